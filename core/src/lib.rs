@@ -1,0 +1,8 @@
+//! All that Hangtrue knows of measuring, making and hanging. Start with [`length`], then [`house`].
+//!
+//! Modules stand in the order of the house plan, lowest first; a module uses only those above it in this list.
+
+#![forbid(unsafe_code)]
+#![deny(missing_docs)]
+
+pub mod length;
