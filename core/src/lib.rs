@@ -5,4 +5,7 @@
 #![forbid(unsafe_code)]
 #![deny(missing_docs)]
 
+pub mod flag;
+pub mod house;
 pub mod length;
+pub mod settings;

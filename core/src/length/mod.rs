@@ -200,6 +200,7 @@ impl Length {
     }
 
     /// The size without its sign.
+    #[must_use]
     pub const fn abs(self) -> Self {
         Self(self.0.abs())
     }

@@ -107,15 +107,12 @@ impl<'de> Deserialize<'de> for Length {
     }
 }
 
-/// Inches for whole 64ths of an inch that are not whole tenths of a millimetre, else millimetres.
+/// Inches for whole inches and for 64ths that are no whole tenth of a millimetre, else millimetres.
 fn natural_unit(length: Length) -> LengthUnit {
-    if length.nm() % (super::NM_PER_MM / 10) != 0 && length.nm() % (super::NM_PER_INCH / 64) == 0 {
-        LengthUnit::Inch
-    } else if length.nm() % super::NM_PER_INCH == 0 && length.nm() % super::NM_PER_MM != 0 {
-        LengthUnit::Inch
-    } else {
-        LengthUnit::Millimetre
-    }
+    let whole = |step: i64| length.nm() % step == 0;
+    let tape_fraction = whole(super::NM_PER_INCH / 64) && !whole(super::NM_PER_MM / 10);
+    let whole_inches = whole(super::NM_PER_INCH) && !whole(super::NM_PER_MM);
+    if tape_fraction || whole_inches { LengthUnit::Inch } else { LengthUnit::Millimetre }
 }
 
 #[cfg(test)]

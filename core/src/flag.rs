@@ -1,0 +1,56 @@
+//! Flags: what a person should know, decide or do again, each with a code, the places concerned and two sentences.
+
+use crate::house::Place;
+use serde::{Deserialize, Serialize};
+
+/// How much a flag asks of a person.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Severity {
+    /// Worth knowing; nothing needs to be done.
+    Know,
+    /// A choice is to be made before cutting.
+    Decide,
+    /// Take the reading again before leaving the house.
+    TakeAgain,
+}
+
+impl Severity {
+    /// As a person reads it.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Know => "know",
+            Self::Decide => "decide",
+            Self::TakeAgain => "take again before you leave",
+        }
+    }
+}
+
+/// One thing a person should know, decide or do again.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
+pub struct Flag {
+    /// A short name of our own, stable across versions: `widths_differ`.
+    pub code: String,
+    /// How much it asks.
+    pub severity: Severity,
+    /// The places concerned; empty for the opening as a whole.
+    pub places: Vec<Place>,
+    /// One plain sentence.
+    pub says: String,
+    /// What to do, one plain sentence.
+    #[serde(rename = "do")]
+    pub to_do: String,
+}
+
+impl Flag {
+    /// A new flag.
+    pub fn new(
+        code: &str,
+        severity: Severity,
+        places: &[Place],
+        says: impl Into<String>,
+        to_do: impl Into<String>,
+    ) -> Self {
+        Self { code: code.to_owned(), severity, places: places.to_vec(), says: says.into(), to_do: to_do.into() }
+    }
+}

@@ -1,0 +1,232 @@
+//! The records of a house: a [`Job`] has rooms, a room has openings, an opening has readings and choices.
+//!
+//! Everything here is plain data. Readings are never changed or removed: a later one names the one it replaces,
+//! or a withdrawal is put beside it. [`file`] reads and writes the job file.
+
+mod choice;
+pub mod file;
+mod place;
+mod reading;
+
+pub use choice::{
+    Attach, Backing, BoardSize, Choices, Cloth, ControlSide, Direction as ClothDirection, Foot, Lift, Lining, Match,
+    Mount, Style, Wall,
+};
+pub use place::Place;
+pub use reading::{Instrument, InstrumentKind, Reading, Skip, TapeClass, Withdrawn};
+
+use crate::length::LengthUnit;
+use crate::settings::{Changes, SettingProblem, Settings};
+use chrono::{DateTime, Utc};
+use serde::{Deserialize, Serialize};
+use uuid::Uuid;
+
+/// One client's house: what was read there and what was chosen.
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Job {
+    /// The version of the job file; first in it.
+    #[serde(rename = "hangtrue_job")]
+    pub version: file::FileVersion,
+    /// Never used again for another house.
+    pub id: Uuid,
+    /// What the maker calls it.
+    pub name: String,
+    /// The unit bare numbers are in, and that sheets are written in.
+    pub unit: LengthUnit,
+    /// Where it stands, for the cautions that are shown.
+    #[serde(default, skip_serializing_if = "Region::is_unsaid")]
+    pub region: Region,
+    /// The year it was built, if known: old paint and coatings.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub built: Option<i32>,
+    /// The tapes and lasers that were used, by the name readings give them.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub instruments: Vec<Instrument>,
+    /// The cloths that openings may choose, by name.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub cloths: Vec<Cloth>,
+    /// The numbers this house changes.
+    #[serde(default, skip_serializing_if = "Changes::is_empty")]
+    pub settings: Changes,
+    /// Rooms, in the order of the walk.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub rooms: Vec<Room>,
+    /// Remarks on the house.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub notes: Vec<Note>,
+    /// Photos of the house.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub photos: Vec<Photo>,
+}
+
+/// Where a house stands, as far as the cautions differ.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Region {
+    /// Nobody said; all places' cautions are shown.
+    #[default]
+    Unsaid,
+    /// Canada.
+    Canada,
+    /// The United States.
+    UnitedStates,
+    /// Europe or the United Kingdom.
+    EuropeUk,
+    /// Australia.
+    Australia,
+}
+
+impl Region {
+    #[allow(clippy::trivially_copy_pass_by_ref, reason = "serde's skip_serializing_if hands over a reference")]
+    const fn is_unsaid(&self) -> bool {
+        matches!(self, Self::Unsaid)
+    }
+}
+
+/// A room.
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Room {
+    /// Never used again.
+    pub id: Uuid,
+    /// What it is called.
+    pub name: String,
+    /// Its openings, in the order of the walk.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub openings: Vec<Opening>,
+    /// Remarks.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub notes: Vec<Note>,
+}
+
+/// One opening: a window or door that gets one shade.
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Opening {
+    /// Never used again.
+    pub id: Uuid,
+    /// What it is called in its room.
+    pub name: String,
+    /// Every reading that was taken, also those taken again, in order of taking.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub readings: Vec<Reading>,
+    /// Places that could not be read, and why.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub skipped: Vec<Skip>,
+    /// What is behind and around the opening.
+    #[serde(default, skip_serializing_if = "Wall::is_unsaid")]
+    pub wall: Wall,
+    /// What was chosen for its shade.
+    #[serde(default, skip_serializing_if = "Choices::is_empty")]
+    pub choices: Choices,
+    /// Asks from the workroom to measure again.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub asks: Vec<Ask>,
+    /// Remarks.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub notes: Vec<Note>,
+    /// Photos.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub photos: Vec<Photo>,
+}
+
+/// An ask from the workroom: measure these places again.
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Ask {
+    /// Never used again.
+    pub id: Uuid,
+    /// The places to read again; empty means all of the opening.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub places: Vec<Place>,
+    /// Why, in the workroom's words.
+    pub why: String,
+    /// When it was asked.
+    pub at: DateTime<Utc>,
+    /// By whom.
+    pub by: String,
+    /// When it was closed by hand, if it was; readings of every place taken after it also answer it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub closed: Option<DateTime<Utc>>,
+}
+
+/// A remark, in somebody's words.
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Note {
+    /// Never used again.
+    pub id: Uuid,
+    /// The words.
+    pub text: String,
+    /// When.
+    pub at: DateTime<Utc>,
+    /// By whom.
+    pub by: String,
+}
+
+/// A photo, named by the SHA-256 of its bytes; the bytes are kept apart.
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Photo {
+    /// SHA-256 of the bytes, 64 hexadecimal digits.
+    pub sha256: String,
+    /// What it shows.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub caption: String,
+    /// When it was taken.
+    pub at: DateTime<Utc>,
+    /// By whom.
+    pub by: String,
+}
+
+impl Job {
+    /// The house's numbers: the defaults of its unit with its own changes.
+    ///
+    /// # Errors
+    /// [`SettingProblem`] when a change does not fit the table.
+    pub fn settings(&self) -> Result<Settings, SettingProblem> {
+        Settings::with(self.unit, &self.settings)
+    }
+
+    /// Every opening with its room, in the order of the walk.
+    pub fn openings(&self) -> impl Iterator<Item = (&Room, &Opening)> {
+        self.rooms.iter().flat_map(|room| room.openings.iter().map(move |opening| (room, opening)))
+    }
+
+    /// The cloth of this name.
+    pub fn cloth(&self, name: &str) -> Option<&Cloth> {
+        self.cloths.iter().find(|cloth| cloth.name == name)
+    }
+
+    /// The tape or laser of this name.
+    pub fn instrument(&self, name: &str) -> Option<&Instrument> {
+        self.instruments.iter().find(|instrument| instrument.name == name)
+    }
+}
+
+impl Opening {
+    /// The readings that stand at `place` (not withdrawn, not replaced), in order of taking.
+    pub fn standing(&self, place: Place) -> impl Iterator<Item = &Reading> {
+        self.readings.iter().filter(move |reading| reading.place == place && self.stands(reading))
+    }
+
+    /// True unless the reading was withdrawn or a later one names it as amended.
+    pub fn stands(&self, reading: &Reading) -> bool {
+        reading.withdrawn.is_none()
+            && !self.readings.iter().any(|other| other.amends == Some(reading.id) && other.withdrawn.is_none())
+    }
+
+    /// True when the ask was closed by hand, or every place it names was read after it.
+    pub fn is_answered(&self, ask: &Ask) -> bool {
+        let read_since =
+            |place: Place| self.standing(place).any(|reading| reading.answers == Some(ask.id) || reading.at > ask.at);
+        ask.closed.is_some()
+            || if ask.places.is_empty() {
+                let read: Vec<Place> = self.readings.iter().map(|reading| reading.place).collect();
+                !read.is_empty() && read.into_iter().all(read_since)
+            } else {
+                ask.places.iter().copied().all(read_since)
+            }
+    }
+}

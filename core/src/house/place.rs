@@ -1,0 +1,120 @@
+//! Places: where on an opening a tape was laid.
+
+use serde::{Deserialize, Serialize};
+
+macro_rules! places {
+    ( $( $variant:ident $code:literal $words:literal $how:literal ; )* ) => {
+        /// Where on an opening a reading is taken. Left and right are as seen from inside the room.
+        #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Serialize, Deserialize)]
+        pub enum Place {
+            $( #[doc = $how] #[serde(rename = $code)] $variant, )*
+        }
+
+        impl Place {
+            /// Every place, in the order of a sheet.
+            pub const ALL: &'static [Self] = &[ $( Self::$variant, )* ];
+
+            /// Its name in job files and calculators.
+            pub const fn code(self) -> &'static str {
+                match self { $( Self::$variant => $code, )* }
+            }
+
+            /// Its name in a sentence: "the top width".
+            pub const fn words(self) -> &'static str {
+                match self { $( Self::$variant => $words, )* }
+            }
+
+            /// How the tape is laid there.
+            pub const fn how(self) -> &'static str {
+                match self { $( Self::$variant => $how, )* }
+            }
+        }
+    };
+}
+
+places! {
+    WidthTop "width_top" "top width" "Jamb to jamb near the front, just below the head.";
+    WidthUpper "width_upper" "upper width" "Jamb to jamb, a quarter of the height down: only where more than three widths help.";
+    WidthMiddle "width_middle" "middle width" "Jamb to jamb at half height.";
+    WidthLower "width_lower" "lower width" "Jamb to jamb, a quarter of the height up: only where more than three widths help.";
+    WidthBottom "width_bottom" "bottom width" "Jamb to jamb just above the sill.";
+    HeightLeft "height_left" "left height" "Hook on the sill, run up to the head, at the left jamb.";
+    HeightCentre "height_centre" "centre height" "Hook on the sill, run up to the head, in the middle.";
+    HeightRight "height_right" "right height" "Hook on the sill, run up to the head, at the right jamb.";
+    DiagonalRising "diagonal_rising" "rising diagonal" "From the bottom left corner to the top right one.";
+    DiagonalFalling "diagonal_falling" "falling diagonal" "From the top left corner to the bottom right one.";
+    LevelHead "level_head" "level of the head" "A level held under the head: how much higher the right end is (a minus sign: lower).";
+    LevelSill "level_sill" "level of the sill" "A level laid on the sill: how much higher the right end is (a minus sign: lower).";
+    PlumbLeft "plumb_left" "plumb of the left jamb" "A level held to the left jamb: how far the top stands to the right of the foot (a minus sign: to the left).";
+    PlumbRight "plumb_right" "plumb of the right jamb" "A level held to the right jamb: how far the top stands to the right of the foot (a minus sign: to the left).";
+    Depth "depth" "depth" "Front edge back to the first obstruction (sash, handle, screen), at the shallowest place.";
+    TrimWidth "trim_width" "trim width" "Over the trim, outside to outside.";
+    TrimHeight "trim_height" "trim height" "Top of the trim down to the sill.";
+    TrimLeg "trim_leg" "trim leg" "Width of one leg of the trim.";
+    TrimThickness "trim_thickness" "trim thickness" "How far the trim stands off the wall.";
+    ProudMost "proud_most" "what stands proudest" "How far the proudest thing under the shade (handle, crank, catch) stands off the wall.";
+    SillOut "sill_out" "sill projection" "How far the sill or apron sticks out from the wall.";
+    SillPast "sill_past" "sill past the trim" "How far the sill runs out to the side past the trim, each side.";
+    SillToApronFoot "sill_to_apron_foot" "sill to apron foot" "From the sill down to the foot of the apron.";
+    SillToFloor "sill_to_floor" "sill to floor" "From the sill down to the floor.";
+    SillToStop "sill_to_stop" "sill to what is below" "From the sill down to a radiator, hearth or shelf below it.";
+    WallAbove "wall_above" "wall above" "Free wall above the trim, up to a ceiling or cornice.";
+    WallLeft "wall_left" "wall at the left" "Free wall to the left of the trim.";
+    WallRight "wall_right" "wall at the right" "Free wall to the right of the trim.";
+}
+
+impl Place {
+    /// True where a reading has a side, so that a minus sign means something.
+    pub const fn has_sign(self) -> bool {
+        matches!(self, Self::LevelHead | Self::LevelSill | Self::PlumbLeft | Self::PlumbRight)
+    }
+
+    /// The widths between the jambs, top first, each with its height as a part of the whole (in quarters from
+    /// the sill).
+    pub const WIDTHS: [(Self, i64); 5] = [
+        (Self::WidthTop, 4),
+        (Self::WidthUpper, 3),
+        (Self::WidthMiddle, 2),
+        (Self::WidthLower, 1),
+        (Self::WidthBottom, 0),
+    ];
+
+    /// The heights, left first.
+    pub const HEIGHTS: [Self; 3] = [Self::HeightLeft, Self::HeightCentre, Self::HeightRight];
+
+    /// The diagonals.
+    pub const DIAGONALS: [Self; 2] = [Self::DiagonalRising, Self::DiagonalFalling];
+
+    /// True for a width between the jambs.
+    pub const fn is_width(self) -> bool {
+        matches!(self, Self::WidthTop | Self::WidthUpper | Self::WidthMiddle | Self::WidthLower | Self::WidthBottom)
+    }
+
+    /// True for a height between sill and head.
+    pub const fn is_height(self) -> bool {
+        matches!(self, Self::HeightLeft | Self::HeightCentre | Self::HeightRight)
+    }
+
+    /// True for a diagonal.
+    pub const fn is_diagonal(self) -> bool {
+        matches!(self, Self::DiagonalRising | Self::DiagonalFalling)
+    }
+
+    /// The place of this code.
+    pub fn from_code(code: &str) -> Option<Self> {
+        Self::ALL.iter().copied().find(|place| place.code() == code)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn codes_are_one_to_one_and_the_same_in_json() {
+        for place in Place::ALL {
+            assert_eq!(Place::from_code(place.code()), Some(*place));
+            assert_eq!(serde_json::to_string(place).unwrap(), format!("\"{}\"", place.code()));
+        }
+    }
+}

@@ -1,0 +1,344 @@
+//! The house's numbers: every deduction, allowance, clearance, factor and limit, with its default and its reason.
+//!
+//! A maker who works differently changes a number here (in the job file, under `settings`), never in a function.
+//! Each row has a figure for a house in inches and one for a house in millimetres. Unless a row names a source it
+//! is common practice of the trade, with no published source. Sheets list the values that were used.
+
+use crate::length::{Length, LengthUnit, Typed};
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
+use std::collections::BTreeMap;
+
+/// What a setting's value is.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum Value {
+    /// A length.
+    Length(Length),
+    /// A whole number of things, or of the small parts its name says (`_percent`, `_tenths`, `_lbf`).
+    Whole(i64),
+}
+
+/// One row of the table, as a person would read it.
+#[derive(Clone, Debug)]
+pub struct Row {
+    /// The setting's name, as in the job file.
+    pub name: &'static str,
+    /// Its value in this house.
+    pub value: Value,
+    /// Its value had nobody changed it.
+    pub default: Value,
+    /// Why it is what it is, and its source where it has one.
+    pub reason: &'static str,
+}
+
+impl Row {
+    /// The value in words: a length in the house's unit, or a whole number.
+    pub fn shown(&self, unit: LengthUnit) -> String {
+        match &self.value {
+            Value::Length(length) => length.show_marked(unit),
+            Value::Whole(n) => n.to_string(),
+        }
+    }
+}
+
+macro_rules! settings {
+    (
+        lengths { $( $l:ident = $inch:expr, $mm:expr, $lwhy:literal; )* }
+        whole { $( $w:ident = $n:expr, $wwhy:literal; )* }
+    ) => {
+        /// Every number of the house. Fields are documented by [`Settings::rows`].
+        #[derive(Clone, PartialEq, Eq, Debug)]
+        pub struct Settings {
+            $( #[doc = $lwhy] pub $l: Length, )*
+            $( #[doc = $wwhy] pub $w: i64, )*
+        }
+
+        impl Settings {
+            /// The defaults of a house that works in inches.
+            pub const INCHES: Self = Self { $( $l: $inch, )* $( $w: $n, )* };
+            /// The defaults of a house that works in millimetres.
+            pub const MILLIMETRES: Self = Self { $( $l: $mm, )* $( $w: $n, )* };
+
+            /// Every setting with its value here, its default in a house of `unit`, and its reason.
+            pub fn rows(&self, unit: LengthUnit) -> Vec<Row> {
+                let default = Self::defaults(unit);
+                vec![
+                    $( Row { name: stringify!($l), value: Value::Length(self.$l), default: Value::Length(default.$l), reason: $lwhy }, )*
+                    $( Row { name: stringify!($w), value: Value::Whole(self.$w), default: Value::Whole(default.$w), reason: $wwhy }, )*
+                ]
+            }
+
+            fn set(&mut self, name: &str, value: &Value) -> Result<(), SettingProblem> {
+                match (name, value) {
+                    $( (stringify!($l), Value::Length(length)) => { self.$l = *length; Ok(()) } )*
+                    $( (stringify!($w), Value::Whole(n)) => { self.$w = *n; Ok(()) } )*
+                    $( (stringify!($l), Value::Whole(_)) => Err(SettingProblem::WantsLength(stringify!($l))), )*
+                    $( (stringify!($w), Value::Length(_)) => Err(SettingProblem::WantsWhole(stringify!($w))), )*
+                    _ => Err(SettingProblem::Unknown { name: name.to_owned(), near: nearest(name, &[$( stringify!($l), )* $( stringify!($w), )*]) }),
+                }
+            }
+        }
+    };
+}
+
+const fn eighths(n: i64) -> Length {
+    Length::inches(n, 8)
+}
+
+const fn sixteenths(n: i64) -> Length {
+    Length::inches(n, 16)
+}
+
+const fn mm(n: i64) -> Length {
+    Length::mm(n)
+}
+
+settings! {
+    lengths {
+        // truth: when readings do not hold together. Named limits; see `truth` for how each is used.
+        repeat_spread = eighths(1), mm(3), "Two readings of one place may differ by this much before a third is asked for. Common practice, no source.";
+        width_spread = eighths(1), mm(3), "Three widths of a true opening lie within this. Source: US replacement-window installer's guide (1/8 in).";
+        height_spread = eighths(1), mm(3), "Heights of a true opening lie within this. Common practice, no source; installation instructions ask 1/16 in of new frames.";
+        diagonal_spread = Length::inches(1, 4), mm(6), "Diagonals of a square opening lie within this. Source: US window installation instruction and replacement-window installer's guide (1/4 in).";
+        lean_advises_outside = Length::inches(1, 2), mm(13), "From this lean over the height an outside mount serves better. Common practice, no source.";
+        bow_limit = sixteenths(2), mm(3), "A jamb bowed more than this shows as an uneven gap. Common practice, no source.";
+        slope_limit = sixteenths(2), mm(3), "A head or sill out of level by more than this shows a wedge of light beside a level shade. Common practice, no source.";
+        // mount: inside
+        inside_width_deduction = eighths(3), mm(10), "Taken off the smallest width of an inside mount: more leaves light gaps, less rubs on the trim.";
+        inside_length_deduction = Length::inches(1, 4), mm(6), "Taken off the smallest height of an inside mount: keeps the hem off a sill that gets dirty and wet.";
+        passage_deduction = eighths(1), mm(3), "Taken off the clear upright passage of a leaning opening: half each side is the least that does not rub.";
+        flush_depth = Length::inches(3, 2), mm(38), "Depth that takes a 1x2 laid flat, flush with the front. Less means the board stands proud.";
+        // mount: outside
+        outside_side_overlap = Length::inches(1, 2), mm(13), "The shade passes the trim by this much each side.";
+        dark_side_overlap = Length::inches(3, 2), mm(38), "The shade passes the trim by this much each side where light must be kept out. Common practice, no source.";
+        outside_foot_clearance = Length::inches(1, 4), mm(6), "The hem stays this far above the sill of an outside mount.";
+        floor_clearance = Length::inches(1, 2), mm(13), "A shade to the floor stops this far above it. Common practice, no source.";
+        fixing_above_trim = Length::inches(0, 1), mm(0), "How far the foot of the board or bracket stands above the trim, unless the opening says otherwise.";
+        projection_clearance = Length::inches(1, 4), mm(6), "The back of the fabric clears what stands proud (trim, handle, sill) by at least this. Common practice, no source.";
+        cleat_height = Length::whole_inches(60), mm(1524), "A cord cleat stands at least this far above the floor, out of a child's reach; fixed tensioners in Europe and the UK at 1.5 m or higher (EN 13120, second-hand).";
+        // making: board and bar
+        board_deduction = eighths(1), mm(3), "The board is this much shorter than the finished width, for the fabric that wraps its ends.";
+        bar_deduction = Length::inches(1, 2), mm(13), "The bottom bar is this much shorter than the finished width.";
+        ring_edge = Length::inches(5, 4), mm(32), "The outer columns of rings stand this far from the edge: 1 to 1 1/2 in.";
+        ring_column_most = Length::whole_inches(12), mm(300), "Columns of rings stand at most this far apart: 8 to 12 in.";
+        ring_row_least = Length::whole_inches(6), mm(150), "Rows of rings stand at least this far apart.";
+        ring_row_most = Length::whole_inches(8), mm(200), "Rows of rings stand at most this far apart. Farther than 7 7/8 in (200 mm) or 8 5/8 in (220 mm) breaks a rule somewhere.";
+        // fixing
+        screw_end = Length::whole_inches(3), mm(75), "The first screw stands about this far from the end of the board. Common practice, no source.";
+        screw_most = Length::whole_inches(24), mm(600), "Screws and brackets stand at most this far apart. Common practice, no source; studs stand 16 or 24 in apart.";
+        screw_eye_clearance = Length::whole_inches(1), mm(25), "A screw or bracket keeps this clear of a screw eye and its cord. Common practice, no source.";
+        screw_bite = Length::whole_inches(1), mm(25), "A screw bites at least this far into the wood beyond the board. Common practice, no source.";
+        poke_through = sixteenths(1), mm(2), "Wood left between a screw's point and the far face, where the point must not come through. Common practice, no source.";
+    }
+    whole {
+        anchor_factor = 4, "An anchor's published ultimate load is divided by this. Practice, seen on a reference page.";
+        control_pull_lbf = 10, "Pull on the control that fixings must take, in pounds-force. Common practice, no source.";
+        bracket_arm_percent = 67, "A bracket's arm carries at least this much of the board's width. Common practice, no source (two thirds).";
+        waste_cord_percent = 10, "Cord bought beyond the worked-out total.";
+    }
+}
+
+impl Default for Settings {
+    fn default() -> Self {
+        Self::INCHES
+    }
+}
+
+impl Settings {
+    /// The defaults of a house of this unit.
+    pub const fn defaults(unit: LengthUnit) -> Self {
+        if unit.is_imperial() { Self::INCHES } else { Self::MILLIMETRES }
+    }
+
+    /// The defaults of a house of this unit with its own changes laid over them.
+    ///
+    /// # Errors
+    /// [`SettingProblem`] names the first change that is no setting or has the wrong kind of value.
+    pub fn with(unit: LengthUnit, changes: &Changes) -> Result<Self, SettingProblem> {
+        let mut settings = Self::defaults(unit);
+        for (name, value) in &changes.0 {
+            let value = match value {
+                Change::Length(typed) => Value::Length(typed.value()),
+                Change::Whole(n) => Value::Whole(*n),
+            };
+            if matches!(&value, Value::Whole(n) if *n < 0) || matches!(&value, Value::Length(l) if l.is_negative()) {
+                return Err(SettingProblem::Negative(name.clone()));
+            }
+            settings.set(name, &value)?;
+        }
+        Ok(settings)
+    }
+}
+
+/// What a house has changed in the table, as written in its job file: a length as text, a number as a number.
+#[derive(Clone, PartialEq, Eq, Debug, Default, Serialize)]
+pub struct Changes(BTreeMap<String, Change>);
+
+/// One changed value.
+#[derive(Clone, PartialEq, Eq, Debug)]
+enum Change {
+    Length(Typed),
+    Whole(i64),
+}
+
+impl Changes {
+    /// Changes that are known to fit the table.
+    ///
+    /// # Errors
+    /// As [`Settings::with`].
+    pub fn change(&mut self, name: &str, text: &str, unit: LengthUnit) -> Result<(), SettingProblem> {
+        let wants_length = Settings::defaults(unit)
+            .rows(unit)
+            .into_iter()
+            .any(|row| row.name == name && matches!(row.value, Value::Length(_)));
+        let change = if wants_length {
+            let typed = Typed::read(text, unit)
+                .map_err(|problem| SettingProblem::Length { name: name.to_owned(), problem: problem.to_string() })?;
+            Change::Length(typed)
+        } else {
+            Change::Whole(text.trim().parse().map_err(|_| SettingProblem::NotWhole(name.to_owned()))?)
+        };
+        let mut next = self.clone();
+        next.0.insert(name.to_owned(), change);
+        Settings::with(unit, &next)?;
+        *self = next;
+        Ok(())
+    }
+
+    /// True when nothing was changed.
+    pub fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+
+    /// The names that were changed, in order.
+    pub fn names(&self) -> impl Iterator<Item = &str> {
+        self.0.keys().map(String::as_str)
+    }
+}
+
+impl Serialize for Change {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        match self {
+            Self::Length(typed) => typed.serialize(to),
+            Self::Whole(n) => to.serialize_i64(*n),
+        }
+    }
+}
+
+impl<'de> Deserialize<'de> for Change {
+    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
+        struct Visitor;
+        impl serde::de::Visitor<'_> for Visitor {
+            type Value = Change;
+            fn expecting(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+                f.write_str("a length as text, such as \"1/2\", or a whole number")
+            }
+            fn visit_i64<E: serde::de::Error>(self, n: i64) -> Result<Change, E> {
+                Ok(Change::Whole(n))
+            }
+            fn visit_u64<E: serde::de::Error>(self, n: u64) -> Result<Change, E> {
+                i64::try_from(n).map(Change::Whole).map_err(E::custom)
+            }
+            fn visit_str<E: serde::de::Error>(self, text: &str) -> Result<Change, E> {
+                Typed::deserialize(serde::de::value::StrDeserializer::<E>::new(text)).map(Change::Length)
+            }
+        }
+        from.deserialize_any(Visitor)
+    }
+}
+
+impl<'de> Deserialize<'de> for Changes {
+    /// Refuses a change that does not fit the table, so that the error has its line and path.
+    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
+        let changes = Self(BTreeMap::deserialize(from)?);
+        Settings::with(LengthUnit::Inch, &changes).map_err(serde::de::Error::custom)?;
+        Ok(changes)
+    }
+}
+
+/// Why a change is no setting.
+#[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
+pub enum SettingProblem {
+    /// No setting has this name; the nearest one is given.
+    #[error("there is no setting \"{name}\"; the nearest is \"{near}\"")]
+    Unknown {
+        /// The name that was given.
+        name: String,
+        /// The setting with the most similar name.
+        near: String,
+    },
+    /// A number stands where a length should.
+    #[error("\"{0}\" is a length: write it as text, such as \"1/2\" or \"13 mm\"")]
+    WantsLength(&'static str),
+    /// A length stands where a whole number should.
+    #[error("\"{0}\" is a whole number: write it without quotes")]
+    WantsWhole(&'static str),
+    /// Not a whole number.
+    #[error("\"{0}\" is a whole number, such as 4")]
+    NotWhole(String),
+    /// Below zero.
+    #[error("\"{0}\" cannot be negative")]
+    Negative(String),
+    /// A length that cannot be read.
+    #[error("\"{name}\": {problem}")]
+    Length {
+        /// The setting.
+        name: String,
+        /// What is wrong with the length.
+        problem: String,
+    },
+}
+
+/// The name among `names` that shares most with `name`: for "did you mean".
+pub(crate) fn nearest(name: &str, names: &[&str]) -> String {
+    names.iter().min_by_key(|known| edits(name, known)).map_or_else(String::new, |known| (*known).to_owned())
+}
+
+/// Single-character edits between two words (Levenshtein).
+fn edits(a: &str, b: &str) -> usize {
+    let b: Vec<char> = b.chars().collect();
+    let mut row: Vec<usize> = (0..=b.len()).collect();
+    for (i, x) in a.chars().enumerate() {
+        let mut corner = row[0];
+        row[0] = i + 1;
+        for (j, y) in b.iter().enumerate() {
+            let next = (corner + usize::from(x != *y)).min(row[j] + 1).min(row[j + 1] + 1);
+            corner = row[j + 1];
+            row[j + 1] = next;
+        }
+    }
+    row[b.len()]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::length::with_default_unit;
+
+    #[test]
+    fn a_house_changes_its_numbers_and_keeps_its_words() {
+        let changes: Changes = with_default_unit(LengthUnit::Inch, || {
+            serde_json::from_str(r#"{"inside_width_deduction":"1/2","anchor_factor":5}"#).unwrap()
+        });
+        let settings = Settings::with(LengthUnit::Inch, &changes).unwrap();
+        assert_eq!(settings.inside_width_deduction, Length::inches(1, 2));
+        assert_eq!(settings.anchor_factor, 5);
+        assert_eq!(
+            serde_json::to_string(&changes).unwrap(),
+            r#"{"anchor_factor":5,"inside_width_deduction":"1/2 in"}"#
+        );
+    }
+
+    #[test]
+    fn what_is_no_setting_is_refused_with_the_nearest_name() {
+        for (json, said) in [
+            (r#"{"inside_width_deducton":"1/2"}"#, "nearest is \"inside_width_deduction\""),
+            (r#"{"inside_width_deduction":3}"#, "is a length"),
+            (r#"{"anchor_factor":"3 in"}"#, "whole number"),
+            (r#"{"anchor_factor":-1}"#, "negative"),
+        ] {
+            let error =
+                with_default_unit(LengthUnit::Inch, || serde_json::from_str::<Changes>(json).unwrap_err().to_string());
+            assert!(error.contains(said), "{json}: {error}");
+        }
+    }
+}
