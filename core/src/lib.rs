@@ -5,6 +5,7 @@
 #![forbid(unsafe_code)]
 #![deny(missing_docs)]
 
+pub mod fact;
 pub mod flag;
 pub mod house;
 pub mod length;

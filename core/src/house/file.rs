@@ -57,7 +57,7 @@ struct Head {
 
 /// Writes a job as its file, ending in a newline.
 pub fn write(job: &Job) -> String {
-    let mut text = serde_json::to_string_pretty(job)
+    let mut text = with_default_unit(job.unit, || serde_json::to_string_pretty(job))
         .expect("a job has no map with keys that are not text, so it always becomes JSON");
     text.push('\n');
     text

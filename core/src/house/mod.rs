@@ -181,6 +181,24 @@ pub struct Photo {
 }
 
 impl Job {
+    /// A house with nothing in it yet.
+    pub fn new(id: Uuid, name: String, unit: LengthUnit) -> Self {
+        Self {
+            version: file::FileVersion,
+            id,
+            name,
+            unit,
+            region: Region::default(),
+            built: None,
+            instruments: Vec::new(),
+            cloths: Vec::new(),
+            settings: Changes::default(),
+            rooms: Vec::new(),
+            notes: Vec::new(),
+            photos: Vec::new(),
+        }
+    }
+
     /// The house's numbers: the defaults of its unit with its own changes.
     ///
     /// # Errors
@@ -206,6 +224,21 @@ impl Job {
 }
 
 impl Opening {
+    /// An opening with nothing read yet.
+    pub fn new(id: Uuid, name: String) -> Self {
+        Self {
+            id,
+            name,
+            readings: Vec::new(),
+            skipped: Vec::new(),
+            wall: Wall::default(),
+            choices: Choices::default(),
+            asks: Vec::new(),
+            notes: Vec::new(),
+            photos: Vec::new(),
+        }
+    }
+
     /// The readings that stand at `place` (not withdrawn, not replaced), in order of taking.
     pub fn standing(&self, place: Place) -> impl Iterator<Item = &Reading> {
         self.readings.iter().filter(move |reading| reading.place == place && self.stands(reading))

@@ -7,7 +7,7 @@ use std::cell::Cell;
 /// A length as somebody wrote it: their words, the unit a bare number had, and the exact value.
 ///
 /// In JSON it is its text alone. A text that names no unit takes the unit of the file it stands in
-/// ([`with_default_unit`]); it is always written back so that it reads the same under any default.
+/// ([`with_default_unit`]), and is written back there as it was; anywhere else its unit is added.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Typed {
     text: String,
@@ -19,7 +19,7 @@ thread_local! {
     static DEFAULT_UNIT: Cell<Option<LengthUnit>> = const { Cell::new(None) };
 }
 
-/// Runs `work` (a reading of JSON) with bare numbers taken in `unit`. Nested calls restore the outer unit,
+/// Runs `work` (a reading or writing of JSON) with bare numbers taken in `unit`. Nested calls restore the outer unit,
 /// also when `work` panics.
 pub fn with_default_unit<T>(unit: LengthUnit, work: impl FnOnce() -> T) -> T {
     struct Restore(Option<LengthUnit>);
@@ -75,7 +75,11 @@ impl Typed {
 
 impl Serialize for Typed {
     fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
-        to.serialize_str(&self.marked_text())
+        if DEFAULT_UNIT.get() == Some(self.unit) {
+            to.serialize_str(&self.text)
+        } else {
+            to.serialize_str(&self.marked_text())
+        }
     }
 }
 
