@@ -10,3 +10,4 @@ pub mod flag;
 pub mod house;
 pub mod length;
 pub mod settings;
+pub mod truth;

@@ -1,0 +1,266 @@
+//! Readings as the judgement takes them: exact lengths at places, with what they were read with; and which value
+//! stands where a place was read more than once.
+
+use super::figure::{self, Sight};
+use super::passage::mm;
+use crate::house::{Instrument, InstrumentKind, Opening, Place, TapeClass};
+use crate::length::{Direction, Grain, Length, LengthUnit, NM_PER_MM};
+
+/// One laying of a tape.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Taken {
+    /// Where.
+    pub place: Place,
+    /// The exact length read.
+    pub value: Length,
+    /// What it was read with; `None` when nobody said: a tape of class II.
+    pub with: Option<Gauge>,
+}
+
+/// What the judgement needs to know of a tape or laser.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Gauge {
+    /// A tape of a class, or a laser.
+    pub kind: InstrumentKind,
+    /// The step it is read to; `None` when the readings should tell.
+    pub grain: Option<Grain>,
+    /// The length of a tape's case.
+    pub case: Option<Length>,
+}
+
+impl Gauge {
+    /// From the job's record of an instrument.
+    pub fn of(instrument: &Instrument) -> Self {
+        Self {
+            kind: instrument.kind,
+            grain: instrument.grain.as_ref().and_then(|typed| Grain::of(typed.value())),
+            case: instrument.case.as_ref().map(crate::length::Typed::value),
+        }
+    }
+
+    const UNSAID: Self = Self { kind: InstrumentKind::Tape { class: TapeClass::II }, grain: None, case: None };
+}
+
+/// An opening's readings, in order of taking, and the unit that answers are written in.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Readings {
+    /// The unit of words and results.
+    pub unit: LengthUnit,
+    /// Every reading that stands, in order of taking.
+    pub taken: Vec<Taken>,
+    /// Places that cannot be read.
+    pub skipped: Vec<Place>,
+}
+
+impl Readings {
+    /// The standing readings of an opening.
+    pub fn of(opening: &Opening, instruments: &[Instrument], unit: LengthUnit) -> Self {
+        let taken = opening
+            .readings
+            .iter()
+            .filter(|reading| opening.stands(reading))
+            .map(|reading| Taken {
+                place: reading.place,
+                value: reading.value(),
+                with: instruments.iter().find(|one| one.name == reading.with).map(Gauge::of),
+            })
+            .collect();
+        let skipped = opening.skipped.iter().map(|skip| skip.place).collect();
+        Self { unit, taken, skipped }
+    }
+
+    /// The readings of one place, in order of taking.
+    pub fn at(&self, place: Place) -> impl Iterator<Item = Length> + '_ {
+        self.taken.iter().filter(move |taken| taken.place == place).map(|taken| taken.value)
+    }
+
+    /// True when the lengths are those of a tape in inches, however they were written: whole 64ths of an inch that are
+    /// not all whole millimetres. What fits neither follows the unit.
+    pub(super) fn in_inches(&self) -> bool {
+        let whole = |step: i64| self.taken.iter().all(|taken| taken.value.nm() % step == 0);
+        match (whole(NM_PER_MM), whole(Grain::INCH_64.step().nm())) {
+            (true, false) => false,
+            (false, true) => true,
+            _ => self.unit.is_imperial(),
+        }
+    }
+
+    /// The grain results are rounded to: 1/16 in or 1 mm, by the unit.
+    pub(super) const fn result_grain(&self) -> Grain {
+        Grain::of_tape(self.unit)
+    }
+
+    /// The step the tape was read to, where no instrument says: the coarsest usual one that all readings of the figure
+    /// are whole in, if there are enough of them to tell (four: by chance one in sixteen or fewer), else the usual.
+    pub(super) fn grain_read(&self) -> Grain {
+        let (usual, coarse, fine) = if self.in_inches() {
+            (Grain::INCH_16, Grain::INCH_8, Grain::INCH_32)
+        } else {
+            (Grain::MM, CENTIMETRE_HALF, Grain::MM_TENTH)
+        };
+        let figure = || self.taken.iter().filter(|taken| figure::in_figure(taken.place));
+        let whole = |grain: Grain| figure().all(|taken| taken.value.nm() % grain.step().nm() == 0);
+        if figure().count() >= ENOUGH_FOR_GRAIN && whole(coarse) {
+            coarse
+        } else if whole(usual) {
+            usual
+        } else {
+            fine
+        }
+    }
+
+    /// The readings of the figure with their spreads, in order of taking.
+    pub(super) fn sights(&self) -> Vec<Sight> {
+        let grain = self.grain_read();
+        self.taken
+            .iter()
+            .filter(|taken| figure::in_figure(taken.place))
+            .map(|taken| Sight {
+                place: taken.place,
+                value: mm(taken.value),
+                sd: spread(taken.place, taken.value, taken.with.unwrap_or(Gauge::UNSAID), grain),
+            })
+            .collect()
+    }
+}
+
+const CENTIMETRE_HALF: Grain = match Grain::of(Length::mm(5)) {
+    Some(grain) => grain,
+    None => Grain::MM,
+};
+
+/// Readings that all fall on a coarse grain before the tape is taken to be read that coarsely.
+const ENOUGH_FOR_GRAIN: usize = 4;
+
+/// Largest permissible error of a tape, in millimetres: `a + b L`, L in metres rounded up to the next whole metre, plus
+/// `c` from its hook. Source: Directive 2014/32/EU, Annex X, chapter I (MI-008).
+pub fn permissible_error(class: TapeClass, length: Length, from_hook: bool) -> Length {
+    let (a, b, c) = match class {
+        TapeClass::I => (1, 1, 1),
+        TapeClass::II => (3, 2, 2),
+        TapeClass::III => (6, 4, 3),
+    };
+    let metres = length.abs().count_up(Length::mm(1000)).unwrap_or(0);
+    Grain::MM_TENTH.step() * (a + b * metres + if from_hook { c } else { 0 })
+}
+
+/// How well a hand lays a tape, one standard deviation in millimetres. No source.
+const HAND_MM: f64 = 0.3;
+/// How well a laser reads at the distances of an opening, one standard deviation in millimetres: half of the 1.5 mm
+/// that makers of such meters usually state. From memory.
+const LASER_MM: f64 = 0.75;
+/// How well a level or plumb line is read, one standard deviation in millimetres. No source.
+const LEVEL_MM: f64 = 1.0;
+/// How far a head sags or a sill humps between its corners, one standard deviation in millimetres: a centre height
+/// tells that much less of the corners. No source.
+const SAG_MM: f64 = 1.2;
+/// How far a bow differs at the quarters from an even curve, one standard deviation in millimetres. No source.
+const UNEVEN_MM: f64 = 0.6;
+
+/// The standard deviation of one reading in millimetres: the instrument, the hand and the grain, and at some places
+/// how far the opening itself is from the figure.
+fn spread(place: Place, value: Length, with: Gauge, grain_read: Grain) -> f64 {
+    let grain = mm(with.grain.unwrap_or(grain_read).step());
+    // A rounded reading is anywhere within its grain, a permissible error anywhere within it: even spreads.
+    let rounding = grain * grain / 12.0;
+    let instrument = if figure::tells_level(place) {
+        LEVEL_MM * LEVEL_MM
+    } else {
+        match with.kind {
+            InstrumentKind::Tape { class } => {
+                let limit = mm(permissible_error(class, value, true));
+                limit * limit / 3.0 + HAND_MM * HAND_MM
+            }
+            InstrumentKind::Laser => LASER_MM * LASER_MM,
+        }
+    };
+    let model = match place {
+        Place::HeightCentre => SAG_MM * SAG_MM,
+        Place::WidthUpper | Place::WidthLower => UNEVEN_MM * UNEVEN_MM,
+        _ => 0.0,
+    };
+    (rounding + instrument + model).sqrt()
+}
+
+/// Which value stands at a place, and what its repeats say.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum Stand {
+    /// Read once.
+    Once(Length),
+    /// Read more than once, all within the limit: the one that is safe to cut by.
+    Agree(Length),
+    /// Most of the readings agree and stand (the one safe to cut by); the others are set aside.
+    Majority {
+        /// The value used.
+        value: Length,
+        /// What was set aside, in order of taking.
+        aside: Vec<Length>,
+    },
+    /// No majority agrees: the one that is safe to cut by is used until it is read again.
+    Differ(Length),
+}
+
+impl Stand {
+    /// The exact value used: always one that was read.
+    pub const fn value(&self) -> Length {
+        match self {
+            Self::Once(value) | Self::Agree(value) | Self::Majority { value, .. } | Self::Differ(value) => *value,
+        }
+    }
+}
+
+/// Which value stands at `place`, by its repeats; `None` when it was not read. Never an average. The safe one of
+/// several is the smallest, for what has to fit between; at what has to be covered or cleared it is the largest.
+pub fn stand(readings: &Readings, place: Place, limit: Length) -> Option<Stand> {
+    let all: Vec<Length> = readings.at(place).collect();
+    let safe = |group: &[Length]| {
+        let pick = if larger_is_safe(place) { group.iter().max() } else { group.iter().min() };
+        *pick.expect("a group has at least one reading")
+    };
+    match all.as_slice() {
+        [] => return None,
+        [one] => return Some(Stand::Once(*one)),
+        _ => {}
+    }
+    let mut sorted = all.clone();
+    sorted.sort_unstable();
+    // The largest run of neighbours within the limit; of two as large, the tighter.
+    let mut best = &sorted[..1];
+    for from in 0..sorted.len() {
+        for to in from..sorted.len() {
+            let run = &sorted[from..=to];
+            let width = |run: &[Length]| run[run.len() - 1] - run[0];
+            if width(run) <= limit && (run.len() > best.len() || (run.len() == best.len() && width(run) < width(best)))
+            {
+                best = run;
+            }
+        }
+    }
+    let value = safe(best);
+    Some(if best.len() == all.len() {
+        Stand::Agree(value)
+    } else if best.len() * 2 > all.len() {
+        let (low, high) = (best[0], best[best.len() - 1]);
+        Stand::Majority { value, aside: all.into_iter().filter(|one| *one < low || *one > high).collect() }
+    } else {
+        Stand::Differ(safe(&sorted))
+    })
+}
+
+/// True at places that have to be covered or cleared, where the larger of two readings is the safe one.
+const fn larger_is_safe(place: Place) -> bool {
+    matches!(
+        place,
+        Place::TrimWidth | Place::TrimLeg | Place::TrimThickness | Place::ProudMost | Place::SillOut | Place::SillPast
+    )
+}
+
+/// The smallest used value of several places, exact.
+pub(super) fn smallest(readings: &Readings, places: &[Place], limit: Length) -> Option<Length> {
+    places.iter().filter_map(|place| stand(readings, *place, limit)).map(|stand| stand.value()).min()
+}
+
+/// Rounds a measure for words: to the nearest grain of the result's unit.
+pub(super) fn shown(value_mm: f64, readings: &Readings) -> String {
+    super::passage::from_mm(value_mm, readings.result_grain(), Direction::Nearest).abs().show(readings.unit)
+}

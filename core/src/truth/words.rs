@@ -1,0 +1,184 @@
+//! The flags: what is said to a person, and when. Short, exact, and never blaming.
+
+use super::readings::{Readings, Stand, shown, stand};
+use super::{Shape, passage::mm};
+use crate::flag::{Flag, Severity};
+use crate::house::Place;
+use crate::length::Length;
+use crate::settings::Settings;
+
+/// Every flag of an opening, gravest first; of equal weight in the order of the walk.
+pub(super) fn flags(readings: &Readings, settings: &Settings, shape: &Shape, missing: &[Place]) -> Vec<Flag> {
+    let mut flags = Vec::new();
+    repeats(readings, settings, &mut flags);
+    spreads(readings, settings, &mut flags);
+    shapes(readings, settings, shape, &mut flags);
+    if !missing.is_empty() && !readings.taken.is_empty() {
+        flags.push(Flag::new(
+            "not_read_yet",
+            Severity::Decide,
+            missing,
+            format!("Not read yet: {}.", list(missing)),
+            "Read them before you leave if the shade may hang inside.",
+        ));
+    }
+    flags.sort_by_key(|flag| std::cmp::Reverse(flag.severity));
+    flags
+}
+
+/// "the top width, the depth and the rising diagonal".
+pub(super) fn list(places: &[Place]) -> String {
+    let words: Vec<String> = places.iter().map(|place| format!("the {}", place.words())).collect();
+    match words.as_slice() {
+        [] => String::new(),
+        [one] => one.clone(),
+        [most @ .., last] => format!("{} and {last}", most.join(", ")),
+    }
+}
+
+fn repeats(readings: &Readings, settings: &Settings, flags: &mut Vec<Flag>) {
+    let unit = readings.unit;
+    for place in Place::ALL {
+        let all: Vec<Length> = readings.at(*place).collect();
+        let written = |lengths: &[Length]| {
+            let words: Vec<String> = lengths.iter().map(|length| length.show(unit)).collect();
+            match words.as_slice() {
+                [most @ .., last] if !most.is_empty() => format!("{} and {last}", most.join(", ")),
+                _ => words.concat(),
+            }
+        };
+        match stand(readings, *place, settings.repeat_spread) {
+            Some(Stand::Differ(value)) => flags.push(Flag::new(
+                "repeats_differ",
+                Severity::TakeAgain,
+                &[*place],
+                format!("The {} was read as {}.", place.words(), written(&all)),
+                format!("Read it once more; until then {} is used.", value.show(unit)),
+            )),
+            Some(Stand::Majority { value, aside }) => flags.push(Flag::new(
+                "repeat_set_aside",
+                Severity::Know,
+                &[*place],
+                format!("Most readings of the {} agree; {} was set aside.", place.words(), written(&aside)),
+                format!("Nothing: {} is used.", value.show(unit)),
+            )),
+            Some(Stand::Agree(value)) if all.iter().any(|one| *one != value) => flags.push(Flag::new(
+                "repeats_agree",
+                Severity::Know,
+                &[*place],
+                format!("The {} was read as {}, which agree.", place.words(), written(&all)),
+                format!("Nothing: {}, the safe one to cut by, is used.", value.show(unit)),
+            )),
+            _ => {}
+        }
+    }
+}
+
+fn spreads(readings: &Readings, settings: &Settings, flags: &mut Vec<Flag>) {
+    let widths = Place::WIDTHS.map(|(place, _)| place);
+    for (code, what, places, limit, to_do) in [
+        (
+            "widths_differ",
+            "widths",
+            widths.as_slice(),
+            settings.width_spread,
+            "Nothing if the jambs look it; an inside shade is sized by what passes.",
+        ),
+        (
+            "heights_differ",
+            "heights",
+            Place::HEIGHTS.as_slice(),
+            settings.height_spread,
+            "Nothing if the head or sill looks it; the smallest height counts.",
+        ),
+        (
+            "diagonals_differ",
+            "diagonals",
+            Place::DIAGONALS.as_slice(),
+            settings.diagonal_spread,
+            "Nothing if the opening looks out of square; an inside shade is sized by what passes.",
+        ),
+    ] {
+        let read: Vec<(Place, Length)> = places
+            .iter()
+            .filter_map(|place| stand(readings, *place, settings.repeat_spread).map(|s| (*place, s.value())))
+            .collect();
+        let lengths = || read.iter().map(|(_, length)| *length);
+        let (Some(low), Some(high)) = (lengths().min(), lengths().max()) else { continue };
+        if high - low > limit {
+            let places: Vec<Place> = read.iter().map(|(place, _)| *place).collect();
+            let says = format!(
+                "The {what} differ by {}; a true opening's lie within {}.",
+                (high - low).show(readings.unit),
+                limit.show(readings.unit)
+            );
+            flags.push(Flag::new(code, Severity::Know, &places, says, to_do));
+        }
+    }
+}
+
+fn shapes(readings: &Readings, settings: &Settings, shape: &Shape, flags: &mut Vec<Flag>) {
+    if let Some(lean) = shape.lean
+        && lean.value.abs() >= mm(settings.lean_advises_outside)
+    {
+        let side = if lean.value > 0.0 { "right" } else { "left" };
+        flags.push(Flag::new(
+            "leans",
+            Severity::Decide,
+            &Place::DIAGONALS,
+            format!("The opening leans about {} to the {side}.", shown(lean.value, readings)),
+            "An outside mount would serve better; inside, the gaps at the corners will show.",
+        ));
+    }
+    if let Some(bow) = shape.bow
+        && bow.value.abs() > mm(settings.bow_limit)
+    {
+        let (way, what) = if bow.value > 0.0 { ("wider", "bow out") } else { ("narrower", "bow in") };
+        flags.push(Flag::new(
+            "bowed",
+            Severity::Know,
+            &[Place::WidthTop, Place::WidthMiddle, Place::WidthBottom],
+            format!("The jambs {what}: about {} {way} in the middle.", shown(bow.value, readings)),
+            "Expect an uneven gap beside an inside shade.",
+        ));
+    }
+    let level_read = |place: Place| readings.at(place).next().is_some();
+    let known = [Place::LevelHead, Place::LevelSill, Place::PlumbLeft, Place::PlumbRight].into_iter().any(level_read);
+    let over = |slope: Option<super::Estimate>, limit: f64| slope.filter(|s| s.value.abs() > limit);
+    let limit = mm(settings.slope_limit);
+    if known {
+        let ends = |value: f64| if value > 0.0 { "right" } else { "left" };
+        if let Some(head) = over(shape.slope_head, limit) {
+            let (by, end) = (shown(head.value, readings), ends(head.value));
+            flags.push(Flag::new(
+                "head_slopes",
+                Severity::Know,
+                &[Place::LevelHead],
+                format!("The head stands about {by} higher at the {end}."),
+                "A level board will show a wedge of light under it.",
+            ));
+        }
+        if let Some(sill) = over(shape.slope_sill, limit) {
+            let (by, end) = (shown(sill.value, readings), ends(sill.value));
+            flags.push(Flag::new(
+                "sill_slopes",
+                Severity::Know,
+                &[Place::LevelSill],
+                format!("The sill stands about {by} higher at the {end}."),
+                "A level hem will show a wedge of light over it.",
+            ));
+        }
+    } else if let (Some(head), Some(sill)) = (shape.slope_head, shape.slope_sill)
+        && (head.value - sill.value).abs() > limit
+    {
+        let slope = head.value - sill.value;
+        let end = if slope > 0.0 { "right" } else { "left" };
+        flags.push(Flag::new(
+            "head_and_sill_not_parallel",
+            Severity::Know,
+            &[Place::HeightLeft, Place::HeightRight],
+            format!("The opening is about {} higher at the {end}.", shown(slope, readings)),
+            "A level on the sill would tell whether sill or head is out; a wedge of light will show there.",
+        ));
+    }
+}
