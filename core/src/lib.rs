@@ -9,5 +9,6 @@ pub mod fact;
 pub mod flag;
 pub mod house;
 pub mod length;
+pub mod makeup;
 pub mod settings;
 pub mod truth;

@@ -122,6 +122,34 @@ settings! {
         ring_column_most = Length::whole_inches(12), mm(300), "Columns of rings stand at most this far apart: 8 to 12 in.";
         ring_row_least = Length::whole_inches(6), mm(150), "Rows of rings stand at least this far apart.";
         ring_row_most = Length::whole_inches(8), mm(200), "Rows of rings stand at most this far apart. Farther than 7 7/8 in (200 mm) or 8 5/8 in (220 mm) breaks a rule somewhere.";
+        // makeup: folds
+        reveal = Length::whole_inches(1), mm(25), "The lowest flap is half a fold and this much more, so that it shows below the raised stack. 1 in is common practice, no source.";
+        head_clear = Length::whole_inches(2), mm(50), "The top row of rings stands at least this far below the foot of the board, besides the pile of the raised rows, so that the pull stays near straight. Common practice, no source.";
+        stack_row = eighths(1), mm(3), "Height that each row of rings adds to the raised pile of a soft shade. Common practice, no source.";
+        stack_stiff = Length::inches(1, 4), mm(6), "Height that each row adds to the raised pile where there is a rib or a stitched tuck. Common practice, no source.";
+        stack_interlined = eighths(1), mm(3), "Height that an interlining adds to each row of the raised pile. Common practice, no source.";
+        fold_least = Length::whole_inches(3), mm(75), "Folds smaller than this are not made: the shade is too short to fold. Common practice, no source.";
+        tuck_depth = eighths(3), mm(10), "Depth of a stitched tuck; each takes twice this out of the length. Common practice, no source.";
+        loop_extra = Length::whole_inches(4), mm(100), "Cloth that each soft loop has beyond its height on the finished shade. Common practice, no source.";
+        relaxed_column = Length::whole_inches(5), mm(125), "The two columns of a relaxed shade stand this far from the edges, so that the foot hangs in a curve. Common practice, no source.";
+        relaxed_dip = Length::whole_inches(4), mm(100), "The middle of a raised relaxed shade hangs about this much below its columns. Common practice, no source.";
+        // makeup: cutting
+        side_turning = Length::inches(3, 2), mm(38), "Cloth turned back at each side of the face. 1 1/2 in is common practice, no source.";
+        bottom_turning = Length::whole_inches(3), mm(75), "Cloth turned up at the foot for the pocket of the bar: half shows as the pocket, half is turned in. Common practice, no source.";
+        staple_turning = Length::inches(1, 2), mm(13), "Cloth beyond the back edge of the board's top, to pull on while stapling. Common practice, no source.";
+        seam_allowance = Length::inches(1, 2), mm(13), "Cloth that each side of a join or seam takes. Common practice, no source.";
+        lining_inset = Length::inches(1, 2), mm(13), "The finished lining stands back this far from each side of the face, so that it stays hidden. Common practice, no source.";
+        lining_turning = Length::whole_inches(1), mm(25), "Lining turned under at each side. Common practice, no source.";
+        lining_rise = Length::inches(1, 2), mm(13), "The foot of the lining stands this far above the fold of the hem, inside the pocket. Common practice, no source.";
+        rib_pocket = Length::inches(3, 2), mm(38), "Lining taken up by the pocket of each rib: 3/4 in, doubled. Common practice, no source.";
+        rib_deduction = Length::whole_inches(1), mm(25), "A rib is this much shorter than the finished width. A little short is common practice, no source.";
+        facing_depth = Length::whole_inches(3), mm(75), "Finished depth of the facing behind the foot of a relaxed shade. Common practice, no source.";
+        valance_hem = Length::whole_inches(2), mm(50), "Cloth turned up at the foot of a valance. Common practice, no source.";
+        cord_knot = Length::whole_inches(4), mm(100), "Cord for the knot at the lowest ring of each run. Common practice, no source.";
+        cord_drum = Length::whole_inches(12), mm(300), "Cord that stays wound or tied above each run where the lift winds it (spring, chain or motor). Common practice, no source.";
+        // cloth
+        lining_width = Length::whole_inches(54), mm(1370), "Usable width of the lining and interlining that is bought. Common practice, no source.";
+        cloth_sold_by = Length::whole_inches(9), mm(100), "A shop cuts cloth by this much: a quarter yard, or a tenth of a metre. Common practice, no source.";
         // fixing
         screw_end = Length::whole_inches(3), mm(75), "The first screw stands about this far from the end of the board. Common practice, no source.";
         screw_most = Length::whole_inches(24), mm(600), "Screws and brackets stand at most this far apart. Common practice, no source; studs stand 16 or 24 in apart.";
@@ -134,6 +162,17 @@ settings! {
         control_pull_lbf = 10, "Pull on the control that fixings must take, in pounds-force. Common practice, no source.";
         bracket_arm_percent = 67, "A bracket's arm carries at least this much of the board's width. Common practice, no source (two thirds).";
         waste_cord_percent = 10, "Cord bought beyond the worked-out total.";
+        cord_pull_percent = 67, "The pull of a cord lift hangs down by this much of the finished length (two thirds). Common practice, no source.";
+        spare_repeats = 1, "Whole repeats bought beyond the plan, because a shop cuts anywhere in the pattern. Some buy one, some none: a choice of the house.";
+        face_gsm = 271, "Weight of a face cloth that names none, in grams a square metre: 8 oz a square yard (1 oz/yd2 = 33.906 g/m2, calculated).";
+        lining_gsm = 150, "Weight of plain lining in grams a square metre. Common practice, no source.";
+        blackout_gsm = 260, "Weight of blackout lining in grams a square metre. Common practice, no source.";
+        interlining_gsm = 200, "Weight of interlining in grams a square metre. Common practice, no source.";
+        bar_g_per_m = 218, "Weight of the bottom bar in grams a metre: aluminium 1 x 1/8 in at 2.70 g/cm3, calculated.";
+        rib_g_per_m = 16, "Weight of a rib in grams a metre: a 1/8 in rod at 2.0 g/cm3, calculated.";
+        board_kg_per_m3 = 450, "Weight of the board in kilograms a cubic metre: a dry softwood. Common practice, no source.";
+        ring_mg = 500, "Weight of a ring in milligrams. Common practice, no source.";
+        lift_g = 400, "Weight of the lift on the board (spring, lock, chain or motor) in grams. Common practice, no source; a motor may weigh more.";
     }
 }
 

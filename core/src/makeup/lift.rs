@@ -1,0 +1,252 @@
+//! Cords, the raised stack, and weights.
+
+use super::cuts::{Cut, Material, Part, Stick, StickUse, metres, square_metres};
+use super::working::{Amount, Line, Sum, Working, line};
+use super::{Folds, Grid, Order, flag};
+use crate::flag::{Flag, Severity};
+use crate::house::{ControlSide, Lift, Lining, Mount, Style};
+use crate::length::{Direction, Grain, Length};
+
+/// One column's own cord.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct CordRun {
+    /// The column, 1 at the left.
+    pub column: u32,
+    /// From the lowest ring up to the screw eye in the board's foot.
+    pub up: Length,
+    /// Along the board to the control's column; nothing where the lift winds each cord above its column.
+    pub across: Length,
+    /// What hangs down at the control; nothing where no cord is pulled.
+    pub pull: Length,
+    /// For the knot, and what stays on the lift.
+    pub ties: Length,
+    /// All of it.
+    pub total: Length,
+}
+
+/// The cords of a shade.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Cords {
+    /// One a column, from the left.
+    pub runs: Vec<CordRun>,
+    /// All runs together.
+    pub total: Length,
+    /// With the waste that is set, rounded up to the tape.
+    pub to_buy: Length,
+}
+
+/// The shade when it is up.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Raised {
+    /// From the top of the board to the lowest point of the raised shade.
+    pub height: Length,
+    /// How far that hangs below the head of the opening: what of the opening's height it covers. Zero when the stack stands clear above it.
+    pub covers: Length,
+    /// From the top of the board to the foot of the raised rows, without the flap's reveal and any dip.
+    pub stack: Length,
+}
+
+/// The weight of one part, an estimate.
+#[derive(Clone, PartialEq, Debug)]
+pub struct PartWeight {
+    /// `face`, `bottom bar`.
+    pub part: &'static str,
+    /// Grams.
+    pub grams: f64,
+}
+
+/// Weights, estimates in grams.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Weight {
+    /// Each part.
+    pub parts: Vec<PartWeight>,
+    /// All that hangs on the wall.
+    pub total: f64,
+    /// What the cords carry when the shade is up: all that hangs below the top row of rings.
+    pub lifted: f64,
+}
+
+/// Works out every cord.
+pub(super) fn cords(order: &Order<'_>, folds: &Folds, grid: &Grid, workings: &mut Vec<Working>) -> Cords {
+    let settings = order.settings;
+    let pulled = order.choices.lift == Lift::CordLock;
+    let control = match order.choices.control {
+        ControlSide::Left => grid.columns.first(),
+        ControlSide::Right => grid.columns.last(),
+    }
+    .map_or(Length::ZERO, |column| column.from_left.exact);
+    let up = order.length - folds.flap - order.board_height;
+    let pull = if pulled {
+        order
+            .length
+            .scale(settings.cord_pull_percent, 100, Direction::Up)
+            .round(Grain::of_tape(order.unit), Direction::Up)
+    } else {
+        Length::ZERO
+    };
+    let runs: Vec<CordRun> = grid
+        .columns
+        .iter()
+        .map(|column| {
+            let across = if pulled { (control - column.from_left.exact).abs() } else { Length::ZERO };
+            let ties = settings.cord_knot + if pulled { Length::ZERO } else { settings.cord_drum };
+            let total = Sum::of(format!("cord {}", column.number))
+                .add("up", up, "lowest ring to the screw eye in the board's foot")
+                .add_some("across", across, "along the board to the control's column")
+                .add_some(
+                    "pull",
+                    pull,
+                    format!("{} % of the finished length hangs at the control", settings.cord_pull_percent),
+                )
+                .add("knot", settings.cord_knot, "at the lowest ring")
+                .add_some("on the lift", ties - settings.cord_knot, "stays wound above the column")
+                .file(workings);
+            CordRun { column: column.number, up, across, pull, ties, total }
+        })
+        .collect();
+    let total: Length = runs.iter().map(|run| run.total).sum();
+    let waste = total.scale(settings.waste_cord_percent, 100, Direction::Up);
+    let exact = total + waste;
+    let to_buy = exact.round(Grain::of_tape(order.unit), Direction::Up);
+    Sum::of("cord in all")
+        .add("runs", total, format!("{} columns", runs.len()))
+        .add("waste", waste, format!("{} %", settings.waste_cord_percent))
+        .add_some("rounded up", to_buy - exact, "to the tape")
+        .file(workings);
+    Cords { runs, total, to_buy }
+}
+
+/// Works out the raised stack.
+pub(super) fn raised(order: &Order<'_>, folds: &Folds, workings: &mut Vec<Working>, flags: &mut Vec<Flag>) -> Raised {
+    let dip = if order.choices.style == Style::Relaxed { order.settings.relaxed_dip } else { Length::ZERO };
+    let height = Sum::of("raised stack, from the top of the board")
+        .add("head", folds.head, "the rows pile up inside it")
+        .add("flap", folds.flap, "hangs below the lowest row")
+        .add_some("dip", dip, "the middle of a relaxed foot hangs lower")
+        .file(workings);
+    let covers = if order.mount == Mount::Inside { height } else { (height - order.above_opening).max(Length::ZERO) };
+    let show = |length: Length| length.show_marked(order.unit);
+    flags.push(flag(
+        "raised_stack",
+        Severity::Know,
+        if order.mount == Mount::Inside {
+            format!("Raised, the shade covers the top {} of the opening", show(covers))
+        } else if covers > Length::ZERO {
+            format!(
+                "Raised, the shade is {} high and hangs {} below the head of the opening",
+                show(height),
+                show(covers)
+            )
+        } else {
+            format!("Raised, the shade is {} high and stands clear of the opening", show(height))
+        },
+        "Show this to the client before the size is settled.",
+    ));
+    Raised { height, covers, stack: height - dip - folds.reveal }
+}
+
+/// Works out the weights.
+pub(super) fn weight(
+    order: &Order<'_>,
+    folds: &Folds,
+    grid: &Grid,
+    cuts: &[Cut],
+    sticks: &[Stick],
+    workings: &mut Vec<Working>,
+) -> Weight {
+    let settings = order.settings;
+    let choices = order.choices;
+    let gsm = |material: Material| -> (f64, String) {
+        let set = |n: i64, name: &str| (grams_of(n), format!("{n} g/m2, setting {name}"));
+        match material {
+            Material::Face => match order.cloth.and_then(|cloth| cloth.weight_gsm) {
+                Some(n) => (f64::from(n), format!("{n} g/m2, the cloth's own")),
+                None => set(settings.face_gsm, "face_gsm"),
+            },
+            Material::Lining if choices.lining == Lining::Blackout => set(settings.blackout_gsm, "blackout_gsm"),
+            Material::Lining => set(settings.lining_gsm, "lining_gsm"),
+            Material::Interlining => set(settings.interlining_gsm, "interlining_gsm"),
+        }
+    };
+    let mut parts = Vec::new();
+    let mut lines: Vec<Line> = Vec::new();
+    let mut lifted = 0.0;
+    let mut put = |part: &'static str, grams: f64, lifted_share: f64, why: String| {
+        lines.push(line(part, Amount::Grams(grams), why));
+        parts.push(PartWeight { part, grams });
+        lifted += grams * lifted_share;
+    };
+    for cut in cuts {
+        let (per, why) = gsm(cut.material);
+        let grams = square_metres(cut.width, cut.length) * per;
+        // What lies above the top row stays up by itself; the valance and the board's cover are never lifted.
+        let share = match cut.part {
+            Part::Face | Part::Lining => 1.0 - ratio(cut.head_line + folds.head, cut.length),
+            Part::Interlining => 1.0 - ratio(folds.head, cut.length),
+            Part::FootFacing => 1.0,
+            Part::Valance | Part::ValanceLining | Part::BoardCover => 0.0,
+        };
+        put(cut.part.words(), grams, share, why);
+    }
+    for stick in sticks {
+        let run = metres(stick.length) * count(stick.count);
+        let (grams, share, why) = match stick.part {
+            StickUse::Bar => (
+                run * grams_of(settings.bar_g_per_m),
+                1.0,
+                format!("{} g/m, setting bar_g_per_m", settings.bar_g_per_m),
+            ),
+            StickUse::Rib => (
+                run * grams_of(settings.rib_g_per_m),
+                1.0,
+                format!("{} ribs at {} g/m, setting rib_g_per_m", stick.count, settings.rib_g_per_m),
+            ),
+            StickUse::Board => (
+                run * square_metres(order.board_depth, order.board_height)
+                    * grams_of(settings.board_kg_per_m3)
+                    * 1000.0,
+                0.0,
+                format!("{} kg/m3, setting board_kg_per_m3", settings.board_kg_per_m3),
+            ),
+        };
+        put(stick.part.words(), grams, share, why);
+    }
+    let rings = grid.rows.len() * grid.columns.len();
+    put(
+        "rings",
+        count(rings) * grams_of(settings.ring_mg) / 1000.0,
+        1.0,
+        format!("{rings} rings at {} mg, setting ring_mg", settings.ring_mg),
+    );
+    put("lift", grams_of(settings.lift_g), 0.0, "setting lift_g".to_owned());
+    let total = parts.iter().map(|part| part.grams).sum();
+    workings.push(Working { what: "weight".to_owned(), sum: true, lines, result: Amount::Grams(total) });
+    workings.push(Working {
+        what: "lifted weight".to_owned(),
+        sum: false,
+        lines: vec![
+            line("weight", Amount::Grams(total), "worked above"),
+            line(
+                "stays up",
+                Amount::Grams(total - lifted),
+                "board, cover, lift, valance and the cloth above the top row",
+            ),
+        ],
+        result: Amount::Grams(lifted),
+    });
+    Weight { parts, total, lifted }
+}
+
+fn ratio(part: Length, whole: Length) -> f64 {
+    metres(part) / metres(whole)
+}
+
+#[allow(clippy::cast_precision_loss, reason = "a weight is an estimate; settings and counts are small")]
+fn grams_of(n: i64) -> f64 {
+    n as f64
+}
+
+#[allow(clippy::cast_precision_loss, reason = "a weight is an estimate; counts are small")]
+fn count(n: usize) -> f64 {
+    n as f64
+}
