@@ -102,6 +102,8 @@ settings! {
         lean_advises_outside = Length::inches(1, 2), mm(13), "From this lean over the height an outside mount serves better. Common practice, no source.";
         bow_limit = sixteenths(2), mm(3), "A jamb bowed more than this shows as an uneven gap. Common practice, no source.";
         slope_limit = sixteenths(2), mm(3), "A head or sill out of level by more than this shows a wedge of light beside a level shade. Common practice, no source.";
+        tape_case = Length::whole_inches(3), mm(75), "The length of a tape's case, where the tape does not say: forgotten, a reading into a corner is short by it. Common practice, no source.";
+        slip_matters = eighths(1), mm(3), "A slip matters when it would change a finished size by more than this. Common practice, no source.";
         // mount: inside
         inside_width_deduction = eighths(3), mm(10), "Taken off the smallest width of an inside mount: more leaves light gaps, less rubs on the trim.";
         inside_length_deduction = Length::inches(1, 4), mm(6), "Taken off the smallest height of an inside mount: keeps the hem off a sill that gets dirty and wet.";
@@ -158,6 +160,8 @@ settings! {
         poke_through = sixteenths(1), mm(2), "Wood left between a screw's point and the far face, where the point must not come through. Common practice, no source.";
     }
     whole {
+        hold_percent = 60, "Readings hold together when the chance that all are right is at least this. Set by simulation, so that of settled houses read well fewer than one in a hundred is called misread.";
+        slip_risk_permille = 8, "A further reading is asked for while the chance of an unnoticed slip that matters is above this many in a thousand. Set by simulation, so that few good openings cost a further trip of the tape.";
         anchor_factor = 4, "An anchor's published ultimate load is divided by this. Practice, seen on a reference page.";
         control_pull_lbf = 10, "Pull on the control that fixings must take, in pounds-force. Common practice, no source.";
         bracket_arm_percent = 67, "A bracket's arm carries at least this much of the board's width. Common practice, no source (two thirds).";

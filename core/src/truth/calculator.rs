@@ -281,6 +281,32 @@ struct Answer<'a> {
     corners: Option<Corners>,
     inside: Option<InsideOut>,
     missing: &'a [Place],
+    holds: bool,
+    chance_all_right: f64,
+    suspects: Vec<SuspectOut<'a>>,
+    next_reading: Option<NextOut<'a>>,
+}
+
+#[derive(Serialize)]
+struct SuspectOut<'a> {
+    place: Place,
+    chance: f64,
+    likely: Option<String>,
+    slip: &'a str,
+    /// Places that cannot be told from this one by what was read.
+    #[serde(skip_serializing_if = "<[Place]>::is_empty")]
+    or: &'a [Place],
+}
+
+#[derive(Serialize)]
+struct NextOut<'a> {
+    place: Place,
+    because: &'a str,
+}
+
+/// A chance to four places.
+fn chance(value: f64) -> f64 {
+    (value * 1e4).round() / 1e4 + 0.0
 }
 
 impl<'a> Answer<'a> {
@@ -320,6 +346,20 @@ impl<'a> Answer<'a> {
             }),
             inside,
             missing: &truth.missing,
+            holds: truth.holds,
+            chance_all_right: chance(truth.chance_all_right),
+            suspects: truth
+                .suspects
+                .iter()
+                .map(|suspect| SuspectOut {
+                    place: suspect.place,
+                    chance: chance(suspect.chance),
+                    likely: suspect.likely.map(|length| length.show(unit)),
+                    slip: &suspect.slip,
+                    or: &suspect.or,
+                })
+                .collect(),
+            next_reading: truth.next_reading.as_ref().map(|next| NextOut { place: next.place, because: &next.because }),
         }
     }
 }

@@ -1,7 +1,7 @@
 //! What an opening's readings say together. Read this first if you add a check on readings.
 //!
-//! [`judge`] takes the readings of one opening, any part of them, and says: which disagree, what shape the opening has
-//! as far as they tell, what still has to be read. Sizes come out exact and are always made of values that somebody
+//! [`judge`] takes the readings of one opening, any part of them, and says: whether they hold together, which reading is
+//! the likely slip and which to take next, what shape the opening has as far as they tell, what still has to be read. Sizes come out exact and are always made of values that somebody
 //! read; floats (millimetres) hold estimates only, each with its standard deviation.
 //!
 //! Repeats are never averaged. Where readings of one place agree within the limit, the one that is safe to cut by
@@ -10,13 +10,18 @@
 
 pub mod calculator;
 mod figure;
+mod infer;
+mod likeness;
 mod passage;
 mod readings;
+mod slips;
 pub mod squares;
+mod verdict;
 mod words;
 
 pub use passage::{CornerGaps, InsideSize, Passage, WidthRule, corner_gaps, inside_size};
 pub use readings::{Gauge, Readings, Stand, Taken, permissible_error, stand};
+pub use verdict::{NextReading, Suspect};
 
 use crate::flag::Flag;
 use crate::house::{Instrument, Opening, Place};
@@ -68,6 +73,14 @@ pub struct Truth {
     pub smallest_height: Option<Length>,
     /// Places that an inside mount needs and that were neither read nor skipped.
     pub missing: Vec<Place>,
+    /// True when the readings hold together well enough to leave with: no likely slip, no repeat that differs.
+    pub holds: bool,
+    /// The chance that none of the figure's readings is a slip.
+    pub chance_all_right: f64,
+    /// Readings that are likely slips, most likely first.
+    pub suspects: Vec<Suspect>,
+    /// The one reading to take next, if any is worth it.
+    pub next_reading: Option<NextReading>,
 }
 
 /// The places an inside mount is trusted with, in the order they are read.
@@ -93,13 +106,16 @@ pub fn judge_readings(readings: &Readings, settings: &Settings) -> Truth {
     let widths: [Place; 5] = Place::WIDTHS.map(|(place, _)| place);
     let smallest_width = readings::smallest(readings, &widths, limit);
     let smallest_height = readings::smallest(readings, &Place::HEIGHTS, limit);
-    let shape = shape(readings, settings, smallest_width);
+    let reads = readings.reads(limit);
+    let shape = shape(readings, &reads, settings, smallest_width);
     let missing: Vec<Place> = INSIDE_NEEDS
         .into_iter()
         .filter(|place| readings.at(*place).next().is_none() && !readings.skipped.contains(place))
         .collect();
-    let flags = words::flags(readings, settings, &shape, &missing);
-    Truth { flags, shape, smallest_width, smallest_height, missing }
+    let verdict = verdict::verdict(readings, &reads, settings, &missing);
+    let flags = words::flags(readings, settings, &shape, &missing, &verdict);
+    let verdict::Verdict { holds, chance_all_right, suspects, next_reading } = verdict;
+    Truth { flags, shape, smallest_width, smallest_height, missing, holds, chance_all_right, suspects, next_reading }
 }
 
 impl Truth {
@@ -110,8 +126,8 @@ impl Truth {
     }
 }
 
-fn shape(readings: &Readings, settings: &Settings, smallest_width: Option<Length>) -> Shape {
-    let sights = standing_sights(readings, settings.repeat_spread);
+fn shape(readings: &Readings, reads: &[readings::Read], settings: &Settings, smallest_width: Option<Length>) -> Shape {
+    let sights: Vec<figure::Sight> = reads.iter().map(|read| read.sight).collect();
     let Some(fitted) = figure::fit(&sights) else { return Shape::default() };
     let passage = smallest_width
         .and_then(|width| passage::passage(&fitted, width, readings.result_grain(), settings.passage_deduction));
@@ -124,15 +140,4 @@ fn shape(readings: &Readings, settings: &Settings, smallest_width: Option<Length
         passage,
         corners: fitted.has_corners().then(|| figure::corners(fitted.parts())),
     }
-}
-
-/// The sights of the figure without those that a majority of repeats sets aside.
-fn standing_sights(readings: &Readings, limit: Length) -> Vec<figure::Sight> {
-    let mut kept = readings.clone();
-    for place in Place::ALL {
-        if let Some(Stand::Majority { aside, .. }) = stand(readings, *place, limit) {
-            kept.taken.retain(|taken| taken.place != *place || !aside.contains(&taken.value));
-        }
-    }
-    kept.sights()
 }

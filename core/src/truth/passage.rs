@@ -53,7 +53,8 @@ fn jambs(parts: &Parts, turn: f64) -> Jambs {
     Jambs { foot, head, inner }
 }
 
-fn clear(parts: &Parts, turn: f64) -> f64 {
+/// The widest upright rectangle of full height in a figure turned by `turn`.
+pub(super) fn clear(parts: &Parts, turn: f64) -> f64 {
     let inner = jambs(parts, turn).inner;
     inner[1] - inner[0]
 }

@@ -109,19 +109,42 @@ impl Readings {
         }
     }
 
-    /// The readings of the figure with their spreads, in order of taking.
-    pub(super) fn sights(&self) -> Vec<Sight> {
+    /// The readings of the figure that stand, in order of taking: those that a majority of repeats sets aside are left
+    /// out.
+    pub(super) fn reads(&self, limit: Length) -> Vec<Read> {
         let grain = self.grain_read();
+        let mut aside: Vec<(Place, Length)> = Vec::new();
+        for (at, taken) in self.taken.iter().enumerate() {
+            let repeated = self.taken[..at].iter().any(|other| other.place == taken.place);
+            if repeated && let Some(Stand::Majority { aside: out, .. }) = stand(self, taken.place, limit) {
+                aside.extend(out.into_iter().map(|value| (taken.place, value)));
+            }
+        }
         self.taken
             .iter()
-            .filter(|taken| figure::in_figure(taken.place))
-            .map(|taken| Sight {
-                place: taken.place,
-                value: mm(taken.value),
-                sd: spread(taken.place, taken.value, taken.with.unwrap_or(Gauge::UNSAID), grain),
+            .filter(|taken| figure::in_figure(taken.place) && !aside.contains(&(taken.place, taken.value)))
+            .map(|taken| {
+                let with = taken.with.unwrap_or(Gauge::UNSAID);
+                let sd = spread(taken.place, taken.value, with, grain);
+                Read { sight: Sight { place: taken.place, value: mm(taken.value), sd }, exact: taken.value, with }
             })
             .collect()
     }
+
+    /// The spread that a further reading at `place`, of about `value` millimetres, would have.
+    pub(super) fn spread_of_next(&self, place: Place, value: f64) -> f64 {
+        let with = self.taken.last().and_then(|taken| taken.with).unwrap_or(Gauge::UNSAID);
+        let length = super::passage::from_mm(value, Grain::MM_TENTH, Direction::Nearest);
+        spread(place, length, with, self.grain_read())
+    }
+}
+
+/// A reading of the figure with what the judgement of slips needs besides its value.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Read {
+    pub(super) sight: Sight,
+    pub(super) exact: Length,
+    pub(super) with: Gauge,
 }
 
 const CENTIMETRE_HALF: Grain = match Grain::of(Length::mm(5)) {

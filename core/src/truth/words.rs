@@ -1,18 +1,31 @@
 //! The flags: what is said to a person, and when. Short, exact, and never blaming.
 
 use super::readings::{Readings, Stand, shown, stand};
+use super::slips::Made;
+use super::verdict::{Suspect, Verdict};
 use super::{Shape, passage::mm};
 use crate::flag::{Flag, Severity};
 use crate::house::Place;
-use crate::length::Length;
+use crate::length::{Length, LengthUnit};
 use crate::settings::Settings;
 
 /// Every flag of an opening, gravest first; of equal weight in the order of the walk.
-pub(super) fn flags(readings: &Readings, settings: &Settings, shape: &Shape, missing: &[Place]) -> Vec<Flag> {
+pub(super) fn flags(
+    readings: &Readings,
+    settings: &Settings,
+    shape: &Shape,
+    missing: &[Place],
+    verdict: &Verdict,
+) -> Vec<Flag> {
     let mut flags = Vec::new();
     repeats(readings, settings, &mut flags);
+    if verdict.holds {
+        shapes(readings, settings, shape, &mut flags);
+    } else {
+        // A shape made of a slip is not worth describing.
+        misread(readings, verdict, &mut flags);
+    }
     spreads(readings, settings, &mut flags);
-    shapes(readings, settings, shape, &mut flags);
     if !missing.is_empty() && !readings.taken.is_empty() {
         flags.push(Flag::new(
             "not_read_yet",
@@ -33,6 +46,100 @@ pub(super) fn list(places: &[Place]) -> String {
         [] => String::new(),
         [one] => one.clone(),
         [most @ .., last] => format!("{} and {last}", most.join(", ")),
+    }
+}
+
+fn misread(readings: &Readings, verdict: &Verdict, flags: &mut Vec<Flag>) {
+    let Some(first) = verdict.suspects.first() else { return };
+    let next = verdict.next_reading.as_ref().map_or(first.place, |next| next.place);
+    // Repeats that differ already have their flag.
+    if flags.iter().any(|flag| flag.code == "repeats_differ" && flag.places.contains(&first.place)) {
+        return;
+    }
+    let again = |place: Place| match readings.at(place).next() {
+        Some(_) => format!("Read the {} again.", place.words()),
+        None => format!("Read the {}.", place.words()),
+    };
+    if first.or.is_empty() {
+        let read = readings.at(first.place).last().map_or_else(String::new, |length| length.show(readings.unit));
+        let likely = first.likely.map_or_else(String::new, |length| length.show(readings.unit));
+        flags.push(Flag::new(
+            "misread",
+            Severity::TakeAgain,
+            &[first.place],
+            format!("The {} ({read}) looks {}: {likely} would fit with the rest.", first.place.words(), first.slip),
+            if next == first.place { "Read it again.".to_owned() } else { again(next) },
+        ));
+    } else {
+        let mut places = vec![first.place];
+        places.extend(&first.or);
+        let either: Vec<String> = places.iter().map(|place| format!("the {}", place.words())).collect();
+        let (last, most) = either.split_last().expect("there are at least two");
+        let how = if most.len() == 1 { "Either" } else { "One of" };
+        flags.push(Flag::new(
+            "misread_one_of",
+            Severity::TakeAgain,
+            &places,
+            format!("{how} {} or {last} does not fit with the rest.", most.join(", ")),
+            format!("{} It tells which.", again(next)),
+        ));
+    }
+}
+
+/// A slip in a person's words, to follow "looks".
+pub(super) fn slip(made: Made, read: Length, meant: Length, with: Option<Place>, unit: LengthUnit) -> String {
+    let off = read - meant;
+    let way = if off.is_negative() { "short" } else { "long" };
+    match made {
+        Made::Off(by) if by.abs() == Length::whole_inches(1) => format!("an inch {way}"),
+        Made::Off(by) if by.abs() == Length::whole_inches(12) => format!("a foot {way}"),
+        Made::Off(by) => format!("{} {way}", by.abs().show_marked(natural(by, unit))),
+        Made::DigitsSwapped => "as if two digits changed places".to_owned(),
+        Made::DigitWrong => "as if one digit is another".to_owned(),
+        Made::DigitCount if off.is_negative() => "as if a digit is missing".to_owned(),
+        Made::DigitCount => "as if a digit stands twice".to_owned(),
+        Made::SixteenthsEighths if off.is_negative() => "as if eighths were read as sixteenths".to_owned(),
+        Made::SixteenthsEighths => "as if sixteenths were read as eighths".to_owned(),
+        Made::CaseForgotten => "short by the tape's case".to_owned(),
+        Made::OtherUnit => "as if inches and centimetres were mixed".to_owned(),
+        Made::TenTimes => "as if millimetres and centimetres were mixed".to_owned(),
+        Made::OtherBox => with.map_or_else(
+            || "as if it belongs in another box".to_owned(),
+            |place| format!("as if it changed boxes with the {}", place.words()),
+        ),
+        Made::OtherSide => "as if it leans to the other side".to_owned(),
+        Made::Some(_) => format!("about {} {way}", off.abs().show_marked(natural(off, unit))),
+    }
+}
+
+/// The house's unit, but whole fractions of an inch stay inches and millimetres stay millimetres.
+fn natural(length: Length, unit: LengthUnit) -> LengthUnit {
+    if unit.is_imperial() && length.show(LengthUnit::Inch).ends_with("mm") { LengthUnit::Millimetre } else { unit }
+}
+
+/// How far the readings of a place lie apart.
+pub(super) fn spread(readings: &Readings, place: Place) -> String {
+    let (low, high) = (readings.at(place).min(), readings.at(place).max());
+    let apart = high.zip(low).map_or(Length::ZERO, |(high, low)| high - low);
+    apart.show_marked(natural(apart, readings.unit))
+}
+
+/// Why a place is to be read next.
+pub(super) fn because(place: Place, readings: &Readings, suspects: &[Suspect]) -> String {
+    let read = readings.at(place).last();
+    match (suspects.iter().find(|suspect| suspect.place == place), read) {
+        (Some(suspect), Some(read)) => match suspect.likely {
+            Some(likely) => {
+                format!("It tells whether this is {} or {}.", read.show(readings.unit), likely.show(readings.unit))
+            }
+            None => "It tells whether this reading stands.".to_owned(),
+        },
+        (None, _) if suspects.len() > 1 => {
+            format!("It tells the {} from the {}.", suspects[0].place.words(), suspects[1].place.words())
+        }
+        (None, _) if suspects.len() == 1 => format!("It tells whether the {} stands.", suspects[0].place.words()),
+        (None, Some(_)) => "A second reading here makes sure of the size.".to_owned(),
+        _ => "It checks the readings against each other.".to_owned(),
     }
 }
 
