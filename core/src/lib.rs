@@ -11,4 +11,5 @@ pub mod house;
 pub mod length;
 pub mod makeup;
 pub mod settings;
+pub mod store;
 pub mod truth;
