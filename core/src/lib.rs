@@ -6,10 +6,12 @@
 #![deny(missing_docs)]
 
 pub mod fact;
+pub mod fixing;
 pub mod flag;
 pub mod house;
 pub mod length;
 pub mod makeup;
+pub mod mount;
 pub mod settings;
 pub mod store;
 pub mod truth;

@@ -109,12 +109,14 @@ settings! {
         inside_length_deduction = Length::inches(1, 4), mm(6), "Taken off the smallest height of an inside mount: keeps the hem off a sill that gets dirty and wet.";
         passage_deduction = eighths(1), mm(3), "Taken off the clear upright passage of a leaning opening: half each side is the least that does not rub.";
         flush_depth = Length::inches(3, 2), mm(38), "Depth that takes a 1x2 laid flat, flush with the front. Less means the board stands proud.";
+        inside_depth_least = Length::inches(3, 4), mm(19), "An opening shallower than this takes less than half of a 1x2: too little to screw up into. Common practice, no source.";
         // mount: outside
         outside_side_overlap = Length::inches(1, 2), mm(13), "The shade passes the trim by this much each side.";
         dark_side_overlap = Length::inches(3, 2), mm(38), "The shade passes the trim by this much each side where light must be kept out. Common practice, no source.";
         outside_foot_clearance = Length::inches(1, 4), mm(6), "The hem stays this far above the sill of an outside mount.";
         floor_clearance = Length::inches(1, 2), mm(13), "A shade to the floor stops this far above it. Common practice, no source.";
         fixing_above_trim = Length::inches(0, 1), mm(0), "How far the foot of the board or bracket stands above the trim, unless the opening says otherwise.";
+        pair_difference = Length::whole_inches(1), mm(25), "Two shades in one room whose lengths or heads differ by no more than this look like a mistake: a maker may want them equal. Common practice, no source.";
         projection_clearance = Length::inches(1, 4), mm(6), "The back of the fabric clears what stands proud (trim, handle, sill) by at least this. Common practice, no source.";
         cleat_height = Length::whole_inches(60), mm(1524), "A cord cleat stands at least this far above the floor, out of a child's reach; fixed tensioners in Europe and the UK at 1.5 m or higher (EN 13120, second-hand).";
         // making: board and bar
@@ -157,6 +159,12 @@ settings! {
         screw_most = Length::whole_inches(24), mm(600), "Screws and brackets stand at most this far apart. Common practice, no source; studs stand 16 or 24 in apart.";
         screw_eye_clearance = Length::whole_inches(1), mm(25), "A screw or bracket keeps this clear of a screw eye and its cord. Common practice, no source.";
         screw_bite = Length::whole_inches(1), mm(25), "A screw bites at least this far into the wood beyond the board. Common practice, no source.";
+        stud_reach = Length::whole_inches(4), mm(100), "A screw or bracket moves at most this far from its even place to meet a stud. Common practice, no source.";
+        stud_hold = Length::inches(1, 2), mm(12), "Within this of a stud's centre line there is surely wood: a stud is 1 1/2 in (38 mm) thick and a finder errs. Common practice, no source.";
+        wall_covering = Length::inches(1, 2), mm(13), "Plasterboard or plaster in front of the wood of a wall: a screw passes it and it holds nothing. Common practice, no source; probe.";
+        sag_limit = sixteenths(1), mm(2), "A board or bottom bar may sag this much between its supports: more shows beside a level sill. Common practice, no source.";
+        bar_height = Length::whole_inches(1), mm(25), "Height of the bottom bar as it hangs in its pocket: flat aluminium, 1 x 1/8 in, as it is weighed. Common practice, no source.";
+        bar_thickness = eighths(1), mm(3), "Thickness of the bottom bar. Common practice, no source.";
         poke_through = sixteenths(1), mm(2), "Wood left between a screw's point and the far face, where the point must not come through. Common practice, no source.";
     }
     whole {
@@ -164,6 +172,13 @@ settings! {
         slip_risk_permille = 8, "A further reading is asked for while the chance of an unnoticed slip that matters is above this many in a thousand. Set by simulation, so that few good openings cost a further trip of the tape.";
         anchor_factor = 4, "An anchor's published ultimate load is divided by this. Practice, seen on a reference page.";
         control_pull_lbf = 10, "Pull on the control that fixings must take, in pounds-force. Common practice, no source.";
+        withdrawal_permanent_percent = 90, "A screw's withdrawal value under the shade's own weight, in percent. Source: NDS Table 2.3.2, load duration, second-hand.";
+        withdrawal_pull_percent = 160, "A screw's withdrawal value while somebody pulls the control, in percent. Source: NDS Table 2.3.2, ten minutes, second-hand.";
+        lead_softwood_percent = 70, "A lead hole in softwood, in percent of the screw's root. Source: Wood Handbook ch. 8, from memory.";
+        lead_hardwood_percent = 90, "A lead hole in hardwood, in percent of the screw's root. Source: Wood Handbook ch. 8, from memory.";
+        split_end_diameters = 10, "With a lead hole, a screw stands at least this many diameters from the end of a board, or the board splits. Source: NDS commentary's advice for nails and wood screws, from memory.";
+        split_edge_tenths = 25, "With a lead hole, a screw stands at least this many tenths of its diameter from the edge of a board. Source: as for the end, from memory.";
+        bar_elasticity_kpsi = 10_000, "Modulus of elasticity of the bottom bar, thousand pounds per square inch: aluminium, as in published column examples.";
         bracket_arm_percent = 67, "A bracket's arm carries at least this much of the board's width. Common practice, no source (two thirds).";
         waste_cord_percent = 10, "Cord bought beyond the worked-out total.";
         cord_pull_percent = 67, "The pull of a cord lift hangs down by this much of the finished length (two thirds). Common practice, no source.";

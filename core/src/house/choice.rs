@@ -46,6 +46,20 @@ pub enum BoardSize {
     TwoByFour,
 }
 
+impl BoardSize {
+    /// Its trade size: `1x2`.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::OneByTwo => "1x2",
+            Self::OneByThree => "1x3",
+            Self::OneByFour => "1x4",
+            Self::TwoByTwo => "2x2",
+            Self::TwoByThree => "2x3",
+            Self::TwoByFour => "2x4",
+        }
+    }
+}
+
 /// Where the foot of an outside mount stops.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]

@@ -1,0 +1,190 @@
+//! The inside mount: between the jambs, the board laid flat under the head.
+
+use super::{Catalogue, Clearance, Form, Line, Mounting, Read, Refusal, Stop, Working};
+use crate::flag::{Flag, Severity};
+use crate::house::{BoardSize, Place};
+use crate::length::{Direction, Grain, Length};
+use crate::truth::{WidthRule, inside_size};
+
+/// Works the inside mount.
+pub(super) fn work(read: &Read<'_>, catalogue: &Catalogue) -> Result<Mounting, Refusal> {
+    let (settings, unit, grain) = (read.settings, read.unit, Grain::of_tape(read.unit));
+    let refuse = |why: String, would: &str, missing: &[Place]| Refusal {
+        form: Form::Inside,
+        why,
+        would: would.to_owned(),
+        missing: missing.to_vec(),
+    };
+    let narrow = read.smallest_width().ok_or_else(|| {
+        refuse(
+            "no width was read between the jambs".to_owned(),
+            "Read the three widths.",
+            &[Place::WidthTop, Place::WidthMiddle, Place::WidthBottom],
+        )
+    })?;
+    let short = read.smallest_height().ok_or_else(|| {
+        refuse(
+            "no height was read".to_owned(),
+            "Read the heights at the left and at the right.",
+            &[Place::HeightLeft, Place::HeightRight],
+        )
+    })?;
+    let passage = read.truth.shape.passage.as_ref();
+    let size = inside_size(narrow.value, Some(short.value), passage, settings, grain).ok_or_else(|| {
+        refuse(
+            "the opening is no larger than what is taken off".to_owned(),
+            "Look at the readings: this is no window.",
+            &[],
+        )
+    })?;
+
+    // Both rules, each as a maker writes it down; the smaller one is the width.
+    let mut by_width = Working::of(
+        WidthRule::SmallestWidth.words(),
+        vec![
+            Line::new(narrow.term, narrow.value, narrow.why),
+            Line::new("taken off", -settings.inside_width_deduction, "inside_width_deduction"),
+        ],
+    );
+    round_down(&mut by_width, grain, unit);
+    let by_passage = passage.map(|passage| {
+        let mut working = Working::of(
+            WidthRule::ClearPassage.words(),
+            vec![
+                Line::new(
+                    "widest upright rectangle that surely passes",
+                    passage.reliable,
+                    "estimated from the readings, rounded down",
+                ),
+                Line::new("taken off", -settings.passage_deduction, "passage_deduction"),
+            ],
+        );
+        round_down(&mut working, grain, unit);
+        working
+    });
+    let (width, width_other) = match (size.width_rule, by_passage) {
+        (WidthRule::ClearPassage, Some(by_passage)) => (by_passage, Some(by_width)),
+        (_, by_passage) => (by_width, by_passage),
+    };
+    debug_assert_eq!(width.total, size.finished_width);
+    let mut length = Working::of(
+        "smallest height",
+        vec![
+            Line::new(short.term, short.value, short.why),
+            Line::new("taken off", -settings.inside_length_deduction, "inside_length_deduction"),
+        ],
+    );
+    round_down(&mut length, grain, unit);
+
+    let chosen = read.choices.board;
+    let board = chosen.map_or_else(|| catalogue.boards.first(), |size| catalogue.board(size)).ok_or_else(|| {
+        let name = chosen.map_or("that was asked for", BoardSize::name);
+        refuse(format!("the catalogue has no board {name}"), "Choose another board, or add it to the catalogue.", &[])
+    })?;
+    if length.total <= board.thickness {
+        return Err(refuse("the opening is no higher than its board".to_owned(), "Look at the heights again.", &[]));
+    }
+
+    let mut flags = Vec::new();
+    let depth = read.at(Place::Depth).map(|found| found.value);
+    let flush = if board.size == BoardSize::OneByTwo { settings.flush_depth } else { board.width };
+    let proud = match depth {
+        Some(depth) if depth < settings.inside_depth_least => {
+            return Err(refuse(
+                format!(
+                    "the opening is {} deep, too little for a board to be screwed up into its head (at least {})",
+                    depth.show_marked(unit),
+                    settings.inside_depth_least.show_marked(unit)
+                ),
+                "Mount it outside, or take away what stands in the opening.",
+                &[],
+            ));
+        }
+        Some(depth) => (flush - depth).max(Length::ZERO),
+        None => {
+            flags.push(Flag::new(
+                "depth_not_read",
+                Severity::TakeAgain,
+                &[Place::Depth],
+                "The depth was not read, so nobody knows that the board fits.",
+                "Read from the front edge back to the first obstruction, at the shallowest place.",
+            ));
+            Length::ZERO
+        }
+    };
+    if proud > Length::ZERO {
+        flags.push(Flag::new(
+            "stands_proud",
+            Severity::Decide,
+            &[Place::Depth],
+            format!(
+                "The opening is too shallow: the board stands {} proud of its front.",
+                proud.show_marked(unit)
+            ),
+            "Show the client, or mount it outside.",
+        ));
+    }
+    let clear = vec![
+        Clearance::new("depth for the board", flush, depth),
+        Clearance::new("depth that the screws need", settings.inside_depth_least, depth),
+    ];
+
+    let wedge = read.wedge();
+    if let Some(wedge) = wedge
+        && wedge.opens > settings.slope_limit
+    {
+        flags.push(Flag::new(
+            "head_wedge",
+            Severity::Know,
+            &[Place::HeightLeft, Place::HeightRight],
+            format!(
+                "The head slopes: above a level board a wedge of light opens to about {} at the {}.",
+                wedge.opens.show_marked(unit),
+                if wedge.at_right { "right" } else { "left" }
+            ),
+            "Hang the board level, and pack the gap over it where a screw goes.",
+        ));
+    }
+    if let Some(gaps) = &size.corner_gaps
+        && gaps.widest() > settings.inside_width_deduction
+    {
+        flags.push(Flag::new(
+            "corner_gap_wide",
+            Severity::Know,
+            &[],
+            format!("At its widest corner the gap beside the shade is {}.", gaps.widest().show_marked(unit)),
+            "Show the client, or mount it outside.",
+        ));
+    }
+    let board_length = read.board_length(&width);
+    Ok(Mounting {
+        form: Form::Inside,
+        width,
+        width_other,
+        length,
+        board: board.clone(),
+        board_length,
+        bracket: None,
+        projection: board.width,
+        adds_above: Length::ZERO,
+        above_trim: Length::ZERO,
+        overlap: Length::ZERO,
+        stop: Stop::Sill,
+        proud,
+        corner_gaps: size.corner_gaps,
+        wedge,
+        clear,
+        flags,
+    })
+}
+
+/// Rounds a working down to the tape's grain with a line that says so, where its sum is no whole grain.
+fn round_down(working: &mut Working, grain: Grain, unit: crate::length::LengthUnit) {
+    let rounded = working.total.round(grain, Direction::Down);
+    if rounded != working.total {
+        let said = format!("rounded down to {}", grain.step().show_marked(unit));
+        working.lines.push(Line::new(said.clone(), rounded - working.total, "what must fit is rounded down"));
+        working.total = rounded;
+        working.rounding = Some(said);
+    }
+}

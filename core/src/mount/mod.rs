@@ -1,0 +1,329 @@
+//! Every way a shade can be mounted on an opening, worked side by side, each as a full record with its working.
+//!
+//! Read this to know what a finished size is made of. [`work`] takes an opening and what [`crate::truth`] makes of
+//! its readings and gives [`Mounts`]: inside, outside flush and outside on brackets, each either worked or refused
+//! in one sentence, and the one that is advised. Sizes are exact sums of readings and settings; the one that is
+//! estimated (the clear passage of a leaning opening) says how it was rounded.
+
+mod advise;
+mod catalogue;
+mod inside;
+mod outside;
+
+pub use advise::{Alike, alike};
+pub use catalogue::{Anchor, Assumed, Board, Bracket, Catalogue, LiftKind, Screw, Species};
+
+use crate::flag::Flag;
+use crate::house::{Choices, Opening, Place, Wall};
+use crate::length::{Direction, Grain, Length, LengthUnit};
+use crate::settings::Settings;
+use crate::truth::{CornerGaps, Estimate, Readings, Truth, stand};
+use serde::{Deserialize, Serialize};
+
+/// The ways a shade is mounted.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Form {
+    /// Between the jambs, the board laid flat under the head and screwed up into it.
+    Inside,
+    /// On the wall, the board on its face, screwed straight through.
+    OutsideFlush,
+    /// On the wall, the board flat on the arms of L brackets.
+    OutsideBrackets,
+}
+
+impl Form {
+    /// Every form, in the order they are shown.
+    pub const ALL: [Self; 3] = [Self::Inside, Self::OutsideFlush, Self::OutsideBrackets];
+
+    /// As a person reads it.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Inside => "inside",
+            Self::OutsideFlush => "outside, board flush on the wall",
+            Self::OutsideBrackets => "outside, board on brackets",
+        }
+    }
+}
+
+/// One line of a working that a maker would sign: what, how much (taken off when negative), and why.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Line {
+    /// What it is: "smallest width (middle width)".
+    pub term: String,
+    /// How much it adds; negative when it is taken off.
+    pub value: Length,
+    /// Why: the name of the setting, or where the figure came from.
+    pub reason: String,
+}
+
+impl Line {
+    /// A new line.
+    pub fn new(term: impl Into<String>, value: Length, reason: impl Into<String>) -> Self {
+        Self { term: term.into(), value, reason: reason.into() }
+    }
+}
+
+/// A sum with its lines; the total is always the sum of them.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Working {
+    /// The rule that was followed: "smallest width", "clear passage", "trim and overlap".
+    pub rule: String,
+    /// The lines, in order.
+    pub lines: Vec<Line>,
+    /// The exact sum of the lines.
+    pub total: Length,
+    /// Named only when a line was rounded: which way and to what.
+    pub rounding: Option<String>,
+}
+
+impl Working {
+    /// Adds up lines.
+    pub fn of(rule: impl Into<String>, lines: Vec<Line>) -> Self {
+        let total = lines.iter().map(|line| line.value).sum();
+        Self { rule: rule.into(), lines, total, rounding: None }
+    }
+}
+
+/// Where the foot of the shade stops.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub enum Stop {
+    /// Just above the sill.
+    Sill,
+    /// At the foot of the apron.
+    ApronFoot,
+    /// Just above the floor.
+    Floor,
+}
+
+impl Stop {
+    /// As a person reads it.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Sill => "just above the sill",
+            Self::ApronFoot => "at the foot of the apron",
+            Self::Floor => "just above the floor",
+        }
+    }
+}
+
+/// Something that must be clear, what it needs and what there is.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Clearance {
+    /// What must be clear: "wall above the trim".
+    pub what: String,
+    /// How much is needed at least.
+    pub needs: Length,
+    /// How much there is; nothing when it was not read.
+    pub has: Option<Length>,
+    /// Whether it holds; nothing when it was not read.
+    pub holds: Option<bool>,
+}
+
+impl Clearance {
+    fn new(what: impl Into<String>, needs: Length, has: Option<Length>) -> Self {
+        Self { what: what.into(), needs, has, holds: has.map(|has| has >= needs) }
+    }
+}
+
+/// A wedge of light between a level board and a head that slopes.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Wedge {
+    /// True when it opens at the right end, the head being higher there.
+    pub at_right: bool,
+    /// Its height at that end.
+    pub opens: Length,
+}
+
+/// One way of mounting, worked out.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Mounting {
+    /// Which way.
+    pub form: Form,
+    /// Finished width.
+    pub width: Working,
+    /// The width by the rule that gave more and was passed over (inside mounts only).
+    pub width_other: Option<Working>,
+    /// Finished length, from the top of the board to the hem.
+    pub length: Working,
+    /// The board.
+    pub board: Board,
+    /// Its length.
+    pub board_length: Working,
+    /// The bracket, of a board on brackets.
+    pub bracket: Option<Bracket>,
+    /// From the wall (outside) or the back of the board (inside) to the front of the board.
+    pub projection: Length,
+    /// What the fixing adds above its own foot: the board's height, or bracket leg and board. Zero inside.
+    pub adds_above: Length,
+    /// How far the foot of board or bracket stands above the top of the trim (of the opening where there is none);
+    /// negative on the trim. Zero inside.
+    pub above_trim: Length,
+    /// How far the shade passes the trim (the opening where there is none) at each side. Zero inside.
+    pub overlap: Length,
+    /// Where the foot stops.
+    pub stop: Stop,
+    /// How far an inside board stands proud of the front of a shallow opening; zero when flush.
+    pub proud: Length,
+    /// The gaps at the corners of an inside mount; nothing when the readings do not tell.
+    pub corner_gaps: Option<CornerGaps>,
+    /// The wedge of light under a sloping head, inside.
+    pub wedge: Option<Wedge>,
+    /// What must be clear.
+    pub clear: Vec<Clearance>,
+    /// What a person should know, decide or read again about this way.
+    pub flags: Vec<Flag>,
+}
+
+/// Why one way cannot be, and what would make it possible.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Refusal {
+    /// Which way.
+    pub form: Form,
+    /// Why, in one sentence.
+    pub why: String,
+    /// What would make it possible, in one sentence.
+    pub would: String,
+    /// The readings that are missing, when that is why.
+    pub missing: Vec<Place>,
+}
+
+/// Every way of mounting an opening's shade.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Mounts {
+    /// The ways that can be, in the order of [`Form::ALL`].
+    pub can: Vec<Mounting>,
+    /// The ways that cannot, each with its reason.
+    pub cannot: Vec<Refusal>,
+    /// The one that is advised; nothing when none can be.
+    pub advised: Option<Form>,
+    /// Why that one, in one sentence.
+    pub because: String,
+}
+
+impl Mounts {
+    /// The mounting of this form, if it can be.
+    pub fn get(&self, form: Form) -> Option<&Mounting> {
+        self.can.iter().find(|mounting| mounting.form == form)
+    }
+
+    /// The advised mounting.
+    pub fn advised(&self) -> Option<&Mounting> {
+        self.advised.and_then(|form| self.get(form))
+    }
+}
+
+/// Works every way of mounting an opening's shade.
+///
+/// `truth` is what [`crate::truth::judge`] made of the same opening. `unit` is the house's: finished sizes are whole
+/// grains of its tape.
+pub fn work(opening: &Opening, truth: &Truth, settings: &Settings, catalogue: &Catalogue, unit: LengthUnit) -> Mounts {
+    work_readings(&Readings::of(opening, &[], unit), &opening.wall, &opening.choices, truth, settings, catalogue)
+}
+
+/// As [`work`], from readings that are no opening's record; the unit is theirs.
+pub fn work_readings(
+    readings: &Readings,
+    wall: &Wall,
+    choices: &Choices,
+    truth: &Truth,
+    settings: &Settings,
+    catalogue: &Catalogue,
+) -> Mounts {
+    let unit = readings.unit;
+    let read = Read { readings, wall, choices, truth, settings, unit };
+    let [flush, brackets] = outside::work(&read, catalogue);
+    let (mut can, mut cannot) = (Vec::new(), Vec::new());
+    for way in [inside::work(&read, catalogue), flush, brackets] {
+        match way {
+            Ok(mounting) => can.push(mounting),
+            Err(refusal) => cannot.push(refusal),
+        }
+    }
+    let lean = truth.shape.lean.map(size_of);
+    let (advised, because) = advise::advise(choices, &can, &cannot, lean, settings, unit);
+    Mounts { can, cannot, advised, because }
+}
+
+/// An estimate without its sign, to the nanometre; for words and limits, never cut by.
+#[allow(clippy::cast_possible_truncation, reason = "openings are far below 2^63 nm")]
+fn size_of(estimate: Estimate) -> Length {
+    Length::from_nm((estimate.value.abs() * 1e6).round() as i64)
+}
+
+/// A reading that stands, with the words of its line.
+struct Found {
+    term: String,
+    value: Length,
+    why: String,
+}
+
+/// An opening's readings as the mounts ask for them.
+struct Read<'a> {
+    readings: &'a Readings,
+    wall: &'a Wall,
+    choices: &'a Choices,
+    truth: &'a Truth,
+    settings: &'a Settings,
+    unit: LengthUnit,
+}
+
+impl Read<'_> {
+    /// The value that stands at a place, by its repeats.
+    fn at(&self, place: Place) -> Option<Found> {
+        let value = stand(self.readings, place, self.settings.repeat_spread)?.value();
+        let why = match self.readings.at(place).count() {
+            1 => "read once".to_owned(),
+            n => format!("read {n} times"),
+        };
+        Some(Found { term: place.words().to_owned(), value, why })
+    }
+
+    /// The extreme of several places, and which one it was.
+    fn extreme(&self, places: &[Place], name: &str, pick: fn(Length, Length) -> bool) -> Option<Found> {
+        let mut best: Option<(Place, Length)> = None;
+        for place in places {
+            if let Some(stand) = stand(self.readings, *place, self.settings.repeat_spread)
+                && best.is_none_or(|(_, value)| pick(stand.value(), value))
+            {
+                best = Some((*place, stand.value()));
+            }
+        }
+        let (place, value) = best?;
+        let read = places.iter().filter(|place| self.readings.at(**place).next().is_some()).count();
+        Some(Found {
+            term: format!("{name} ({})", place.words()),
+            value,
+            why: format!("of {read} read"),
+        })
+    }
+
+    fn smallest_width(&self) -> Option<Found> {
+        self.extreme(&Place::WIDTHS.map(|(place, _)| place), "smallest width", |new, old| new < old)
+    }
+
+    fn largest_width(&self) -> Option<Found> {
+        self.extreme(&Place::WIDTHS.map(|(place, _)| place), "widest width", |new, old| new > old)
+    }
+
+    fn smallest_height(&self) -> Option<Found> {
+        self.extreme(&Place::HEIGHTS, "smallest height", |new, old| new < old)
+    }
+
+    fn board_length(&self, width: &Working) -> Working {
+        Working::of(
+            "finished width less the wrap of its ends",
+            vec![
+                Line::new("finished width", width.total, width.rule.clone()),
+                Line::new("taken off", -self.settings.board_deduction, "board_deduction"),
+            ],
+        )
+    }
+
+    /// The wedge of light over a level board, to the nearest grain of the tape; nothing when the head is level to it.
+    fn wedge(&self) -> Option<Wedge> {
+        let rise = self.truth.shape.slope_head?;
+        let opens = size_of(rise).round(Grain::of_tape(self.unit), Direction::Nearest);
+        (opens > Length::ZERO).then_some(Wedge { at_right: rise.value > 0.0, opens })
+    }
+}
