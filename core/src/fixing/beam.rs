@@ -287,7 +287,7 @@ impl Segment {
             // The shear is a straight line within a piece: its root is exact. Just inside, past a point load.
             let inside = (pair[1] - pair[0]) * 1e-12;
             let (left, right) = (self.shear_at(pair[0] + inside), self.shear_at(pair[1]));
-            if (left > 0.0) != (right > 0.0) && left != right {
+            if (left > 0.0) != (right > 0.0) {
                 take(pair[0] + (pair[1] - pair[0]) * left / (left - right));
             }
         }
@@ -362,7 +362,7 @@ impl Beam {
         for load in &self.loads {
             // What stands straight over a support goes straight into it.
             if let Load::Point { at, force } = *load
-                && let Some(i) = self.supports.iter().position(|support| *support == at)
+                && let Some(i) = self.supports.iter().position(|support| (support - at).abs() <= 0.0)
             {
                 reactions[i] += force;
             }
@@ -381,10 +381,8 @@ impl Beam {
         left.slope = -spans[0].slope_at(0.0) * self.stiffness;
         right.slope = spans[n - 2].slope_at(spans[n - 2].length) * self.stiffness;
 
-        let worked: Vec<Span> = spans
-            .iter()
-            .map(|span| Span { moment: span.greatest_moment().0, deflection: span.deepest() })
-            .collect();
+        let worked: Vec<Span> =
+            spans.iter().map(|span| Span { moment: span.greatest_moment().0, deflection: span.deepest() }).collect();
         let mut segments = vec![left];
         segments.append(&mut spans);
         segments.push(right);
@@ -405,7 +403,10 @@ impl Bent {
             let local = (x - segment.origin) * segment.way;
             (0.0..=segment.length).contains(&local)
         };
-        self.segments.iter().find(holds).map_or(0.0, |segment| segment.deflection_at((x - segment.origin) * segment.way))
+        self.segments
+            .iter()
+            .find(holds)
+            .map_or(0.0, |segment| segment.deflection_at((x - segment.origin) * segment.way))
     }
 
     /// The moment at a point of the beam.

@@ -1,8 +1,8 @@
 //! Where screws or brackets go along a board: a search over exact places, the best first.
 //!
 //! Asked of every plan: clear of every screw eye, near enough to both ends, never farther apart than the house allows.
-//! Wanted, in this order: as many as can be on studs, even about the centre, near their even places. The places of a
-//! pair (first and last, second and last but one, ...) are chosen together from the ends inwards, which makes the
+//! Wanted, in this order: as many as can be on studs, those near the studs' centre lines, the rest even about the
+//! centre, near their even places. The places of a pair (first and last, second and last but one, ...) are chosen together from the ends inwards, which makes the
 //! search exact and short.
 
 use crate::length::{Direction, Grain, Length, LengthUnit};
@@ -36,8 +36,12 @@ pub struct Spot {
     pub reason: String,
 }
 
-/// What a plan costs, compared in this order: places off a stud, unevenness about the centre, way from the even places.
-type Cost = (usize, i64, i64);
+/// What a plan costs, compared in this order: places off a stud, way from studs' centre lines, unevenness about the
+/// centre of pairs that are on none, way from the even places. All but the first in nanometres.
+type Cost = (usize, i64, i64, i64);
+
+/// A choice for one pair of places (left, right), the best cost up to it, and the step of the pair before that led here.
+type Step = ((usize, usize), Cost, usize);
 
 struct Candidate {
     at: Length,
@@ -59,20 +63,18 @@ fn end_place(wanted: &Wanted<'_>, settings: &Settings) -> Length {
 /// Finds places for `n` of them; nothing when no plan of `n` meets what is asked.
 pub fn search(n: i64, wanted: &Wanted<'_>, settings: &Settings) -> Option<Vec<Spot>> {
     let even = even_places(n, wanted, settings);
-    let candidates: Vec<Vec<Candidate>> =
-        even.iter().map(|place| candidates(*place, wanted, settings)).collect();
+    let candidates: Vec<Vec<Candidate>> = even.iter().map(|place| candidates(*place, wanted, settings)).collect();
     let n = even.len();
     let least = wanted.half * 2 + settings.screw_eye_clearance;
     let apart = |a: Length, b: Length| b - a >= least && b - a <= settings.screw_most;
     let cost_of = |i: usize, candidate: &Candidate| -> Cost {
         let off = usize::from(!wanted.studs.is_empty() && candidate.stud.is_none());
-        (off, 0, (candidate.at - even[i]).abs().nm())
+        let from_line = candidate.stud.map_or(Length::ZERO, |stud| (candidate.at - stud).abs());
+        (off, from_line.nm(), 0, (candidate.at - even[i]).abs().nm())
     };
-    let add = |a: Cost, b: Cost| (a.0 + b.0, a.1 + b.1, a.2 + b.2);
+    let add = |a: Cost, b: Cost| (a.0 + b.0, a.1 + b.1, a.2 + b.2, a.3 + b.3);
 
-    // levels[k] holds the best cost of each choice of pair k, and the choice of pair k - 1 that led there.
-    type State = (usize, usize);
-    let mut levels: Vec<Vec<(State, Cost, usize)>> = Vec::new();
+    let mut levels: Vec<Vec<Step>> = Vec::new();
     for k in 0..n.div_ceil(2) {
         let (i, j) = (k, n - 1 - k);
         let mut level = Vec::new();
@@ -85,12 +87,13 @@ pub fn search(n: i64, wanted: &Wanted<'_>, settings: &Settings) -> Option<Vec<Sp
                 if last && i != j && !apart(left.at, right.at) {
                     continue;
                 }
-                let uneven = (left.at + right.at - wanted.board).abs().nm();
                 let mut own = cost_of(i, left);
                 if i != j {
                     own = add(own, cost_of(j, right));
                 }
-                own.1 += uneven;
+                if left.stud.is_none() && right.stud.is_none() {
+                    own.2 += (left.at + right.at - wanted.board).abs().nm();
+                }
                 let before = match levels.last() {
                     None => Some((own, 0)),
                     Some(outer) => outer
@@ -155,9 +158,7 @@ fn keeps(wanted: &Wanted<'_>, settings: &Settings) -> Length {
 
 fn is_clear(at: Length, wanted: &Wanted<'_>, settings: &Settings) -> bool {
     let end = wanted.end_least.max(wanted.half);
-    at >= end
-        && wanted.board - at >= end
-        && wanted.eyes.iter().all(|eye| (at - *eye).abs() >= keeps(wanted, settings))
+    at >= end && wanted.board - at >= end && wanted.eyes.iter().all(|eye| (at - *eye).abs() >= keeps(wanted, settings))
 }
 
 /// The places worth trying near an even one: itself, the nearest that clear a screw eye (or the mirror of one, so that
@@ -185,14 +186,7 @@ fn candidates(even: Length, wanted: &Wanted<'_>, settings: &Settings) -> Vec<Can
         .collect()
 }
 
-fn reason(
-    i: usize,
-    n: usize,
-    even: Length,
-    candidate: &Candidate,
-    wanted: &Wanted<'_>,
-    settings: &Settings,
-) -> String {
+fn reason(i: usize, n: usize, even: Length, candidate: &Candidate, wanted: &Wanted<'_>, settings: &Settings) -> String {
     let unit = wanted.unit;
     let show = |length: Length| length.show_marked(unit);
     let role = if i == 0 {
@@ -220,7 +214,7 @@ fn reason(
     let why = match (crowding(even), crowding(wanted.board - even)) {
         (Some(eye), _) => format!("to stand clear of the screw eye at {}", show(eye)),
         (None, Some(_)) => "to match its partner about the centre".to_owned(),
-        (None, None) => "to keep the distances even".to_owned(),
+        (None, None) => "to stand no farther from its neighbours than is allowed".to_owned(),
     };
     format!("{role}, {} to the {way} of its even place {why}{stud_words}", show(moved.abs()))
 }

@@ -15,7 +15,9 @@ pub enum ScrewProblem {
     #[error("a specific gravity of {0} is outside what the withdrawal expression was fitted to; it is 0.31 to 0.73")]
     Gravity(f64),
     /// The screw is thinner or thicker than the expression was fitted to.
-    #[error("a diameter of {0:.3} in is outside what the withdrawal expression was fitted to; it is No. 6 to No. 24, 0.138 to 0.372 in")]
+    #[error(
+        "a diameter of {0:.3} in is outside what the withdrawal expression was fitted to; it is No. 6 to No. 24, 0.138 to 0.372 in"
+    )]
     Diameter(f64),
 }
 

@@ -16,7 +16,14 @@ pub(super) fn advise(
     unit: LengthUnit,
 ) -> (Option<Form>, String) {
     let get = |form: Form| can.iter().find(|mounting| mounting.form == form);
-    let outside = || get(Form::OutsideFlush).or_else(|| get(Form::OutsideBrackets)).map(|mounting| mounting.form);
+    // Of both outside forms the one that stands out less: less light at the sides. Flush when they are the same.
+    let outside = || {
+        [Form::OutsideFlush, Form::OutsideBrackets]
+            .into_iter()
+            .filter_map(get)
+            .min_by_key(|mounting| mounting.projection)
+            .map(|mounting| mounting.form)
+    };
     let refused = |form: Form| cannot.iter().find(|refusal| refusal.form == form).map(|refusal| refusal.why.as_str());
 
     if let Some(mount) = choices.mount {
@@ -28,14 +35,17 @@ pub(super) fn advise(
         };
         if let Some(form) = wanted {
             let why = match (mount, choices.attach) {
-                (Mount::Outside, None) if form == Form::OutsideFlush => {
-                    "an outside mount was chosen; flush on the wall stands out least, with the least light at the sides"
-                        .to_owned()
-                }
-                (Mount::Outside, None) => format!(
-                    "an outside mount was chosen; flush cannot be: {}",
-                    refused(Form::OutsideFlush).unwrap_or("it was not worked")
-                ),
+                (Mount::Outside, None) => match (form, refused(Form::OutsideFlush)) {
+                    (Form::OutsideBrackets, Some(why)) => {
+                        format!("an outside mount was chosen; flush cannot be: {why}")
+                    }
+                    (Form::OutsideBrackets, None) => {
+                        "an outside mount was chosen; on brackets it stands out least, with the least light at the sides"
+                            .to_owned()
+                    }
+                    _ => "an outside mount was chosen; flush stands out least, with the least light at the sides and no bracket"
+                        .to_owned(),
+                },
                 _ => "it was chosen".to_owned(),
             };
             return (Some(form), why);
@@ -62,15 +72,15 @@ pub(super) fn advise(
         return (Some(Form::Inside), "no outside mount can be".to_owned());
     };
     if choices.dark {
-        return (Some(outside), "light must be kept out, and outside the shade passes the opening at each side".to_owned());
+        return (
+            Some(outside),
+            "light must be kept out, and outside the shade passes the opening at each side".to_owned(),
+        );
     }
     if let Some(lean) = lean
         && lean >= settings.lean_advises_outside
     {
-        let why = format!(
-            "the opening leans by about {}, and inside the gaps would show it",
-            near(lean, unit)
-        );
+        let why = format!("the opening leans by about {}, and inside the gaps would show it", near(lean, unit));
         return (Some(outside), why);
     }
     if inside.proud > Length::ZERO {

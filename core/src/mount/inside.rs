@@ -117,10 +117,7 @@ pub(super) fn work(read: &Read<'_>, catalogue: &Catalogue) -> Result<Mounting, R
             "stands_proud",
             Severity::Decide,
             &[Place::Depth],
-            format!(
-                "The opening is too shallow: the board stands {} proud of its front.",
-                proud.show_marked(unit)
-            ),
+            format!("The opening is too shallow: the board stands {} proud of its front.", proud.show_marked(unit)),
             "Show the client, or mount it outside.",
         ));
     }

@@ -291,11 +291,7 @@ impl Read<'_> {
         }
         let (place, value) = best?;
         let read = places.iter().filter(|place| self.readings.at(**place).next().is_some()).count();
-        Some(Found {
-            term: format!("{name} ({})", place.words()),
-            value,
-            why: format!("of {read} read"),
-        })
+        Some(Found { term: format!("{name} ({})", place.words()), value, why: format!("of {read} read") })
     }
 
     fn smallest_width(&self) -> Option<Found> {

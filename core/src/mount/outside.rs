@@ -72,7 +72,8 @@ impl<'a> Around<'a> {
         let down = if no_trim {
             read.smallest_height().ok_or_else(|| {
                 refuse(
-                    "no height was read, and without trim an outside mount hangs from the top of the opening".to_owned(),
+                    "no height was read, and without trim an outside mount hangs from the top of the opening"
+                        .to_owned(),
                     "Read the heights.".to_owned(),
                     &[Place::HeightLeft, Place::HeightRight],
                 )
@@ -133,7 +134,10 @@ impl<'a> Around<'a> {
         };
         if above_trim.is_negative() && (read.wall.trim_moulded || no_trim) {
             let (why, would) = if no_trim {
-                ("there is no trim to fix on, and the fixing is set below the top of the opening", "Fix at or above it.")
+                (
+                    "there is no trim to fix on, and the fixing is set below the top of the opening",
+                    "Fix at or above it.",
+                )
             } else {
                 (
                     "the trim is moulded, and a board or bracket set on it has no flat bearing",
@@ -177,20 +181,7 @@ impl<'a> Around<'a> {
             ));
         }
         let proudest = stands.into_iter().max_by_key(|(value, _)| *value);
-        Ok(Self {
-            read,
-            edge,
-            width,
-            drop,
-            rule,
-            stop,
-            overlap,
-            above_trim,
-            proudest,
-            unread,
-            clear,
-            flags,
-        })
+        Ok(Self { read, edge, width, drop, rule, stop, overlap, above_trim, proudest, unread, clear, flags })
     }
 
     /// Where the foot stops, and the lines from the sill to it.
@@ -255,9 +246,7 @@ impl<'a> Around<'a> {
 
     /// What the back of the fabric needs to stand off the wall; nothing where nothing stands proud.
     fn needs(&self) -> Length {
-        self.proudest
-            .as_ref()
-            .map_or(Length::ZERO, |(value, _)| *value + self.read.settings.projection_clearance)
+        self.proudest.as_ref().map_or(Length::ZERO, |(value, _)| *value + self.read.settings.projection_clearance)
     }
 
     /// How far the surface that the fixing sits on stands off the wall: the trim's, when it is set on the trim.
@@ -315,11 +304,8 @@ impl<'a> Around<'a> {
         {
             return Err(self.too_high(form, adds, has));
         }
-        let lines = vec![Line::new(
-            "the board stands on its face",
-            adds,
-            format!("{} in the catalogue", board.size.name()),
-        )];
+        let lines =
+            vec![Line::new("the board stands on its face", adds, format!("{} in the catalogue", board.size.name()))];
         Ok(self.mounting(form, board.clone(), None, board.thickness, adds, lines))
     }
 
@@ -439,11 +425,7 @@ impl<'a> Around<'a> {
         let mut lines = self.drop.clone();
         lines.extend(adding);
         let mut clear = self.clear.clone();
-        clear.push(Clearance::new(
-            format!("free wall above {}", self.edge),
-            adds + self.above_trim,
-            self.wall_above(),
-        ));
+        clear.push(Clearance::new(format!("free wall above {}", self.edge), adds + self.above_trim, self.wall_above()));
         if let Some((value, what)) = &self.proudest {
             let settings = self.read.settings;
             clear.push(Clearance::new(
@@ -462,7 +444,11 @@ impl<'a> Around<'a> {
                 "wall_above_not_read",
                 Severity::TakeAgain,
                 &[Place::WallAbove],
-                format!("Nobody knows that there is {} of free wall above {}.", (adds + self.above_trim).show_marked(self.read.unit), self.edge),
+                format!(
+                    "Nobody knows that there is {} of free wall above {}.",
+                    (adds + self.above_trim).show_marked(self.read.unit),
+                    self.edge
+                ),
                 "Read the free wall above, up to a ceiling or cornice.",
             ));
         }
