@@ -330,7 +330,7 @@ mod tests {
         let text = include_str!("../../data/catalogue.json");
         for (from, to, path, what) in [
             ("\"3/4\", \"width\": \"1 1/2\"", "\"3/7\", \"width\": \"1 1/2\"", "boards[0].thickness", "3/7"),
-            ("\"screw\": \"No. 8\"", "\"screw\": \"No. 9\"", "brackets[0].screw", "no screw \"No. 9\""),
+            ("\"screw\": \"No. 8\"", "\"screw\": \"No. 9\"", "boards[0].screw", "no screw \"No. 9\""),
             ("\"gravity\": 0.36", "\"gravity\": 36", "species[0].gravity", "no wood's"),
             ("\"leg\"", "\"lag\"", "brackets[0].lag", "no field \"lag\""),
             ("\"hangtrue_catalogue\": 1", "\"hangtrue_catalogue\": 2", "hangtrue_catalogue", "version 2"),
