@@ -5,6 +5,7 @@
 #![forbid(unsafe_code)]
 #![deny(missing_docs)]
 
+pub mod care;
 pub mod fact;
 pub mod fixing;
 pub mod flag;
