@@ -14,5 +14,7 @@ pub mod length;
 pub mod makeup;
 pub mod mount;
 pub mod settings;
+pub mod sheet;
 pub mod store;
 pub mod truth;
+pub mod work;

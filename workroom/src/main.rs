@@ -1,1 +1,132 @@
-fn main() {}
+//! The workroom's program, `hangtrue`: the calculators, the book of houses, the sheets.
+//!
+//! It does no arithmetic of the trade: everything it shows comes from `hangtrue-core`.
+
+mod book;
+mod calculators;
+mod moments;
+mod table;
+
+use book::BookArgs;
+use clap::{Parser, Subcommand};
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+/// How a command ended, when nothing stopped it.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(crate) enum Outcome {
+    /// All was done.
+    Good,
+    /// Some lines of the input were refused; the rest was done.
+    SomeRefused,
+}
+
+#[derive(Parser)]
+#[command(version, about = "Measures, makes and hangs soft window coverings: from tape readings to finished sizes, sheets and lists", after_help = EXIT_CODES)]
+struct Args {
+    #[command(subcommand)]
+    command: Command,
+}
+
+const EXIT_CODES: &str = "Exit codes: 0 all was done; 1 some of the input was refused and the rest was done; 2 the command could not be \
+understood; 3 it could not be done. What is refused is said on standard error, one line each.";
+
+#[derive(Subcommand)]
+enum Command {
+    /// Work out two invented houses, and write their sheets
+    #[command(after_help = "Example:\n  hangtrue demo\n  hangtrue demo --out somewhere-else")]
+    Demo {
+        /// The folder for the demo's book and sheets
+        #[arg(long, value_name = "FOLDER", default_value = "hangtrue-demo")]
+        out: PathBuf,
+    },
+    /// Take job files into the book
+    #[command(
+        after_help = "Taking a file in again adds only what is new; nothing is removed.\n\nExample:\n  hangtrue take fixtures/houses/heron-lane.json"
+    )]
+    Take {
+        #[command(flatten)]
+        book: BookArgs,
+        /// Who takes them in
+        #[arg(long, default_value = "")]
+        by: String,
+        /// Job files (JSON; fixtures/job-file.schema.json is their form)
+        #[arg(required = true)]
+        files: Vec<PathBuf>,
+    },
+    /// List the houses in the book
+    #[command(after_help = "Example:\n  hangtrue houses --book hangtrue-demo/demo.book")]
+    Houses {
+        #[command(flatten)]
+        book: BookArgs,
+    },
+    /// Show a house, or one opening of it, as a table
+    #[command(after_help = "Example:\n  hangtrue show heron\n  hangtrue show heron \"study, east\"")]
+    Show {
+        #[command(flatten)]
+        book: BookArgs,
+        /// The house: any part of its name, or the start of its id
+        house: String,
+        /// The opening: any part of its room's and its own name
+        opening: Option<String>,
+    },
+    /// Write the sheets of a house: measuring, making, hanging, summary
+    #[command(after_help = "Example:\n  hangtrue sheets heron --out sheets")]
+    Sheets {
+        #[command(flatten)]
+        book: BookArgs,
+        /// The house: any part of its name, or the start of its id
+        house: String,
+        /// The folder they are written to
+        #[arg(long, value_name = "FOLDER", default_value = "sheets")]
+        out: PathBuf,
+    },
+    /// Write a house as a job file, which can be taken in again
+    #[command(after_help = "Example:\n  hangtrue export heron > heron.json")]
+    Export {
+        #[command(flatten)]
+        book: BookArgs,
+        /// The house: any part of its name, or the start of its id
+        house: String,
+        /// The file; standard output when left out
+        #[arg(long, value_name = "FILE")]
+        out: Option<PathBuf>,
+    },
+    /// Judge the readings of openings: do they hold together, what shape do they tell, what size fits inside
+    #[command(after_help = TRUTH_HELP)]
+    Truth,
+}
+
+const TRUTH_HELP: &str = r#"One JSON object or JSON Lines on standard input; an answer a line, in the same order.
+
+Example:
+  echo '{"id":"a","unit":"in","readings":{"width_top":["35 7/8"],"width_middle":["35 13/16"],"width_bottom":["35 7/8"],
+  "height_left":["60"],"height_right":["60 1/16"],"diagonal_rising":["70"],"diagonal_falling":["69 15/16"],"depth":["3 1/2"]}}' | hangtrue truth"#;
+
+fn main() -> ExitCode {
+    match run(&Args::parse()) {
+        Ok(Outcome::Good) => ExitCode::SUCCESS,
+        Ok(Outcome::SomeRefused) => ExitCode::from(1),
+        Err(error) => {
+            eprintln!("{error:#}");
+            ExitCode::from(3)
+        }
+    }
+}
+
+fn run(args: &Args) -> anyhow::Result<Outcome> {
+    match &args.command {
+        Command::Demo { out } => book::demo(out),
+        Command::Take { book, by, files } => book::take(book, files, by),
+        Command::Houses { book } => book::houses(book),
+        Command::Show { book, house, opening } => book::show(book, house, opening.as_deref()),
+        Command::Sheets { book, house, out } => book::sheets(book, house, out),
+        Command::Export { book, house, out } => book::export(book, house, out.as_deref()),
+        Command::Truth => calculator(hangtrue_core::truth::calculator::answer),
+    }
+}
+
+fn calculator(calculator: calculators::Calculator) -> anyhow::Result<Outcome> {
+    let out = std::io::BufWriter::new(std::io::stdout().lock());
+    calculators::run(calculator, std::io::stdin().lock(), out, std::io::stderr().lock())
+}
