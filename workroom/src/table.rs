@@ -10,7 +10,7 @@ use std::fmt::Write as _;
 
 fn table(head: &[&str]) -> Table {
     let mut table = Table::new();
-    table.load_preset(presets::UTF8_HORIZONTAL_ONLY).set_content_arrangement(ContentArrangement::Dynamic);
+    table.load_style(presets::UTF8_BORDERS_ONLY).set_content_arrangement(ContentArrangement::Dynamic);
     if table.width().is_none() {
         table.set_width(110);
     }
@@ -44,16 +44,11 @@ pub(crate) fn house(house: &WorkedHouse<'_>) -> String {
     format!("{} ({})\n{table}", house.job.name, house.job.unit.name())
 }
 
+/// How many flags of each kind stand open.
 fn open_words(worked: &Worked<'_>) -> String {
-    let mut flags = worked.stands_open();
-    match flags.next() {
-        None => String::new(),
-        Some(first) => {
-            let more = flags.count();
-            let more = if more == 0 { String::new() } else { format!(" (and {more} more)") };
-            format!("{}: {}{more}", first.severity.words(), first.says)
-        }
-    }
+    let count = |severity| worked.stands_open().filter(|flag| flag.severity == severity).count();
+    let kinds = [(count(Severity::TakeAgain), "to take again"), (count(Severity::Decide), "to decide")];
+    kinds.iter().filter(|(n, _)| *n > 0).map(|(n, words)| format!("{n} {words}")).collect::<Vec<_>>().join(", ")
 }
 
 /// The houses of a book.
