@@ -6,6 +6,7 @@
 #![deny(missing_docs)]
 
 pub mod care;
+pub mod cloth;
 pub mod fact;
 pub mod fixing;
 pub mod flag;
