@@ -18,4 +18,5 @@ pub mod settings;
 pub mod sheet;
 pub mod store;
 pub mod truth;
+pub mod walk;
 pub mod work;

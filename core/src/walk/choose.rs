@@ -1,0 +1,294 @@
+//! Values that are given to fields: checked against the record before a fact is written, so that none is refused later.
+
+use crate::house::{Choices, Job, Region, Wall};
+use crate::length::{LengthUnit, with_default_unit};
+use crate::settings::{Settings, nearest};
+use serde::Serialize;
+use serde::de::DeserializeOwned;
+use serde_json::Value;
+use uuid::Uuid;
+
+/// Why an event changes nothing.
+#[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
+#[error("{reason}; {advice}")]
+pub struct Refusal {
+    /// What is wrong.
+    pub reason: String,
+    /// What would be right.
+    pub advice: String,
+    /// What it concerns, when it is one thing.
+    pub id: Option<Uuid>,
+}
+
+impl Refusal {
+    pub(super) fn new(reason: impl Into<String>, advice: impl Into<String>) -> Self {
+        Self { reason: reason.into(), advice: advice.into(), id: None }
+    }
+
+    pub(super) fn gone(what: &str, id: Uuid) -> Self {
+        Self { id: Some(id), ..Self::new(format!("this {what} is not in the house"), "go back and choose again") }
+    }
+}
+
+/// The JSON that a field takes for a value given as text; null for none.
+pub(super) fn value_of(job: &Job, on: Uuid, field: &str, value: Option<&str>) -> Result<Value, Refusal> {
+    let (group, name) = field.split_once('.').unwrap_or(("", field));
+    if on == job.id {
+        return match (group, name) {
+            ("", "name") => text(value, "a house has a name"),
+            ("", "unit") => read::<LengthUnit>(value, "in, ft, mm, cm or m"),
+            ("", "region") => read::<Option<Region>>(value, "canada, united_states, europe_uk or australia"),
+            ("", "built") => year(value),
+            ("settings", name) => setting(job, name, value),
+            _ => Err(unknown(field)),
+        };
+    }
+    if job.rooms.iter().any(|room| room.id == on) {
+        return if field == "name" { text(value, "a room has a name") } else { Err(unknown(field)) };
+    }
+    let Some((_, opening)) = job.openings().find(|(_, opening)| opening.id == on) else {
+        return Err(Refusal::gone("house, room or opening", on));
+    };
+    match group {
+        "" if name == "name" => text(value, "an opening has a name"),
+        "choices" => fits::<Choices>(job.unit, &opening.choices, name, value).and_then(|found| {
+            let known = name != "cloth" || value.is_none_or(|cloth| job.cloth(cloth).is_some());
+            let advice = "add the cloth at the workroom first";
+            if known { Ok(found) } else { Err(Refusal::new("this house has no cloth of that name", advice)) }
+        }),
+        "wall" => fits::<Wall>(job.unit, &opening.wall, name, value),
+        _ => Err(unknown(field)),
+    }
+}
+
+fn unknown(field: &str) -> Refusal {
+    Refusal::new(format!("there is no field \"{field}\" here"), "choose one that the screen shows")
+}
+
+fn text(value: Option<&str>, right: &str) -> Result<Value, Refusal> {
+    match value.map(str::trim) {
+        Some(value) if !value.is_empty() => Ok(value.into()),
+        _ => Err(Refusal::new("the name is empty", right)),
+    }
+}
+
+fn read<T: DeserializeOwned>(value: Option<&str>, right: &str) -> Result<Value, Refusal> {
+    let json = value.map_or(Value::Null, Value::from);
+    match serde_json::from_value::<T>(json.clone()) {
+        Ok(_) => Ok(json),
+        Err(_) => Err(Refusal::new(format!("\"{}\" is none of these", value.unwrap_or("nothing")), right)),
+    }
+}
+
+fn year(value: Option<&str>) -> Result<Value, Refusal> {
+    let Some(value) = value else { return Ok(Value::Null) };
+    match value.trim().parse::<i32>() {
+        Ok(year) if (1000..=2200).contains(&year) => Ok(year.into()),
+        _ => Err(Refusal::new(format!("\"{value}\" is no year"), "write it like 1961")),
+    }
+}
+
+fn setting(job: &Job, name: &str, value: Option<&str>) -> Result<Value, Refusal> {
+    let rows = Settings::defaults(job.unit).rows(job.unit);
+    let names: Vec<&str> = rows.iter().map(|row| row.name).collect();
+    if !names.contains(&name) {
+        let advice = format!("the nearest is \"{}\"", nearest(name, &names));
+        return Err(Refusal::new(format!("there is no setting \"{name}\""), advice));
+    }
+    let mut changes = job.settings.clone();
+    let Some(value) = value else { return Ok(Value::Null) };
+    changes
+        .change(name, value, job.unit)
+        .map_err(|problem| Refusal::new(problem.to_string(), "write a length like 3/8, or a whole number"))?;
+    with_default_unit(job.unit, || serde_json::to_value(&changes))
+        .ok()
+        .and_then(|mut all| all.get_mut(name).map(Value::take))
+        .ok_or_else(|| unknown(name))
+}
+
+/// The first JSON form of `value` that the field of `record` takes: text, true or false, a whole number, a list.
+fn fits<T: Serialize + DeserializeOwned>(
+    unit: LengthUnit,
+    record: &T,
+    name: &str,
+    value: Option<&str>,
+) -> Result<Value, Refusal> {
+    let Some(value) = value.map(str::trim) else { return Ok(Value::Null) };
+    // Only studs have a side: farther left than the trim is below zero.
+    if value.starts_with('-') && name != "studs" {
+        return Err(Refusal::new(format!("\"{value}\" is below zero"), "write it without a minus sign"));
+    }
+    let as_list = value.split(',').map(|part| Value::from(part.trim())).collect();
+    let forms = [
+        Some(Value::from(value)),
+        value.parse().ok().map(Value::Bool),
+        value.parse::<u32>().ok().map(Value::from),
+        Some(as_list),
+    ];
+    let mut said = String::new();
+    for form in forms.into_iter().flatten() {
+        let laid: Result<T, serde_json::Error> = with_default_unit(unit, || {
+            let mut json = serde_json::to_value(record)?;
+            if let Some(object) = json.as_object_mut() {
+                object.insert(name.to_owned(), form.clone());
+            }
+            serde_json::from_value(json)
+        });
+        match laid {
+            Ok(_) => return Ok(form),
+            Err(error) if said.is_empty() => said = error.to_string(),
+            Err(_) => {}
+        }
+    }
+    let (what, right) = crate::house::file::split_advice(&said);
+    Err(Refusal::new(what, right))
+}
+
+/// The choices as they are written in JSON, to show which is chosen.
+pub(super) fn fields_of(unit: LengthUnit, record: &impl Serialize) -> Value {
+    with_default_unit(unit, || serde_json::to_value(record)).unwrap_or_default()
+}
+
+/// A field's own options: value as text, words.
+pub(super) type Options = &'static [(&'static str, &'static str)];
+
+/// The choices of an opening that have a list of options, in the order they are asked.
+pub(super) const OPENING_FIELDS: &[(&str, &str, Options)] = &[
+    ("choices.mount", "Mount", &[("inside", "Inside"), ("outside", "Outside")]),
+    ("choices.attach", "Board of an outside mount", &[("flush", "Flush on its face"), ("brackets", "On brackets")]),
+    (
+        "choices.board",
+        "Board",
+        &[("1x2", "1x2"), ("1x3", "1x3"), ("1x4", "1x4"), ("2x2", "2x2"), ("2x3", "2x3"), ("2x4", "2x4")],
+    ),
+    (
+        "choices.foot",
+        "Where it stops",
+        &[("sill", "Above the sill"), ("apron", "At the apron's foot"), ("floor", "Above the floor")],
+    ),
+    ("choices.dark", "Light", &[("false", "As usual"), ("true", "Kept out")]),
+    (
+        "choices.style",
+        "Make",
+        &[
+            ("flat", "Flat"),
+            ("flat_ribbed", "Flat, ribbed"),
+            ("tucked", "Tucked"),
+            ("looped", "Looped"),
+            ("relaxed", "Relaxed"),
+        ],
+    ),
+    ("choices.lining", "Lining", &[("none", "None"), ("plain", "Plain"), ("blackout", "Blackout")]),
+    ("choices.interlined", "Interlining", &[("false", "None"), ("true", "Interlined")]),
+    (
+        "choices.lift",
+        "Lift",
+        &[
+            ("no_reachable_cord", "No cord in reach"),
+            ("cord_lock", "Cord lock and cleat"),
+            ("chain_loop", "Chain, held tight"),
+            ("motor", "Motor"),
+        ],
+    ),
+    ("choices.control", "Control side", &[("left", "Left"), ("right", "Right")]),
+    ("wall.head", "Behind the head", BACKINGS),
+    ("wall.above", "Behind the wall above", BACKINGS),
+    ("wall.trim_moulded", "Face of the trim", &[("false", "Flat"), ("true", "Moulded")]),
+    ("wall.no_sill", "Sill", &[("false", "There is one"), ("true", "None")]),
+    ("wall.no_trim", "Trim", &[("false", "There is some"), ("true", "None")]),
+];
+
+const BACKINGS: Options = &[
+    ("unknown", "Not probed yet"),
+    ("wood", "Wood"),
+    ("plasterboard", "Plasterboard"),
+    ("masonry", "Masonry"),
+    ("steel", "Steel"),
+];
+
+/// The house's fields that have a list of options.
+pub(super) const HOUSE_FIELDS: &[(&str, &str, Options)] = &[
+    ("unit", "Unit of the house", &[("in", "Inches"), ("ft", "Feet"), ("mm", "Millimetres"), ("cm", "Centimetres")]),
+    (
+        "region",
+        "Where it stands",
+        &[
+            ("unsaid", "Not said"),
+            ("canada", "Canada"),
+            ("united_states", "United States"),
+            ("europe_uk", "Europe or UK"),
+            ("australia", "Australia"),
+        ],
+    ),
+];
+
+/// The lengths that can be typed for an opening's choices: field, words.
+pub(super) const OPENING_LENGTHS: &[(&str, &str)] = &[
+    ("choices.side_overlap", "Past the trim, each side"),
+    ("choices.above_trim", "Above the trim"),
+    ("choices.valance", "Depth of the valance"),
+    ("wall.studs", "Studs, from the left edge of the trim"),
+];
+
+/// True when the text is how the field's value is written.
+pub(super) fn is_value(json: &Value, text: &str) -> bool {
+    match json {
+        Value::String(value) => value == text,
+        Value::Bool(value) => value.to_string() == text,
+        Value::Number(value) => value.to_string() == text,
+        _ => false,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::house::{Opening, Room};
+
+    fn job() -> Job {
+        let mut job = Job::new(Uuid::from_u128(1), "Larch House".to_owned(), LengthUnit::Inch);
+        let opening = Opening::new(Uuid::from_u128(3), "North".to_owned());
+        job.rooms.push(Room {
+            id: Uuid::from_u128(2),
+            name: "Study".to_owned(),
+            openings: vec![opening],
+            notes: Vec::new(),
+        });
+        job
+    }
+
+    #[test]
+    fn every_option_that_a_screen_offers_fits_its_field() {
+        let job = job();
+        for (on, fields) in [(3, OPENING_FIELDS), (1, HOUSE_FIELDS)] {
+            for (field, _, options) in fields {
+                for (value, _) in *options {
+                    let found = value_of(&job, Uuid::from_u128(on), field, Some(value));
+                    assert!(found.is_ok_and(|json| is_value(&json, value)), "{field} = {value}");
+                }
+            }
+        }
+        for (field, _) in OPENING_LENGTHS {
+            assert!(value_of(&job, Uuid::from_u128(3), field, Some("1/2")).is_ok(), "{field}");
+        }
+    }
+
+    #[test]
+    fn what_does_not_fit_is_refused_in_words() {
+        let job = job();
+        for (on, field, value, said) in [
+            (3, "choices.mount", "sideways", "sideways"),
+            (3, "choices.colour", "red", "colour"),
+            (3, "choices.cloth", "Reed", "no cloth"),
+            (3, "choices.side_overlap", "wide", "wide"),
+            (1, "settings.inside_width_deduction", "x", "inside_width_deduction"),
+            (1, "settings.inside_width_deducton", "1/2", "nearest"),
+            (1, "built", "long ago", "no year"),
+            (1, "name", " ", "empty"),
+            (9, "name", "x", "not in the house"),
+        ] {
+            let refused = value_of(&job, Uuid::from_u128(on), field, Some(value)).unwrap_err().to_string();
+            assert!(refused.contains(said), "{field} = {value}: {refused}");
+        }
+    }
+}

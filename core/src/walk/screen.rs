@@ -1,0 +1,583 @@
+//! The records that a screen is drawn from. Plain data by value: both phone shells and the workroom's page draw the
+//! same ones, and none of them decides anything.
+
+use super::{Event, Hand, Theme};
+use crate::flag::Severity;
+use serde::Serialize;
+use uuid::Uuid;
+
+/// Everything one screen shows.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct Screen {
+    /// Its title.
+    pub title: String,
+    /// The colours to draw it in.
+    pub theme: Theme,
+    /// The hand that holds the device: keys and the accept key lean to its side.
+    pub hand: Hand,
+    /// Leads back one screen; nothing is lost by it.
+    pub back: Option<Button>,
+    /// Takes the last thing back, saying what; it can be done again.
+    pub undo: Option<Button>,
+    /// Does again what was last taken back.
+    pub redo: Option<Button>,
+    /// What the last touch did, to be said aloud at once.
+    pub notice: Option<Notice>,
+    /// What is in it.
+    pub body: Body,
+}
+
+/// The screens.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+#[serde(rename_all = "snake_case", tag = "screen")]
+pub enum Body {
+    /// All houses.
+    Houses(Houses),
+    /// One house: its rooms and openings.
+    House(HouseScreen),
+    /// The walk: one reading.
+    Reading(ReadingScreen),
+    /// What an opening's readings say, and the choices for it.
+    Opening(OpeningScreen),
+    /// What is missing before leaving.
+    Leaving(Leaving),
+    /// The numbers of the house, and of this device.
+    Settings(SettingsScreen),
+    /// What is here, and what the workroom has.
+    Sync(SyncScreen),
+}
+
+/// What a touch did, or why it did nothing.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, serde::Deserialize)]
+pub struct Notice {
+    /// One sentence.
+    pub says: String,
+    /// True when something was written durably: the tick.
+    pub kept: bool,
+}
+
+/// Something to touch. The shell draws it and hands its event back.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct Button {
+    /// A stable name, the same on every device: `digit_3`, `accept`, `place_width_top`.
+    pub id: String,
+    /// What is written on it.
+    pub label: String,
+    /// What a screen reader says.
+    pub spoken: String,
+    /// False when it would do nothing now: drawn faint, not hidden.
+    pub live: bool,
+    /// True when it is the one that is chosen: shown by shape, not by colour alone.
+    pub chosen: bool,
+    /// What to hand back when it is touched.
+    pub event: Event,
+}
+
+/// A number as it is shown and said.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize)]
+pub struct Figure {
+    /// Its words as typed, or in the house's unit, with the unit: `34 3/8 in`.
+    pub text: String,
+    /// The same in the other unit: `873.1 mm`, with `about` where it is rounded.
+    pub echo: String,
+    /// As it is said: "thirty-four and three eighths inches".
+    pub spoken: String,
+}
+
+/// A flag as it is drawn.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct FlagCard {
+    /// Its stable code.
+    pub code: String,
+    /// How much it asks.
+    pub severity: Severity,
+    /// The severity in words, so that it is not told by colour alone.
+    pub asks: String,
+    /// One plain sentence.
+    pub says: String,
+    /// What would settle it.
+    pub settle: String,
+    /// Leads to the place that would settle it, when there is one.
+    pub go: Option<Button>,
+}
+
+/// How far something is.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize)]
+pub struct Progress {
+    /// Done.
+    pub done: u32,
+    /// Left out with a reason.
+    pub skipped: u32,
+    /// Of so many.
+    pub of: u32,
+}
+
+/// The houses on this device.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct Houses {
+    /// One row a house, the latest first; at most as many as were asked for.
+    pub rows: Vec<HouseRow>,
+    /// How many houses there are in all.
+    pub count: u32,
+    /// Begins a house.
+    pub begin: Naming,
+    /// Leads to the sync state.
+    pub sync: Button,
+}
+
+/// One house in the list.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct HouseRow {
+    /// The house.
+    pub id: Uuid,
+    /// Leads into it.
+    pub open: Button,
+    /// "3 openings, 21 readings".
+    pub says: String,
+    /// Asks of the workroom that are not answered.
+    pub asks: u32,
+}
+
+/// A name being given: what is typed so far is kept like digits are.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct Naming {
+    /// What the name is for: to be handed back with what is typed.
+    pub slot: String,
+    /// "Name of the house".
+    pub prompt: String,
+    /// What is typed so far.
+    pub typed: String,
+    /// Names that one touch gives.
+    pub offers: Vec<Button>,
+    /// Gives the name that is typed.
+    pub give: Button,
+}
+
+/// One house.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct HouseScreen {
+    /// The house.
+    pub id: Uuid,
+    /// Its rooms, in the order of the walk.
+    pub rooms: Vec<RoomRow>,
+    /// How far the house is, in openings.
+    pub progress: Progress,
+    /// Adds a room.
+    pub add_room: Naming,
+    /// Gives the house another name.
+    pub rename: Naming,
+    /// Goes on with the walk at the first thing that stands open.
+    pub walk: Button,
+    /// Leads to what is missing before leaving.
+    pub leaving: Button,
+    /// Leads to the settings.
+    pub settings: Button,
+    /// Leads to the sync state.
+    pub sync: Button,
+    /// What two devices set apart, and what could not be used.
+    pub flags: Vec<FlagCard>,
+}
+
+/// One room of a house.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct RoomRow {
+    /// The room.
+    pub id: Uuid,
+    /// Its name.
+    pub name: String,
+    /// Its openings, in the order of the walk.
+    pub openings: Vec<OpeningRow>,
+    /// Adds an opening to it.
+    pub add_opening: Naming,
+    /// Gives it another name.
+    pub rename: Naming,
+    /// Takes it out of the house; undo brings it back.
+    pub remove: Button,
+}
+
+/// One opening of a room.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct OpeningRow {
+    /// The opening.
+    pub id: Uuid,
+    /// Leads to what it is.
+    pub open: Button,
+    /// Goes on with its readings.
+    pub measure: Button,
+    /// How far it is, in places.
+    pub progress: Progress,
+    /// "4 of 8 read; depth skipped".
+    pub says: String,
+    /// The worst that its flags ask, in words; empty when there is nothing.
+    pub asks: String,
+    /// The workroom's ask, when one is unanswered.
+    pub asked: Option<String>,
+    /// Gives it another name.
+    pub rename: Naming,
+    /// Takes it out of the house; undo brings it back.
+    pub remove: Button,
+}
+
+/// The walk at one place.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct ReadingScreen {
+    /// The opening.
+    pub opening: Uuid,
+    /// The place's code: `width_top`.
+    pub place: String,
+    /// What to read, in a few words: "Top width".
+    pub prompt: String,
+    /// How the tape is laid there.
+    pub how: String,
+    /// Why this one, when it is not merely the next: the workroom asks, or the readings leave a doubt, or a reading
+    /// is being corrected.
+    pub because: String,
+    /// The drawing with the place lit.
+    pub drawing: Drawing,
+    /// The digits typed so far, as they were typed; empty when there are none.
+    pub typed: String,
+    /// The unit on the pad, short: `in`.
+    pub unit: String,
+    /// The number in the other unit; empty while there is none.
+    pub echo: String,
+    /// The number as it is said; "nothing typed" while there is none.
+    pub spoken: String,
+    /// Why what is typed is no length yet; empty when it is one, or nothing is typed.
+    pub problem: String,
+    /// The digits, 1 to 9 and then 0.
+    pub digits: Vec<Button>,
+    /// Fractions of an inch, or the first two digits of a long number in millimetres: one touch each.
+    pub quick: Vec<Button>,
+    /// Erase, then feet or point, then the sign where there is one.
+    pub edit: Vec<Button>,
+    /// The units.
+    pub units: Vec<Button>,
+    /// Keeps the number and goes on: the widest key.
+    pub accept: Button,
+    /// Goes on without reading; it stays open.
+    pub later: Button,
+    /// Reasons to leave the place out, one touch each.
+    pub skips: Vec<Button>,
+    /// A reason in own words.
+    pub skip_words: Naming,
+    /// Flags while the tape is in hand: those that touch this place first.
+    pub flags: Vec<FlagCard>,
+    /// What was read here before, the newest first, also what no longer stands.
+    pub before: Vec<ReadingRow>,
+    /// All places of the opening, those needed first; each leads there.
+    pub places: Vec<PlaceChip>,
+    /// How far the opening is, in places.
+    pub opening_progress: Progress,
+    /// How far the house is, in openings.
+    pub house_progress: Progress,
+    /// Leads to the opening's result.
+    pub result: Button,
+    /// Switches colours.
+    pub theme: Button,
+    /// Switches hands.
+    pub hand: Button,
+}
+
+/// One reading that was taken.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct ReadingRow {
+    /// The reading.
+    pub id: Uuid,
+    /// Where.
+    pub place: String,
+    /// Where, in words.
+    pub place_words: String,
+    /// What was read.
+    pub figure: Figure,
+    /// When, in milliseconds since 1970.
+    pub at_ms: i64,
+    /// By whom.
+    pub by: String,
+    /// True when it counts.
+    pub stands: bool,
+    /// Why it does not count; empty when it does.
+    pub says: String,
+    /// Corrects its typing: the new number takes its place.
+    pub amend: Button,
+    /// Takes it back: it is kept, and no longer counts.
+    pub withdraw: Button,
+}
+
+/// How a place stands.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum PlaceState {
+    /// To be read.
+    Open,
+    /// Half typed: digits stand on its pad.
+    Begun,
+    /// Read.
+    Read,
+    /// Read, and a flag asks to take it again.
+    Doubtful,
+    /// Left out, with a reason.
+    Skipped,
+    /// Not needed; may be read.
+    Welcome,
+}
+
+/// One place of the opening, to go to.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct PlaceChip {
+    /// Leads there.
+    pub go: Button,
+    /// How it stands.
+    pub state: PlaceState,
+    /// What was last read there, or typed so far; empty when nothing.
+    pub text: String,
+}
+
+/// A drawing in a box of 1000 by 1000, y down. Numbers are for drawing alone.
+#[derive(Clone, PartialEq, Eq, Debug, Default, Serialize)]
+pub struct Drawing {
+    /// What it shows, for who cannot see it.
+    pub spoken: String,
+    /// Lines, drawn in this order.
+    pub lines: Vec<Line>,
+    /// Words.
+    pub labels: Vec<Label>,
+    /// Arrow heads and hooks.
+    pub marks: Vec<Mark>,
+}
+
+/// How a line is drawn.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Ink {
+    /// The opening's edges.
+    Edge,
+    /// Trim, sill, wall, floor: thin.
+    Around,
+    /// A place that was read.
+    Read,
+    /// The place to read now: thick.
+    Lit,
+    /// A place in doubt: dashed.
+    Doubt,
+    /// The shade.
+    Shade,
+}
+
+/// One line.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize)]
+pub struct Line {
+    /// From, across.
+    pub x1: i32,
+    /// From, down.
+    pub y1: i32,
+    /// To, across.
+    pub x2: i32,
+    /// To, down.
+    pub y2: i32,
+    /// How.
+    pub ink: Ink,
+}
+
+/// Words on a drawing, centred on a point.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize)]
+pub struct Label {
+    /// Across.
+    pub x: i32,
+    /// Down.
+    pub y: i32,
+    /// The words.
+    pub text: String,
+    /// How.
+    pub ink: Ink,
+}
+
+/// What a mark is.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum MarkKind {
+    /// The tape's hook.
+    Hook,
+    /// Where the tape is read.
+    Arrow,
+    /// A corner where the light shows, a screw, a bracket.
+    Dot,
+}
+
+/// A mark on a drawing.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize)]
+pub struct Mark {
+    /// Across.
+    pub x: i32,
+    /// Down.
+    pub y: i32,
+    /// Where it points, in degrees clockwise from right.
+    pub turn: i32,
+    /// What it is.
+    pub kind: MarkKind,
+    /// How.
+    pub ink: Ink,
+}
+
+/// What an opening's readings say.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct OpeningScreen {
+    /// The opening.
+    pub id: Uuid,
+    /// What the readings say, in one sentence.
+    pub says: String,
+    /// The drawing with what was read.
+    pub drawing: Drawing,
+    /// All flags, the gravest first.
+    pub flags: Vec<FlagCard>,
+    /// Every reading, by place.
+    pub readings: Vec<ReadingRow>,
+    /// Places left out, with the reason.
+    pub skipped: Vec<String>,
+    /// The ways it can be mounted, side by side.
+    pub ways: Vec<Way>,
+    /// What can be chosen.
+    pub choices: Vec<ChoiceGroup>,
+    /// The choices that are lengths, each to be typed; the prompt says what stands.
+    pub lengths: Vec<Naming>,
+    /// Adds a remark.
+    pub note: Naming,
+    /// Remarks, oldest first.
+    pub notes: Vec<String>,
+    /// Asks of the workroom that are not answered.
+    pub asks: Vec<AskRow>,
+    /// How far it is, in places.
+    pub progress: Progress,
+    /// Goes on reading.
+    pub measure: Button,
+    /// Goes to the next opening that stands open, if there is one.
+    pub next: Option<Button>,
+}
+
+/// One way to mount a shade.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct Way {
+    /// "Inside", "Outside, flush".
+    pub title: String,
+    /// True when the readings speak for it.
+    pub advised: bool,
+    /// Why, or why not, in one sentence.
+    pub says: String,
+    /// Its numbers.
+    pub rows: Vec<FigureRow>,
+    /// What it leaves to know or decide.
+    pub flags: Vec<FlagCard>,
+    /// Chooses it.
+    pub choose: Button,
+}
+
+/// A number with its name.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize)]
+pub struct FigureRow {
+    /// "Finished width".
+    pub name: String,
+    /// The number.
+    pub figure: Figure,
+}
+
+/// A choice to make.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct ChoiceGroup {
+    /// The field: `choices.mount`.
+    pub field: String,
+    /// "Mount".
+    pub title: String,
+    /// The options; the first clears the choice where there is a default.
+    pub options: Vec<Button>,
+}
+
+/// An ask of the workroom.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct AskRow {
+    /// The ask.
+    pub id: Uuid,
+    /// "The desk asks for the top width: an inch?".
+    pub says: String,
+    /// Goes to the first place that it names.
+    pub answer: Button,
+    /// Closes it without reading.
+    pub close: Button,
+}
+
+/// What is missing before leaving.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct Leaving {
+    /// One sentence: "Nothing is missing." or "3 things stand open."
+    pub says: String,
+    /// What stands open; each leads there.
+    pub rows: Vec<LeavingRow>,
+    /// How far the house is, in openings.
+    pub progress: Progress,
+}
+
+/// One thing that stands open.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct LeavingRow {
+    /// The room and opening.
+    pub opening: String,
+    /// What stands open.
+    pub says: String,
+    /// How much it asks.
+    pub severity: Severity,
+    /// The severity in words.
+    pub asks: String,
+    /// Leads there.
+    pub go: Button,
+}
+
+/// The numbers of the house and the ways of this device.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct SettingsScreen {
+    /// The house's numbers; empty when no house is open.
+    pub rows: Vec<SettingRow>,
+    /// The house's unit, region and the like.
+    pub house: Vec<ChoiceGroup>,
+    /// Who holds the device.
+    pub by: Naming,
+    /// Colours.
+    pub themes: Vec<Button>,
+    /// Hands.
+    pub hands: Vec<Button>,
+    /// The unit that the pad starts in.
+    pub units: Vec<Button>,
+}
+
+/// One number of the house.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct SettingRow {
+    /// Its name: `inside_width_deduction`.
+    pub name: String,
+    /// Its name in words: "Inside width deduction".
+    pub words: String,
+    /// Its value here.
+    pub value: String,
+    /// The default.
+    pub default: String,
+    /// True when the house changed it.
+    pub changed: bool,
+    /// Why it is what it is.
+    pub reason: String,
+    /// Gives it another value.
+    pub change: Naming,
+    /// Goes back to the default.
+    pub reset: Button,
+}
+
+/// What is here, and what the workroom has.
+#[derive(Clone, PartialEq, Debug, Serialize)]
+pub struct SyncScreen {
+    /// One sentence.
+    pub says: String,
+    /// Facts on this device.
+    pub here: u64,
+    /// Of them, those that the workroom confirmed.
+    pub with_workroom: u64,
+    /// When it last confirmed any, in milliseconds since 1970.
+    pub confirmed_ms: Option<i64>,
+    /// Facts that wait for something: a newer program, or what they are about.
+    pub waiting: u64,
+}

@@ -1,0 +1,528 @@
+//! The screens around the walk: houses, a house, an opening's result, what is missing before leaving, settings, sync.
+
+use super::choose::{HOUSE_FIELDS, OPENING_FIELDS, OPENING_LENGTHS, Options, fields_of, is_value};
+use super::reading::{button, doubtful, flag_card, progress_words, row, worked_out};
+use super::screen::{
+    AskRow, Body, Button, ChoiceGroup, FigureRow, FlagCard, HouseRow, HouseScreen, Houses, Leaving, LeavingRow, Naming,
+    OpeningRow, OpeningScreen, Progress, RoomRow, Screen, SettingRow, SettingsScreen, SyncScreen, Way,
+};
+use super::step::capital;
+use super::{Event, Hand, Stand, Theme, Walk, World, drawing, numbers, order, truth};
+use crate::fact::House;
+use crate::flag::{Flag, Severity};
+use crate::house::{Job, Mount, Opening, Place, Room};
+use crate::length::LengthUnit;
+use crate::settings::{Settings, Value};
+use crate::truth::Truth;
+use uuid::Uuid;
+
+/// Rows of the list of houses at most: more are found by name at the workroom.
+const HOUSE_ROWS: usize = 200;
+
+pub(super) fn flag_cards(opening: Uuid, flags: &[Flag]) -> Vec<FlagCard> {
+    flags.iter().map(|flag| flag_card(opening, flag)).collect()
+}
+
+fn count(n: usize) -> u32 {
+    u32::try_from(n).unwrap_or(u32::MAX)
+}
+
+pub(super) fn opening_progress(opening: &Opening) -> Progress {
+    let needed = order::needed(opening);
+    let done = needed.iter().filter(|place| order::is_read(opening, **place)).count();
+    let skipped = needed.iter().filter(|place| order::is_skipped(opening, **place)).count();
+    Progress { done: count(done), skipped: count(skipped), of: count(needed.len()) }
+}
+
+/// An opening is done when nothing of it stands open and no ask is unanswered.
+fn is_done(opening: &Opening) -> bool {
+    order::open(opening).is_empty() && order::asked(opening).is_none()
+}
+
+pub(super) fn house_progress(job: &Job) -> Progress {
+    let done = job.openings().filter(|(_, opening)| is_done(opening)).count();
+    Progress { done: count(done), skipped: 0, of: count(job.openings().count()) }
+}
+
+impl Walk {
+    /// What the walk shows over `world`.
+    pub fn screen(&self, world: &World<'_>) -> Screen {
+        let stand = self.stand(world);
+        let (title, body) = match stand {
+            Stand::Houses => ("Houses".to_owned(), self.houses(world)),
+            Stand::House(house) => (house.job.name.clone(), self.house_screen(house)),
+            Stand::Reading(house, opening, place, why) => {
+                (title(&house.job, opening), self.reading_screen(house, opening, place, why))
+            }
+            Stand::Opening(house, opening) => (title(&house.job, opening), self.opening_screen(house, opening)),
+            Stand::Leaving(house) => ("Before leaving".to_owned(), leaving(house)),
+            Stand::Settings(house) => ("Settings".to_owned(), self.settings_screen(house)),
+            Stand::Sync => ("With the workroom".to_owned(), Body::Sync(sync(world))),
+        };
+        let back = match stand {
+            Stand::Houses => None,
+            _ => Some(button("back", "Back", Event::Back)),
+        };
+        let id = world.house.map(|house| house.job.id).filter(|id| Some(*id) == self.house);
+        let undo = self.done.iter().rfind(|done| Some(done.house) == id && done.undone.is_none());
+        let redo = self.to_redo(id);
+        Screen {
+            title,
+            theme: self.theme,
+            hand: self.hand,
+            back,
+            undo: undo.map(|done| button("undo", "Undo", Event::Undo).said(format!("undo: {}", done.says))),
+            redo: redo.map(|says| button("redo", "Redo", Event::Redo).said(format!("redo: {says}"))),
+            notice: self.notice.clone(),
+            body,
+        }
+    }
+
+    /// What redo would do again: the last thing taken back, if nothing was written since.
+    fn to_redo(&self, house: Option<Uuid>) -> Option<&str> {
+        let here: Vec<_> = self.done.iter().filter(|done| Some(done.house) == house).collect();
+        let from = here.iter().rposition(|done| done.undone.is_none()).map_or(0, |last| last + 1);
+        here.get(from).map(|done| done.says.as_str())
+    }
+
+    fn houses(&self, world: &World<'_>) -> Body {
+        let rows = world.houses.iter().take(HOUSE_ROWS).map(|line| {
+            let event = Event::ShowHouse { house: line.id };
+            let mut says = format!("{}, {}", many(line.openings, "opening"), many(line.readings, "reading"));
+            if line.asks > 0 {
+                says.push_str(&format!(", {} of the workroom", many(line.asks, "ask")));
+            }
+            let open = button(format!("house_{}", line.id), &line.name, event).said(format!("{}: {says}", line.name));
+            HouseRow { id: line.id, open, says, asks: line.asks }
+        });
+        let offers = ["in", "mm"].map(|unit| {
+            let typed = self.words.get("house").map_or("", |typed| typed.trim());
+            let label = if unit == "in" { "Begin in inches" } else { "Begin in millimetres" };
+            let event = Event::GiveWords { slot: format!("house/{unit}"), text: typed.to_owned() };
+            button(format!("begin_{unit}"), label, event).live(!typed.is_empty())
+        });
+        Body::Houses(Houses {
+            rows: rows.collect(),
+            count: count(world.houses.len()),
+            begin: self.naming("house", "Name of the house", offers.to_vec()),
+            sync: button("sync", "With the workroom", Event::ShowSync),
+        })
+    }
+
+    fn house_screen(&self, house: &House) -> Body {
+        let job = &house.job;
+        let id = job.id;
+        let names: Vec<&str> = job.rooms.iter().map(|room| room.name.as_str()).collect();
+        let rooms = ["Kitchen", "Living room", "Dining room", "Bedroom", "Bathroom", "Study", "Hall"];
+        let offers = rooms.iter().map(|name| offer("room", &unused(name, &names))).collect();
+        let first = job.openings().find(|(_, opening)| order::asked(opening).is_some());
+        let first = first.or_else(|| job.openings().find(|(_, opening)| !is_done(opening)));
+        let walk = match first {
+            Some((_, opening)) => button("walk", "Measure", Event::Measure { opening: opening.id })
+                .said(format!("measure {}", title(job, opening))),
+            None => button("walk", "Measure", Event::ShowLeaving).said("measure: nothing stands open").live(false),
+        };
+        Body::House(HouseScreen {
+            id,
+            rooms: job.rooms.iter().map(|room| self.room_row(job, room)).collect(),
+            progress: house_progress(job),
+            add_room: self.naming("room", "Name of the room", offers),
+            rename: self.naming(format!("rename/{id}"), "Another name for the house", Vec::new()),
+            walk,
+            leaving: button("leaving", "Before leaving", Event::ShowLeaving),
+            settings: button("settings", "Settings", Event::ShowSettings),
+            sync: button("sync", "With the workroom", Event::ShowSync),
+            flags: house_flags(house),
+        })
+    }
+
+    fn room_row(&self, job: &Job, room: &Room) -> RoomRow {
+        let slot = format!("opening/{}", room.id);
+        let names: Vec<&str> = room.openings.iter().map(|opening| opening.name.as_str()).collect();
+        let offers = ["Window", "Left window", "Right window", "Door"];
+        let offers = offers.iter().map(|name| offer(&slot, &unused(name, &names))).collect();
+        RoomRow {
+            id: room.id,
+            name: room.name.clone(),
+            openings: room.openings.iter().map(|opening| self.opening_row(job, room, opening)).collect(),
+            add_opening: self.naming(slot, "Name of the opening", offers),
+            rename: self.naming(format!("rename/{}", room.id), "Another name for the room", Vec::new()),
+            remove: button(format!("remove_{}", room.id), "Take out", Event::Remove { on: room.id })
+                .said(format!("take {} out of the house", room.name)),
+        }
+    }
+
+    fn opening_row(&self, job: &Job, room: &Room, opening: &Opening) -> OpeningRow {
+        let id = opening.id;
+        let progress = opening_progress(opening);
+        let worst = truth(job, opening).flags.iter().map(|flag| flag.severity).max();
+        let says = progress_words(progress);
+        OpeningRow {
+            id,
+            open: button(format!("opening_{id}"), &opening.name, Event::ShowOpening { opening: id })
+                .said(format!("{}, {}: {says}", room.name, opening.name)),
+            measure: button(format!("measure_{id}"), "Measure", Event::Measure { opening: id })
+                .said(format!("measure {}, {}", room.name, opening.name)),
+            progress,
+            says,
+            asks: worst
+                .filter(|worst| *worst > Severity::Know)
+                .map(|worst| worst.words().to_owned())
+                .unwrap_or_default(),
+            asked: order::asked(opening).map(|(ask, _)| ask.why.clone()),
+            rename: self.naming(format!("rename/{id}"), "Another name for the opening", Vec::new()),
+            remove: button(format!("remove_{id}"), "Take out", Event::Remove { on: id })
+                .said(format!("take {} out of the house", opening.name)),
+        }
+    }
+
+    fn opening_screen(&self, house: &House, opening: &Opening) -> Body {
+        let job = &house.job;
+        let truth = truth(job, opening);
+        let mut readings: Vec<_> = opening.readings.iter().collect();
+        readings.sort_by_key(|taken| taken.place);
+        let open = order::open(opening);
+        let next = after(job, opening.id).map(|next| {
+            button("next_opening", "Next opening", Event::Measure { opening: next.id })
+                .said(format!("next: {}", title(job, next)))
+        });
+        let mut flags = flag_cards(opening.id, &truth.flags);
+        flags.extend(disagreement_cards(house, opening.id));
+        let asks = opening.asks.iter().filter(|ask| !opening.is_answered(ask)).map(|ask| {
+            let places: Vec<&str> = ask.places.iter().map(|place| place.words()).collect();
+            let by = if ask.by.is_empty() { "The workroom" } else { &ask.by };
+            let what = if places.is_empty() { "all of it".to_owned() } else { places.join(", ") };
+            AskRow {
+                id: ask.id,
+                says: format!("{by} asks for {what}: {}", ask.why),
+                answer: button(format!("answer_{}", ask.id), "Read it", Event::Answer { ask: ask.id }),
+                close: button(format!("close_{}", ask.id), "Close it", Event::CloseAsk { ask: ask.id })
+                    .said("close the ask without reading"),
+            }
+        });
+        Body::Opening(OpeningScreen {
+            id: opening.id,
+            says: says(opening, &truth, &open),
+            drawing: drawing::draw(opening, None, &doubtful(&truth.flags), true),
+            flags,
+            readings: readings.into_iter().map(|taken| row(opening, taken)).collect(),
+            skipped: opening
+                .skipped
+                .iter()
+                .filter(|skip| order::is_skipped(opening, skip.place))
+                .map(|skip| format!("{}: {}", capital(skip.place.words()), skip.why))
+                .collect(),
+            ways: ways(job, opening, &truth),
+            choices: opening_choices(job, opening),
+            lengths: self.opening_lengths(job, opening),
+            note: self.naming(format!("note/{}", opening.id), "A remark for the workroom", Vec::new()),
+            notes: opening.notes.iter().map(|note| note.text.clone()).collect(),
+            asks: asks.collect(),
+            progress: opening_progress(opening),
+            measure: button(
+                "measure",
+                if open.is_empty() { "Read again" } else { "Measure" },
+                match open.first() {
+                    Some(_) => Event::Measure { opening: opening.id },
+                    None => Event::GoTo { opening: opening.id, place: Place::WidthTop },
+                },
+            ),
+            next,
+        })
+    }
+
+    /// The choices that are lengths, each to be typed.
+    fn opening_lengths(&self, job: &Job, opening: &Opening) -> Vec<Naming> {
+        let json = opening_fields(job, opening);
+        OPENING_LENGTHS
+            .iter()
+            .map(|(field, words)| {
+                let (group, name) = field.split_once('.').unwrap_or(("", field));
+                let now = match &json[group][name] {
+                    serde_json::Value::Null => "not set".to_owned(),
+                    serde_json::Value::Array(all) => all.iter().map(plain).collect::<Vec<_>>().join(", "),
+                    other => plain(other),
+                };
+                self.naming(format!("set/{}/{field}", opening.id), &format!("{words} ({now})"), Vec::new())
+            })
+            .collect()
+    }
+
+    fn settings_screen(&self, house: Option<&House>) -> Body {
+        let rows = house.map(|house| self.setting_rows(&house.job)).unwrap_or_default();
+        let of_house = house.map(|house| {
+            let json = serde_json::json!({ "unit": house.job.unit, "region": house.job.region });
+            let groups = HOUSE_FIELDS
+                .iter()
+                .map(|(field, title, options)| choice(house.job.id, field, title, options, &json[*field]));
+            groups.collect()
+        });
+        let unit = self.unit.unwrap_or_else(|| house.map_or(LengthUnit::Inch, |house| self.pad_unit(&house.job)));
+        Body::Settings(SettingsScreen {
+            rows,
+            house: of_house.unwrap_or_default(),
+            by: {
+                let mut by = self.naming("by", "Your name", Vec::new());
+                if by.typed.is_empty() {
+                    by.prompt = if self.by.is_empty() { by.prompt } else { format!("Your name: {}", self.by) };
+                }
+                by
+            },
+            themes: [(Theme::Indoors, "indoors", "Indoors"), (Theme::Outdoors, "outdoors", "Outdoors")]
+                .map(|(theme, id, label)| {
+                    button(format!("theme_{id}"), label, Event::UseTheme { theme }).chosen(theme == self.theme)
+                })
+                .to_vec(),
+            hands: [(Hand::Right, "right", "Right hand"), (Hand::Left, "left", "Left hand")]
+                .map(|(hand, id, label)| {
+                    button(format!("hand_{id}"), label, Event::UseHand { hand }).chosen(hand == self.hand)
+                })
+                .to_vec(),
+            units: self.units(unit),
+        })
+    }
+
+    fn setting_rows(&self, job: &Job) -> Vec<SettingRow> {
+        let changed: Vec<&str> = job.settings.names().collect();
+        let shown = |value: &Value| match value {
+            Value::Length(length) => length.show_marked(job.unit),
+            Value::Whole(n) => n.to_string(),
+        };
+        let rows = numbers(job).rows(job.unit).into_iter().map(|row| {
+            let (field, words) = (format!("settings.{}", row.name), capital(&row.name.replace('_', " ")));
+            let is_changed = changed.contains(&row.name);
+            let event = Event::Choose { on: job.id, field: field.clone(), value: None };
+            SettingRow {
+                name: row.name.to_owned(),
+                value: shown(&row.value),
+                default: shown(&row.default),
+                changed: is_changed,
+                reason: row.reason.to_owned(),
+                change: self.naming(format!("set/{}/{field}", job.id), &words, Vec::new()),
+                reset: button(format!("reset_{}", row.name), "Default", event)
+                    .said(format!("{words} back to {}", shown(&row.default)))
+                    .live(is_changed),
+                words,
+            }
+        });
+        rows.collect()
+    }
+}
+
+fn many(n: u32, what: &str) -> String {
+    if n == 1 { format!("1 {what}") } else { format!("{n} {what}s") }
+}
+
+fn title(job: &Job, opening: &Opening) -> String {
+    let room = job.openings().find(|(_, other)| other.id == opening.id).map_or("", |(room, _)| room.name.as_str());
+    format!("{room}, {}", opening.name)
+}
+
+/// `name`, or with the first number that makes it new.
+fn unused(name: &str, used: &[&str]) -> String {
+    if !used.contains(&name) {
+        return name.to_owned();
+    }
+    let numbered = |n: usize| format!("{name} {n}");
+    (2..).map(numbered).find(|name| !used.contains(&name.as_str())).unwrap_or_default()
+}
+
+fn offer(slot: &str, name: &str) -> Button {
+    let event = Event::GiveWords { slot: slot.to_owned(), text: name.to_owned() };
+    button(format!("offer_{}", name.to_lowercase().replace(' ', "_")), name, event).said(format!("add {name}"))
+}
+
+/// The next opening after this one, going round, that is not done.
+fn after(job: &Job, opening: Uuid) -> Option<&Opening> {
+    let all: Vec<&Opening> = job.openings().map(|(_, opening)| opening).collect();
+    let at = all.iter().position(|other| other.id == opening)?;
+    all[at + 1..].iter().chain(&all[..at]).find(|other| !is_done(other)).copied()
+}
+
+fn option(on: Uuid, field: &str, value: &str, words: &str, chosen: bool) -> Button {
+    // Touching what is chosen goes back to the default.
+    let event = Event::Choose { on, field: field.to_owned(), value: (!chosen).then(|| value.to_owned()) };
+    button(format!("{field}_{value}"), words, event).chosen(chosen)
+}
+
+fn choice(on: Uuid, field: &str, title: &str, options: Options, now: &serde_json::Value) -> ChoiceGroup {
+    let options = options.iter().map(|(value, words)| option(on, field, value, words, is_value(now, value)));
+    ChoiceGroup { field: field.to_owned(), title: title.to_owned(), options: options.collect() }
+}
+
+fn opening_fields(job: &Job, opening: &Opening) -> serde_json::Value {
+    serde_json::json!({
+        "choices": fields_of(job.unit, &opening.choices),
+        "wall": fields_of(job.unit, &opening.wall),
+    })
+}
+
+fn opening_choices(job: &Job, opening: &Opening) -> Vec<ChoiceGroup> {
+    let json = opening_fields(job, opening);
+    let fields = OPENING_FIELDS.iter().map(|(field, title, options)| {
+        let (group, name) = field.split_once('.').unwrap_or(("", field));
+        choice(opening.id, field, title, options, &json[group][name])
+    });
+    let cloths = (!job.cloths.is_empty()).then(|| {
+        let options = job.cloths.iter().map(|cloth| {
+            let chosen = opening.choices.cloth.as_deref() == Some(cloth.name.as_str());
+            option(opening.id, "choices.cloth", &cloth.name, &cloth.name, chosen)
+        });
+        ChoiceGroup { field: "choices.cloth".to_owned(), title: "Cloth".to_owned(), options: options.collect() }
+    });
+    fields.chain(cloths).collect()
+}
+
+fn house_flags(house: &House) -> Vec<FlagCard> {
+    let mut flags: Vec<FlagCard> = disagreement_cards(house, house.job.id);
+    for room in &house.job.rooms {
+        flags.extend(disagreement_cards(house, room.id));
+    }
+    if !house.waiting.is_empty() {
+        let n = count(house.waiting.len());
+        flags.push(flag_card(
+            house.job.id,
+            &Flag::new(
+                "facts_wait",
+                Severity::Know,
+                &[],
+                format!(
+                    "{} of a newer program, or about what has not arrived, {} kept.",
+                    many(n, "fact"),
+                    if n == 1 { "is" } else { "are" }
+                ),
+                "Nothing is lost; they show once this program is newer or the rest arrives.",
+            ),
+        ));
+    }
+    flags
+}
+
+fn disagreement_cards(house: &House, on: Uuid) -> Vec<FlagCard> {
+    let apart = house.disagreements.iter().filter(|apart| apart.on == on);
+    apart
+        .map(|apart| {
+            let words = apart.field.rsplit('.').next().unwrap_or_default().replace('_', " ");
+            let values: Vec<String> = apart.values.iter().map(|(_, value)| plain(value)).collect();
+            let shown = values.last().cloned().unwrap_or_default();
+            let flag = Flag::new(
+                "set_apart",
+                Severity::Decide,
+                &[],
+                format!("Two devices set the {words} apart: {}. Shown is {shown}.", values.join(" and ")),
+                "Choose one; the other is kept in the log.",
+            );
+            flag_card(on, &flag)
+        })
+        .collect()
+}
+
+fn plain(value: &serde_json::Value) -> String {
+    match value {
+        serde_json::Value::String(text) => text.replace('_', " "),
+        serde_json::Value::Null => "the default".to_owned(),
+        other => other.to_string(),
+    }
+}
+
+/// What the readings say, in one sentence.
+fn says(opening: &Opening, truth: &Truth, open: &[Place]) -> String {
+    let grave = truth.flags.iter().filter(|flag| flag.severity == Severity::TakeAgain).count();
+    let decide = truth.flags.iter().filter(|flag| flag.severity == Severity::Decide).count();
+    if opening.readings.is_empty() {
+        "Nothing is read yet.".to_owned()
+    } else if grave > 0 {
+        format!("{} to take again before you leave.", many(count(grave), "reading"))
+    } else if !open.is_empty() {
+        format!("So far they hold together; {} to read.", many(count(open.len()), "place"))
+    } else if decide > 0 {
+        format!("They hold together; {} to decide.", many(count(decide), "thing"))
+    } else {
+        "They hold together.".to_owned()
+    }
+}
+
+/// The ways the opening can be mounted.
+fn ways(job: &Job, opening: &Opening, truth: &Truth) -> Vec<Way> {
+    let settings: Settings = numbers(job);
+    let mut ways = Vec::new();
+    if let Some(inside) = truth.inside(&settings, job.unit) {
+        let mut rows =
+            vec![FigureRow { name: "Finished width".to_owned(), figure: worked_out(inside.finished_width, job.unit) }];
+        if let Some(length) = inside.finished_length {
+            rows.push(FigureRow { name: "Finished length".to_owned(), figure: worked_out(length, job.unit) });
+        }
+        ways.push(Way {
+            title: "Inside".to_owned(),
+            advised: false,
+            says: "Between the jambs, under the head.".to_owned(),
+            rows,
+            flags: Vec::new(),
+            choose: option(
+                opening.id,
+                "choices.mount",
+                "inside",
+                "Inside",
+                opening.choices.mount == Some(Mount::Inside),
+            ),
+        });
+    }
+    ways
+}
+
+fn leaving(house: &House) -> Body {
+    let job = &house.job;
+    let mut rows = Vec::new();
+    for (_, opening) in job.openings() {
+        let name = title(job, opening);
+        let mut add = |severity: Severity, says: String, go: Button| {
+            rows.push(LeavingRow { opening: name.clone(), says, severity, asks: severity.words().to_owned(), go });
+        };
+        if let Some((ask, _)) = order::asked(opening) {
+            let go = button(format!("answer_{}", ask.id), "Read it", Event::Answer { ask: ask.id });
+            add(Severity::TakeAgain, format!("The workroom asks: {}", ask.why), go);
+        }
+        for (n, flag) in truth(job, opening).flags.iter().enumerate() {
+            if flag.severity == Severity::TakeAgain {
+                let event = match flag.places.first() {
+                    Some(place) => Event::GoTo { opening: opening.id, place: *place },
+                    None => Event::ShowOpening { opening: opening.id },
+                };
+                let go = button(format!("leaving_{}_{n}", opening.id), "Go there", event);
+                add(flag.severity, format!("{} {}", flag.says, flag.to_do), go);
+            }
+        }
+        let open = order::open(opening);
+        if !open.is_empty() {
+            let words: Vec<&str> = open.iter().map(|place| place.words()).collect();
+            let go = button(format!("measure_{}", opening.id), "Measure", Event::Measure { opening: opening.id });
+            add(Severity::TakeAgain, format!("Not read yet: {}.", words.join(", ")), go);
+        }
+    }
+    rows.sort_by_key(|row| std::cmp::Reverse(row.severity));
+    let says = match rows.len() {
+        0 if job.openings().next().is_none() => "There is no opening in this house yet.".to_owned(),
+        0 => "Nothing is missing.".to_owned(),
+        1 => "1 thing stands open.".to_owned(),
+        n => format!("{n} things stand open."),
+    };
+    Body::Leaving(Leaving { says, rows, progress: house_progress(job) })
+}
+
+fn sync(world: &World<'_>) -> SyncScreen {
+    let sync = world.sync;
+    let left = sync.here.saturating_sub(sync.confirmed);
+    let says = match (sync.here, left) {
+        (0, _) => "Nothing is written yet.".to_owned(),
+        (_, 0) => "The workroom has all that is here.".to_owned(),
+        (_, 1) => "1 fact is only here yet.".to_owned(),
+        (_, n) => format!("{n} facts are only here yet."),
+    };
+    SyncScreen {
+        says,
+        here: sync.here,
+        with_workroom: sync.confirmed,
+        confirmed_ms: sync.confirmed_ms.and_then(|ms| i64::try_from(ms).ok()),
+        waiting: sync.waiting,
+    }
+}

@@ -1,0 +1,476 @@
+//! One event: the walk after it, and the facts that it writes.
+
+use super::choose::{Refusal, value_of};
+use super::screen::Notice;
+use super::{Aim, BOUNCE_MS, Done, Event, Key, Spot, Stand, Step, Walk, World, Write, entry_key};
+use crate::fact::{Body, House, Moment};
+use crate::house::{Note, Opening, Place, Reading, Skip, Withdrawn};
+use crate::length::LengthUnit;
+use uuid::Uuid;
+
+/// How many things can be taken back, and how many screens back leads.
+const KEPT_DONE: usize = 200;
+const KEPT_TRAIL: usize = 32;
+
+/// The hand of one step.
+struct Hand<'a, 'w> {
+    walk: Walk,
+    writes: Vec<Write>,
+    now: Moment,
+    /// The moment that is not used for a fact yet.
+    fresh: Option<Moment>,
+    next: &'a mut dyn FnMut() -> Moment,
+    world: &'a World<'w>,
+}
+
+impl Walk {
+    /// What `event` leads to. `next` hands out moments, never the same one twice.
+    ///
+    /// # Errors
+    /// [`Refusal`] when the event names what is not there, or a value that does not fit; nothing has changed then.
+    pub fn step(&self, event: &Event, world: &World<'_>, next: &mut dyn FnMut() -> Moment) -> Result<Step, Refusal> {
+        let now = next();
+        let mut walk = self.clone();
+        walk.notice = None;
+        let mut hand = Hand { walk, writes: Vec::new(), now, fresh: Some(now), next, world };
+        hand.take(event)?;
+        Ok(Step { walk: hand.walk, writes: hand.writes })
+    }
+}
+
+impl<'w> Hand<'_, 'w> {
+    fn moment(&mut self) -> Moment {
+        self.fresh.take().unwrap_or_else(|| (self.next)())
+    }
+
+    fn house(&self) -> Result<&'w House, Refusal> {
+        self.world
+            .house
+            .filter(|house| Some(house.job.id) == self.walk.house)
+            .ok_or_else(|| Refusal::new("no house is open", "open a house first"))
+    }
+
+    fn opening(&self, id: Uuid) -> Result<(&'w House, &'w Opening), Refusal> {
+        let house = self.house()?;
+        let found = house.job.openings().find(|(_, opening)| opening.id == id);
+        let gone = || Refusal::gone("opening", id);
+        found.map(|(_, opening)| (house, opening)).ok_or_else(gone)
+    }
+
+    fn reading(&self) -> Result<(&'w House, &'w Opening, Place), Refusal> {
+        match self.walk.stand(self.world) {
+            Stand::Reading(house, opening, place, _) => Ok((house, opening, place)),
+            _ => Err(Refusal::new("no place is being read", "go to a place of an opening first")),
+        }
+    }
+
+    fn go(&mut self, spot: Spot) {
+        if self.walk.spot != spot {
+            self.walk.trail.push(self.walk.spot);
+            let extra = self.walk.trail.len().saturating_sub(KEPT_TRAIL);
+            self.walk.trail.drain(..extra);
+            self.walk.spot = spot;
+        }
+        self.walk.amending = None;
+    }
+
+    fn say(&mut self, says: impl Into<String>, kept: bool) {
+        self.walk.notice = Some(Notice { says: says.into(), kept });
+    }
+
+    /// Writes a fact that can be taken back, and says so.
+    fn write(
+        &mut self,
+        house: (Uuid, LengthUnit),
+        moment: Moment,
+        body: Body,
+        says: String,
+        at: Option<(Uuid, Place)>,
+    ) {
+        let done = Done { house: house.0, fact: moment.uuid(), says: says.clone(), at, undone: None };
+        self.walk.done.push(done);
+        let extra = self.walk.done.len().saturating_sub(KEPT_DONE);
+        self.walk.done.drain(..extra);
+        self.writes.push(Write { house: house.0, unit: house.1, moment, body });
+        self.say(says, true);
+    }
+
+    fn take(&mut self, event: &Event) -> Result<(), Refusal> {
+        match event {
+            Event::ShowHouses => self.go(Spot::Houses),
+            Event::ShowHouse { house } => {
+                if self.walk.house != Some(*house) {
+                    if !self.world.houses.iter().any(|line| line.id == *house) {
+                        return Err(Refusal::gone("house", *house));
+                    }
+                    // Back does not lead from one house into another.
+                    self.walk.trail.clear();
+                    self.walk.spot = Spot::Houses;
+                    self.walk.house = Some(*house);
+                }
+                self.go(Spot::House);
+            }
+            Event::ShowOpening { opening } => {
+                self.opening(*opening)?;
+                self.go(Spot::Opening(*opening));
+            }
+            Event::ShowLeaving => {
+                self.house()?;
+                self.go(Spot::Leaving);
+            }
+            Event::ShowSettings => self.go(Spot::Settings),
+            Event::ShowSync => self.go(Spot::Sync),
+            Event::Measure { opening } => {
+                self.opening(*opening)?;
+                self.walk.passed.clear();
+                self.go(Spot::Measure(*opening, Aim::Next(None)));
+            }
+            Event::GoTo { opening, place } => {
+                self.opening(*opening)?;
+                self.pin();
+                self.go(Spot::Measure(*opening, Aim::At(*place)));
+            }
+            Event::Back => self.back(),
+            Event::TypeWords { slot, text } => {
+                if text.is_empty() {
+                    self.walk.words.remove(slot);
+                } else {
+                    self.walk.words.insert(slot.clone(), text.clone());
+                }
+            }
+            Event::GiveWords { slot, text } => self.give(slot, text)?,
+            Event::Remove { on } => self.remove(*on)?,
+            Event::Press { key } => self.press(*key)?,
+            Event::Accept => self.accept()?,
+            Event::Later => {
+                let (_, opening, place) = self.reading()?;
+                self.pin();
+                self.walk.passed.insert(place);
+                self.go(Spot::Measure(opening.id, Aim::Next(Some(place))));
+            }
+            Event::Skip { why } => self.skip(why)?,
+            Event::Amend { reading } => {
+                let (opening, taken) = self.taken(*reading)?;
+                self.go(Spot::Measure(opening, Aim::At(taken.place)));
+                self.walk.amending = Some(*reading);
+            }
+            Event::Withdraw { reading, why } => {
+                let (opening, taken) = self.taken(*reading)?;
+                if taken.withdrawn.is_some() {
+                    self.say("It was taken back already.", false);
+                    return Ok(());
+                }
+                let house = self.house()?;
+                let says = format!("Taken back: {} {}.", taken.place.words(), taken.typed.marked_text());
+                let moment = self.moment();
+                let withdrawn = Withdrawn { at: moment.time(), by: self.walk.by.clone(), why: why.trim().to_owned() };
+                let body = Body::ReadingWithdrawn { opening, reading: *reading, withdrawn };
+                self.write((house.job.id, house.job.unit), moment, body, says, Some((opening, taken.place)));
+            }
+            Event::Undo => self.undo()?,
+            Event::Redo => self.redo()?,
+            Event::Choose { on, field, value } => self.choose(*on, field, value.as_deref())?,
+            Event::Answer { ask } => {
+                let (opening, ask) = self.ask(*ask)?;
+                let place = super::asked(opening)
+                    .filter(|(first, _)| first.id == ask.id)
+                    .and_then(|(_, places)| places.first().copied())
+                    .or_else(|| ask.places.first().copied());
+                let aim = place.map_or(Aim::Next(None), Aim::At);
+                self.walk.passed.clear();
+                self.go(Spot::Measure(opening.id, aim));
+            }
+            Event::CloseAsk { ask } => {
+                let (opening, ask) = self.ask(*ask)?;
+                let (opening, ask, house) = (opening.id, ask.id, self.house()?);
+                let moment = self.moment();
+                let body = Body::AskClosed { opening, ask, at: moment.time() };
+                self.write((house.job.id, house.job.unit), moment, body, "The ask is closed.".to_owned(), None);
+            }
+            Event::UseUnit { unit } => {
+                // The pad types in three units; the others are ways of writing a house's lengths.
+                self.walk.unit = Some(match unit {
+                    LengthUnit::Inch | LengthUnit::Foot => *unit,
+                    _ => LengthUnit::Millimetre,
+                });
+            }
+            Event::UseHand { hand } => self.walk.hand = *hand,
+            Event::UseTheme { theme } => self.walk.theme = *theme,
+        }
+        Ok(())
+    }
+
+    /// Stays with the place that is shown now, whatever facts arrive: before anything is typed, or left, there.
+    fn pin(&mut self) {
+        if let Stand::Reading(_, opening, place, _) = self.walk.stand(self.world) {
+            self.walk.spot = Spot::Measure(opening.id, Aim::At(place));
+        }
+    }
+
+    fn back(&mut self) {
+        self.walk.amending = None;
+        self.walk.spot = match self.walk.trail.pop() {
+            Some(spot) => spot,
+            None if self.walk.house.is_none() => Spot::Houses,
+            None => match self.walk.spot {
+                Spot::House | Spot::Houses => Spot::Houses,
+                _ => Spot::House,
+            },
+        };
+    }
+
+    fn press(&mut self, key: Key) -> Result<(), Refusal> {
+        let (house, opening, place) = self.reading()?;
+        self.pin();
+        let unit = self.walk.pad_unit(&house.job);
+        let mut entry = self.walk.entry(opening.id, place);
+        entry.press(key, unit, place.has_sign());
+        let at = entry_key(opening.id, place);
+        if entry.is_empty() {
+            self.walk.entries.remove(&at);
+        } else {
+            self.walk.entries.insert(at, entry);
+        }
+        Ok(())
+    }
+
+    fn accept(&mut self) -> Result<(), Refusal> {
+        let (house, opening, place) = self.reading()?;
+        let now = self.now.ms;
+        if self.walk.accepted_ms.is_some_and(|before| now.abs_diff(before) < BOUNCE_MS) {
+            // One thumb, one reading. What the first said stands, and what is typed since.
+            self.walk.notice = Some(Notice { says: "Touched twice; taken once.".to_owned(), kept: false });
+            return Ok(());
+        }
+        let unit = self.walk.pad_unit(&house.job);
+        let typed = match self.walk.entry(opening.id, place).length(unit) {
+            Ok(Some(typed)) => typed,
+            Ok(None) => {
+                self.say("Nothing is typed yet: type what the tape reads, or leave the place out.", false);
+                return Ok(());
+            }
+            Err(problem) => {
+                self.say(format!("Not kept: {}; {}.", problem.what, problem.right), false);
+                return Ok(());
+            }
+        };
+        let moment = self.moment();
+        let amends = self.walk.amending.filter(|id| opening.readings.iter().any(|other| other.id == *id));
+        let answers = super::asked(opening).filter(|(_, places)| places.contains(&place)).map(|(ask, _)| ask.id);
+        let says = format!("{} {}, kept.", capital(place.words()), typed.marked_text());
+        let reading = Reading {
+            // The fact and its reading share their id, so that either names the other.
+            id: moment.uuid(),
+            place,
+            typed,
+            at: moment.time(),
+            by: self.walk.by.clone(),
+            with: String::new(),
+            amends,
+            answers,
+            withdrawn: None,
+        };
+        let body = Body::ReadingTaken { opening: opening.id, reading };
+        self.write((house.job.id, house.job.unit), moment, body, says, Some((opening.id, place)));
+        self.walk.entries.remove(&entry_key(opening.id, place));
+        self.walk.accepted_ms = Some(now);
+        self.pin();
+        self.go(Spot::Measure(opening.id, Aim::Next(Some(place))));
+        Ok(())
+    }
+
+    fn skip(&mut self, why: &str) -> Result<(), Refusal> {
+        let (house, opening, place) = self.reading()?;
+        let why = why.trim();
+        if why.is_empty() {
+            self.say("Say why in a word or two, so that the workroom knows.", false);
+            return Ok(());
+        }
+        let moment = self.moment();
+        let skip = Skip { place, why: why.to_owned(), at: moment.time(), by: self.walk.by.clone() };
+        let says = format!("{} left out: {why}.", capital(place.words()));
+        let body = Body::PlaceSkipped { opening: opening.id, skip };
+        self.write((house.job.id, house.job.unit), moment, body, says, Some((opening.id, place)));
+        self.walk.words.remove(&format!("skip/{}", entry_key(opening.id, place)));
+        self.pin();
+        // A place asked for that cannot be read would otherwise come again at once.
+        self.walk.passed.insert(place);
+        self.go(Spot::Measure(opening.id, Aim::Next(Some(place))));
+        Ok(())
+    }
+
+    fn taken(&self, reading: Uuid) -> Result<(Uuid, &'w Reading), Refusal> {
+        let house = self.house()?;
+        let mut all = house.job.openings();
+        all.find_map(|(_, opening)| {
+            opening.readings.iter().find(|taken| taken.id == reading).map(|taken| (opening.id, taken))
+        })
+        .ok_or_else(|| Refusal::gone("reading", reading))
+    }
+
+    fn ask(&self, ask: Uuid) -> Result<(&'w Opening, &'w crate::house::Ask), Refusal> {
+        let house = self.house()?;
+        let mut all = house.job.openings();
+        all.find_map(|(_, opening)| opening.asks.iter().find(|other| other.id == ask).map(|ask| (opening, ask)))
+            .ok_or_else(|| Refusal::gone("ask", ask))
+    }
+
+    fn undo(&mut self) -> Result<(), Refusal> {
+        let house = self.house()?;
+        let id = house.job.id;
+        let last = self.walk.done.iter().rposition(|done| done.house == id && done.undone.is_none());
+        let Some(last) = last else {
+            self.say("There is nothing to take back here.", false);
+            return Ok(());
+        };
+        let moment = self.moment();
+        let done = &mut self.walk.done[last];
+        done.undone = Some(moment.uuid());
+        let (fact, at) = (done.fact, done.at);
+        let says = format!("Taken back: {}", done.says);
+        let body = Body::Undone { fact, place: at.map(|(_, place)| place) };
+        self.writes.push(Write { house: id, unit: house.job.unit, moment, body });
+        self.say(says, true);
+        self.show(at);
+        Ok(())
+    }
+
+    fn redo(&mut self) -> Result<(), Refusal> {
+        let house = self.house()?;
+        let id = house.job.id;
+        // The oldest of those taken back at the end: the one that was taken back last.
+        let first = self.walk.done.iter().rposition(|done| done.house == id && done.undone.is_none());
+        let from = first.map_or(0, |first| first + 1);
+        let at = self.walk.done[from..].iter().position(|done| done.house == id && done.undone.is_some());
+        let Some(at) = at.map(|at| from + at) else {
+            self.say("There is nothing to do again here.", false);
+            return Ok(());
+        };
+        let moment = self.moment();
+        let done = &mut self.walk.done[at];
+        let Some(fact) = done.undone.take() else { return Ok(()) };
+        let (says, place) = (format!("Done again: {}", done.says), done.at);
+        let body = Body::Undone { fact, place: place.map(|(_, place)| place) };
+        self.writes.push(Write { house: id, unit: house.job.unit, moment, body });
+        self.say(says, true);
+        self.show(place);
+        Ok(())
+    }
+
+    /// Goes to the place that an undo concerned, so that nothing changes out of sight.
+    fn show(&mut self, at: Option<(Uuid, Place)>) {
+        if let Some((opening, place)) = at {
+            self.pin();
+            self.go(Spot::Measure(opening, Aim::At(place)));
+        }
+    }
+
+    fn remove(&mut self, on: Uuid) -> Result<(), Refusal> {
+        let house = self.house()?;
+        let (body, says) = if let Some(room) = house.job.rooms.iter().find(|room| room.id == on) {
+            (Body::RoomRemoved { room: on }, format!("{} is taken out.", room.name))
+        } else if let Some((_, opening)) = house.job.openings().find(|(_, opening)| opening.id == on) {
+            (Body::OpeningRemoved { opening: on }, format!("{} is taken out.", opening.name))
+        } else {
+            return Err(Refusal::gone("room or opening", on));
+        };
+        let moment = self.moment();
+        self.write((house.job.id, house.job.unit), moment, body, says, None);
+        self.go(Spot::House);
+        Ok(())
+    }
+
+    fn choose(&mut self, on: Uuid, field: &str, value: Option<&str>) -> Result<(), Refusal> {
+        let house = self.house()?;
+        let value = value_of(&house.job, on, field, value)?;
+        let replaces = house.standing.get(&(on, field.to_owned())).cloned().unwrap_or_default();
+        let words = field.rsplit('.').next().unwrap_or(field).replace('_', " ");
+        let says = match &value {
+            serde_json::Value::Null => format!("{} is back at its default.", capital(&words)),
+            serde_json::Value::String(text) => format!("{} is {}.", capital(&words), text.replace('_', " ")),
+            other => format!("{} is {other}.", capital(&words)),
+        };
+        let moment = self.moment();
+        let body = Body::Set { on, field: field.to_owned(), value, replaces };
+        self.write((house.job.id, house.job.unit), moment, body, says, None);
+        Ok(())
+    }
+
+    /// Words that were given: a name, a reason, a value.
+    fn give(&mut self, slot: &str, text: &str) -> Result<(), Refusal> {
+        let text = text.trim();
+        if text.is_empty() && slot != "by" {
+            self.say("Nothing is typed yet.", false);
+            return Ok(());
+        }
+        let (kind, rest) = slot.split_once('/').unwrap_or((slot, ""));
+        let strange = || Refusal::new(format!("no words belong to \"{slot}\""), "hand back the slot of the screen");
+        let id = |text: &str| Uuid::parse_str(text).map_err(|_| strange());
+        match kind {
+            "house" => {
+                // "house/mm" begins a house in millimetres.
+                let unit = match rest {
+                    "mm" => LengthUnit::Millimetre,
+                    "" | "in" => LengthUnit::Inch,
+                    _ => return Err(strange()),
+                };
+                let moment = self.moment();
+                let house = moment.uuid();
+                let body = Body::HouseOpened { name: text.to_owned(), unit };
+                self.writes.push(Write { house, unit, moment, body });
+                self.walk.trail.clear();
+                self.walk.spot = Spot::Houses;
+                self.walk.house = Some(house);
+                self.go(Spot::House);
+                self.say(format!("{text} is begun."), true);
+            }
+            "room" => {
+                let house = self.house()?;
+                let moment = self.moment();
+                let body = Body::RoomAdded { room: moment.uuid(), name: text.to_owned() };
+                self.write((house.job.id, house.job.unit), moment, body, format!("{text} is added."), None);
+            }
+            "opening" => {
+                let (house, room) = (self.house()?, id(rest)?);
+                if !house.job.rooms.iter().any(|other| other.id == room) {
+                    return Err(Refusal::gone("room", room));
+                }
+                let moment = self.moment();
+                let opening = moment.uuid();
+                let body = Body::OpeningAdded { opening, room, name: text.to_owned() };
+                self.write((house.job.id, house.job.unit), moment, body, format!("{text} is added."), None);
+                self.walk.passed.clear();
+                self.go(Spot::Measure(opening, Aim::Next(None)));
+            }
+            "rename" => self.choose(id(rest)?, "name", Some(text))?,
+            "set" => {
+                let (on, field) = rest.split_once('/').ok_or_else(strange)?;
+                self.choose(id(on)?, field, Some(text))?;
+            }
+            "note" => {
+                let (house, on) = (self.house()?, id(rest)?);
+                let moment = self.moment();
+                let note =
+                    Note { id: moment.uuid(), text: text.to_owned(), at: moment.time(), by: self.walk.by.clone() };
+                let body = Body::NoteAdded { on, note };
+                self.write((house.job.id, house.job.unit), moment, body, "The note is kept.".to_owned(), None);
+            }
+            "skip" => self.skip(text)?,
+            "by" => {
+                text.clone_into(&mut self.walk.by);
+                self.say(
+                    if text.is_empty() { "No name is written." } else { "Your name goes with what you write." },
+                    false,
+                );
+            }
+            _ => return Err(strange()),
+        }
+        self.walk.words.remove(slot);
+        Ok(())
+    }
+}
+
+pub(super) fn capital(words: &str) -> String {
+    let mut chars = words.chars();
+    chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
+}
