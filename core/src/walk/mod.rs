@@ -39,6 +39,9 @@ use uuid::Uuid;
 /// Two accepts closer than this are one, in milliseconds: a thumb that bounces. Common practice, no source.
 pub const BOUNCE_MS: u64 = 400;
 
+/// A place in doubt is not led to again by itself once this many readings stand there: the doubt stays a flag.
+const MOST_TIMES: usize = 3;
+
 /// What a hand did. Every button carries the event that it stands for.
 #[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case", tag = "do")]
@@ -386,8 +389,8 @@ impl Walk {
         {
             return Some((place, Why::Asked));
         }
-        if let Some(place) = doubt(house, opening).filter(free) {
-            return Some((place, Why::Doubt));
+        if let Some((place, because)) = doubt(house, opening).filter(|(place, _)| free(place)) {
+            return Some((place, Why::Doubt(because)));
         }
         let mut at = after;
         for _ in 0..Place::ALL.len() {
@@ -402,16 +405,16 @@ impl Walk {
 }
 
 /// Why a place is to be read.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug)]
 enum Why {
     Asked,
-    Doubt,
+    Doubt(String),
     Next,
     Chosen,
 }
 
 /// Where a walk stands, with what it stands on.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 enum Stand<'a> {
     Houses,
     House(&'a House),
@@ -435,13 +438,8 @@ fn truth(job: &Job, opening: &Opening) -> Truth {
     judge(opening, &job.instruments, &numbers(job), job.unit)
 }
 
-/// The place whose reading would settle a doubt, if one is in doubt and it was not yet read three times.
-fn doubt(house: &House, opening: &Opening) -> Option<Place> {
-    let truth = truth(&house.job, opening);
-    truth
-        .flags
-        .iter()
-        .filter(|flag| flag.severity == crate::flag::Severity::TakeAgain && flag.places.len() == 1)
-        .map(|flag| flag.places[0])
-        .find(|place| (1..3).contains(&opening.standing(*place).count()))
+/// The place whose reading would settle a doubt, and why, if one is in doubt and was not yet read three times.
+fn doubt(house: &House, opening: &Opening) -> Option<(Place, String)> {
+    let next = truth(&house.job, opening).next_reading?;
+    (opening.standing(next.place).count() < MOST_TIMES).then_some((next.place, next.because))
 }

@@ -96,7 +96,7 @@ fn is_whole(entry: &Entry, typed: &Typed, unit: LengthUnit) -> bool {
 }
 
 impl Walk {
-    pub(super) fn reading_screen(&self, house: &House, opening: &Opening, place: Place, why: Why) -> Body {
+    pub(super) fn reading_screen(&self, house: &House, opening: &Opening, place: Place, why: &Why) -> Body {
         let unit = self.pad_unit(&house.job);
         let entry = self.entry(opening.id, place);
         let length = entry.length(unit);
@@ -191,7 +191,7 @@ impl Walk {
         })
     }
 
-    fn because(&self, opening: &Opening, place: Place, why: Why) -> String {
+    fn because(&self, opening: &Opening, place: Place, why: &Why) -> String {
         if let Some(id) = self.amending
             && let Some(taken) = opening.readings.iter().find(|taken| taken.id == id)
         {
@@ -204,7 +204,7 @@ impl Walk {
             return format!("{by} asks: {}", ask.why);
         }
         match why {
-            Why::Doubt => "The readings leave a doubt here: read it once more.".to_owned(),
+            Why::Doubt(because) => because.clone(),
             Why::Chosen if order::is_read(opening, place) => "It was read before; both are kept.".to_owned(),
             _ => String::new(),
         }

@@ -48,15 +48,15 @@ impl Walk {
     /// What the walk shows over `world`.
     pub fn screen(&self, world: &World<'_>) -> Screen {
         let stand = self.stand(world);
-        let (title, body) = match stand {
+        let (title, body) = match &stand {
             Stand::Houses => ("Houses".to_owned(), self.houses(world)),
             Stand::House(house) => (house.job.name.clone(), self.house_screen(house)),
             Stand::Reading(house, opening, place, why) => {
-                (title(&house.job, opening), self.reading_screen(house, opening, place, why))
+                (title(&house.job, opening), self.reading_screen(house, opening, *place, why))
             }
             Stand::Opening(house, opening) => (title(&house.job, opening), self.opening_screen(house, opening)),
             Stand::Leaving(house) => ("Before leaving".to_owned(), leaving(house)),
-            Stand::Settings(house) => ("Settings".to_owned(), self.settings_screen(house)),
+            Stand::Settings(house) => ("Settings".to_owned(), self.settings_screen(*house)),
             Stand::Sync => ("With the workroom".to_owned(), Body::Sync(sync(world))),
         };
         let back = match stand {
