@@ -1,6 +1,6 @@
 //! The drawing of an opening as lines in a box of 1000 by 1000: where the tape goes, and what was read where.
 
-use super::screen::{Drawing, Ink, Label, Line, Mark, MarkKind};
+use super::screen::{Drawing, Ink, MarkKind, PenLine, PenMark, PenWords};
 use crate::house::{Opening, Place};
 
 // The opening, its trim and its sill, in the box. A picture, not to scale: what is read is written beside it.
@@ -15,7 +15,7 @@ const WALL: i32 = 30;
 
 /// Where the tape lies at a place: from (hook) to (read), both in the box.
 const fn tape(place: Place) -> ((i32, i32), (i32, i32)) {
-    let (across, down) = ((LEFT + RIGHT) / 2, (HEAD + SILL) / 2);
+    let (across, down) = (i32::midpoint(LEFT, RIGHT), i32::midpoint(HEAD, SILL));
     let quarter = (SILL - HEAD) / 4;
     match place {
         Place::WidthTop => ((LEFT, HEAD + 30), (RIGHT, HEAD + 30)),
@@ -49,11 +49,11 @@ const fn tape(place: Place) -> ((i32, i32), (i32, i32)) {
     }
 }
 
-const fn line(x1: i32, y1: i32, x2: i32, y2: i32, ink: Ink) -> Line {
-    Line { x1, y1, x2, y2, ink }
+const fn line(x1: i32, y1: i32, x2: i32, y2: i32, ink: Ink) -> PenLine {
+    PenLine { x1, y1, x2, y2, ink }
 }
 
-fn frame(opening: &Opening, lines: &mut Vec<Line>) {
+fn frame(opening: &Opening, lines: &mut Vec<PenLine>) {
     let mut around = |x1, y1, x2, y2| lines.push(line(x1, y1, x2, y2, Ink::Around));
     if !opening.wall.no_trim {
         around(LEFT - TRIM, SILL, LEFT - TRIM, HEAD - TRIM);
@@ -113,15 +113,15 @@ pub(super) fn draw(opening: &Opening, lit: Option<Place>, doubtful: &[Place], va
         drawing.lines.push(line(hook.0, hook.1, read.0, read.1, ink));
         if is_lit {
             spoken.push(format!("The {} is lit.", place.words()));
-            drawing.marks.push(Mark { x: hook.0, y: hook.1, turn: turn(read, hook), kind: MarkKind::Hook, ink });
-            drawing.marks.push(Mark { x: read.0, y: read.1, turn: turn(hook, read), kind: MarkKind::Arrow, ink });
+            drawing.marks.push(PenMark { x: hook.0, y: hook.1, turn: turn(read, hook), kind: MarkKind::Hook, ink });
+            drawing.marks.push(PenMark { x: read.0, y: read.1, turn: turn(hook, read), kind: MarkKind::Arrow, ink });
         }
         if let Some(reading) = reading
             && (values || is_lit)
         {
             // A third along, so that the labels of crossing tapes stand apart.
             let (x, y) = ((2 * hook.0 + read.0) / 3, (2 * hook.1 + read.1) / 3);
-            drawing.labels.push(Label { x, y, text: reading.typed.text().to_owned(), ink });
+            drawing.labels.push(PenWords { x, y, text: reading.typed.text().to_owned(), ink });
         }
     }
     if lit.is_none() {

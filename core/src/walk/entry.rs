@@ -2,6 +2,7 @@
 
 use crate::length::{LengthProblem, LengthUnit, Typed};
 use serde::{Deserialize, Serialize};
+use std::fmt::Write as _;
 
 /// Digits of a whole number at most: 99999 mm is 100 m, longer than any wall.
 const MOST_DIGITS: usize = 5;
@@ -9,7 +10,7 @@ const MOST_DIGITS: usize = 5;
 /// One key of the pad that adds to a number or takes off it.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
-pub enum Key {
+pub enum PadKey {
     /// A digit, 0 to 9.
     Digit(u8),
     /// The first two digits of a long number in one touch, 10 to 24: millimetres only.
@@ -59,39 +60,39 @@ impl Entry {
     }
 
     /// True when `key` would change the number in this unit, at a place that has a sign or not.
-    pub fn takes(&self, key: Key, unit: LengthUnit, signed: bool) -> bool {
+    pub fn takes(&self, key: PadKey, unit: LengthUnit, signed: bool) -> bool {
         let fine = self.sixteenths > 0 || self.tenths.is_some();
         match key {
-            Key::Digit(0..=9) => match &self.tenths {
+            PadKey::Digit(0..=9) => match &self.tenths {
                 Some(tenths) => tenths.is_empty(),
                 // A zero alone is a whole reading; digits behind it would be a slip.
                 None => self.sixteenths == 0 && self.whole.len() < MOST_DIGITS && self.whole != "0",
             },
-            Key::Pair(10..=24) => !unit.is_imperial() && self.whole.is_empty() && self.feet.is_none() && !fine,
-            Key::Sixteenths(1..=15) => unit.is_imperial() && self.tenths.is_none(),
-            Key::Feet => unit.is_imperial() && self.feet.is_none() && !self.whole.is_empty() && !fine,
-            Key::Point => !unit.is_imperial() && !self.whole.is_empty() && self.feet.is_none() && !fine,
-            Key::Sign => signed,
-            Key::Erase => !self.is_empty(),
-            Key::Digit(_) | Key::Pair(_) | Key::Sixteenths(_) => false,
+            PadKey::Pair(10..=24) => !unit.is_imperial() && self.whole.is_empty() && self.feet.is_none() && !fine,
+            PadKey::Sixteenths(1..=15) => unit.is_imperial() && self.tenths.is_none(),
+            PadKey::Feet => unit.is_imperial() && self.feet.is_none() && !self.whole.is_empty() && !fine,
+            PadKey::Point => !unit.is_imperial() && !self.whole.is_empty() && self.feet.is_none() && !fine,
+            PadKey::Sign => signed,
+            PadKey::Erase => !self.is_empty(),
+            PadKey::Digit(_) | PadKey::Pair(_) | PadKey::Sixteenths(_) => false,
         }
     }
 
     /// Puts one key on it; a key that is not live changes nothing.
-    pub fn press(&mut self, key: Key, unit: LengthUnit, signed: bool) {
+    pub fn press(&mut self, key: PadKey, unit: LengthUnit, signed: bool) {
         if !self.takes(key, unit, signed) {
             return;
         }
         match key {
-            Key::Digit(digit) => {
+            PadKey::Digit(digit) => {
                 self.tenths.as_mut().unwrap_or(&mut self.whole).push(char::from(b'0' + digit));
             }
-            Key::Pair(pair) => self.whole = pair.to_string(),
-            Key::Sixteenths(sixteenths) => self.sixteenths = sixteenths,
-            Key::Feet => self.feet = Some(std::mem::take(&mut self.whole)),
-            Key::Point => self.tenths = Some(String::new()),
-            Key::Sign => self.minus = !self.minus,
-            Key::Erase => self.erase(),
+            PadKey::Pair(pair) => self.whole = pair.to_string(),
+            PadKey::Sixteenths(sixteenths) => self.sixteenths = sixteenths,
+            PadKey::Feet => self.feet = Some(std::mem::take(&mut self.whole)),
+            PadKey::Point => self.tenths = Some(String::new()),
+            PadKey::Sign => self.minus = !self.minus,
+            PadKey::Erase => self.erase(),
         }
     }
 
@@ -145,7 +146,7 @@ impl Entry {
         }
         if parts > 0 {
             space(&mut text);
-            text.push_str(&format!("{parts}/{of}"));
+            let _ = write!(text, "{parts}/{of}");
         }
         if self.feet.is_some() && !(self.whole.is_empty() && parts == 0) {
             text.push('"');
@@ -174,7 +175,7 @@ mod tests {
     use crate::length::Length;
     use proptest::prelude::*;
 
-    fn typed(keys: &[Key], unit: LengthUnit) -> Entry {
+    fn typed(keys: &[PadKey], unit: LengthUnit) -> Entry {
         let mut entry = Entry::default();
         for key in keys {
             entry.press(*key, unit, true);
@@ -184,9 +185,9 @@ mod tests {
 
     #[test]
     fn inches_feet_and_millimetres() {
-        use Key::{Digit, Erase, Feet, Pair, Point, Sign, Sixteenths};
+        use PadKey::{Digit, Erase, Feet, Pair, Point, Sign, Sixteenths};
         let inch = LengthUnit::Inch;
-        let cases: [(&[Key], LengthUnit, &str, Length); 9] = [
+        let cases: [(&[PadKey], LengthUnit, &str, Length); 9] = [
             (&[Digit(3), Digit(4), Sixteenths(6)], inch, "34 3/8", Length::inches(275, 8)),
             (&[Sixteenths(1)], inch, "1/16", Length::inches(1, 16)),
             (&[Digit(3), Sixteenths(6), Sixteenths(9)], inch, "3 9/16", Length::inches(57, 16)),
@@ -221,20 +222,20 @@ mod tests {
 
     #[test]
     fn another_unit_keeps_what_was_typed() {
-        let entry = typed(&[Key::Digit(8), Key::Digit(7), Key::Digit(3)], LengthUnit::Inch);
+        let entry = typed(&[PadKey::Digit(8), PadKey::Digit(7), PadKey::Digit(3)], LengthUnit::Inch);
         assert_eq!(entry.length(LengthUnit::Millimetre).unwrap().unwrap().value(), Length::mm(873));
         assert_eq!(entry.length(LengthUnit::Inch).unwrap().unwrap().value(), Length::whole_inches(873));
     }
 
-    fn key() -> impl Strategy<Value = Key> {
+    fn key() -> impl Strategy<Value = PadKey> {
         prop_oneof![
-            6 => (0u8..10).prop_map(Key::Digit),
-            1 => (0u8..40).prop_map(Key::Pair),
-            2 => (0u8..20).prop_map(Key::Sixteenths),
-            1 => Just(Key::Feet),
-            1 => Just(Key::Point),
-            1 => Just(Key::Sign),
-            2 => Just(Key::Erase),
+            6 => (0u8..10).prop_map(PadKey::Digit),
+            1 => (0u8..40).prop_map(PadKey::Pair),
+            2 => (0u8..20).prop_map(PadKey::Sixteenths),
+            1 => Just(PadKey::Feet),
+            1 => Just(PadKey::Point),
+            1 => Just(PadKey::Sign),
+            2 => Just(PadKey::Erase),
         ]
     }
 
@@ -261,7 +262,7 @@ mod tests {
                 }
             }
             for _ in 0..40 {
-                entry.press(Key::Erase, LengthUnit::Inch, true);
+                entry.press(PadKey::Erase, LengthUnit::Inch, true);
             }
             prop_assert!(entry.is_empty());
         }

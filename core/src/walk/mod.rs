@@ -22,7 +22,7 @@ pub mod spoken;
 mod step;
 
 pub use choose::Refusal;
-pub use entry::{Entry, Key};
+pub use entry::{Entry, PadKey};
 pub use order::{asked, is_read, is_skipped, needed};
 pub use screen::Screen;
 
@@ -100,7 +100,7 @@ pub enum Event {
     /// A key of the pad.
     Press {
         /// The key.
-        key: Key,
+        key: PadKey,
     },
     /// Keeps the number and goes on.
     Accept,
@@ -275,8 +275,6 @@ pub struct HouseLine {
     pub openings: u32,
     /// How many readings were taken.
     pub readings: u32,
-    /// How many asks are unanswered.
-    pub asks: u32,
 }
 
 /// What is here, and what the workroom has.
@@ -318,6 +316,11 @@ impl Walk {
     /// The house that a person is in.
     pub const fn house(&self) -> Option<Uuid> {
         self.house
+    }
+
+    /// True where the list of houses is needed: [`World::houses`] may be empty elsewhere.
+    pub const fn is_at_houses(&self) -> bool {
+        self.house.is_none() || matches!(self.spot, Spot::Houses)
     }
 
     /// Who holds the device, for the facts that are written.

@@ -24,9 +24,7 @@ const AROUND: [Place; 5] = [Place::ProudMost, Place::SillOut, Place::WallAbove, 
 pub fn needed(opening: &Opening) -> Vec<Place> {
     let mut places = EVERY.to_vec();
     let (wall, choices) = (&opening.wall, &opening.choices);
-    if choices.mount != Some(Mount::Outside) {
-        places.push(Place::Depth);
-    } else {
+    if choices.mount == Some(Mount::Outside) {
         if !wall.no_trim {
             places.extend(TRIM.iter().filter(|place| !(wall.no_sill && **place == Place::TrimHeight)));
         }
@@ -36,6 +34,8 @@ pub fn needed(opening: &Opening) -> Vec<Place> {
             Foot::Apron => places.push(Place::SillToApronFoot),
             Foot::Sill | Foot::Floor => places.push(Place::SillToFloor),
         }
+    } else {
+        places.push(Place::Depth);
     }
     places
 }

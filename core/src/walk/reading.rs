@@ -1,11 +1,9 @@
 //! The screen of one reading: prompt, pad, flags while the tape is in hand.
 
-use super::screen::{
-    Body, Button, Figure, FlagCard, Naming, PlaceChip, PlaceState, Progress, ReadingRow, ReadingScreen,
-};
+use super::screen::{Figure, FlagCard, HowFar, Naming, PlaceChip, PlaceState, ReadingRow, ReadingScreen, Shown, Touch};
 use super::screens::{flag_cards, house_progress, opening_progress};
 use super::step::capital;
-use super::{Entry, Event, Hand, Key, Theme, Walk, Why, drawing, entry_key, order, spoken, truth};
+use super::{Entry, Event, Hand, PadKey, Theme, Walk, Why, drawing, entry_key, order, spoken, truth};
 use crate::fact::House;
 use crate::flag::Flag;
 use crate::house::{Opening, Place, Reading};
@@ -22,12 +20,12 @@ const REASONS: [(&str, &str); 5] = [
     ("not_wanted", "Not wanted for this one"),
 ];
 
-pub(super) fn button(id: impl Into<String>, label: impl Into<String>, event: Event) -> Button {
+pub(super) fn touch(id: impl Into<String>, label: impl Into<String>, event: Event) -> Touch {
     let label = label.into();
-    Button { id: id.into(), spoken: label.clone(), label, live: true, chosen: false, event }
+    Touch { id: id.into(), spoken: label.clone(), label, live: true, chosen: false, event }
 }
 
-impl Button {
+impl Touch {
     pub(super) fn said(mut self, spoken: impl Into<String>) -> Self {
         self.spoken = spoken.into();
         self
@@ -96,7 +94,7 @@ fn is_whole(entry: &Entry, typed: &Typed, unit: LengthUnit) -> bool {
 }
 
 impl Walk {
-    pub(super) fn reading_screen(&self, house: &House, opening: &Opening, place: Place, why: &Why) -> Body {
+    pub(super) fn reading_screen(&self, house: &House, opening: &Opening, place: Place, why: &Why) -> Shown {
         let unit = self.pad_unit(&house.job);
         let entry = self.entry(opening.id, place);
         let length = entry.length(unit);
@@ -111,18 +109,18 @@ impl Walk {
             spoken::length(typed.value(), unit)
         });
         let problem = length.as_ref().err().map(|problem| format!("{}; {}", problem.what, problem.right));
-        let pressed = |id: String, label: String, spoken: String, key: Key| {
+        let pressed = |id: String, label: String, spoken: String, key: PadKey| {
             let live = entry.takes(key, unit, place.has_sign());
-            button(id, label, Event::Press { key }).said(spoken).live(live)
+            touch(id, label, Event::Press { key }).said(spoken).live(live)
         };
         let digits = (1..=9).chain([0]).map(|digit: u8| {
-            pressed(format!("digit_{digit}"), digit.to_string(), spoken::number(u64::from(digit)), Key::Digit(digit))
+            pressed(format!("digit_{digit}"), digit.to_string(), spoken::number(u64::from(digit)), PadKey::Digit(digit))
         });
-        let quick: Vec<Button> = if unit.is_imperial() {
+        let quick: Vec<Touch> = if unit.is_imperial() {
             (1..=15)
                 .map(|n: u8| {
                     let (label, spoken) = sixteenths(n);
-                    let key = Key::Sixteenths(n);
+                    let key = PadKey::Sixteenths(n);
                     pressed(format!("sixteenths_{n}"), label, spoken, key).chosen(entry.sixteenths() == n)
                 })
                 .collect()
@@ -130,65 +128,67 @@ impl Walk {
             (10..=24)
                 .map(|n: u8| {
                     let spoken = format!("{}, and then two more digits", spoken::number(u64::from(n)));
-                    pressed(format!("pair_{n}"), format!("{n}··"), spoken, Key::Pair(n))
+                    pressed(format!("pair_{n}"), format!("{n}··"), spoken, PadKey::Pair(n))
                 })
                 .collect()
         };
-        let mut edit = vec![pressed("erase".into(), "⌫".into(), "erase the last key".into(), Key::Erase)];
+        let mut edit = vec![pressed("erase".into(), "⌫".into(), "erase the last key".into(), PadKey::Erase)];
         edit.push(if unit.is_imperial() {
-            pressed("feet".into(), "ft".into(), "feet".into(), Key::Feet)
+            pressed("feet".into(), "ft".into(), "feet".into(), PadKey::Feet)
         } else {
-            pressed("point".into(), ".".into(), "point".into(), Key::Point)
+            pressed("point".into(), ".".into(), "point".into(), PadKey::Point)
         });
         if place.has_sign() {
-            edit.push(pressed("sign".into(), "±".into(), "the other side".into(), Key::Sign));
+            edit.push(pressed("sign".into(), "±".into(), "the other side".into(), PadKey::Sign));
         }
         let slot = format!("skip/{}", entry_key(opening.id, place));
         let ready = typed.is_some();
         let accept_says =
             said.as_ref().map_or_else(|| "keep: nothing is typed yet".to_owned(), |said| format!("keep {said}"));
         let opening_progress = opening_progress(opening);
-        Body::Reading(ReadingScreen {
-            opening: opening.id,
-            place: place.code().to_owned(),
-            prompt: capital(place.words()),
-            how: place.how().to_owned(),
-            because: self.because(opening, place, why),
-            drawing: drawing::draw(opening, Some(place), &doubtful, false),
-            typed: entry.text(),
-            unit: unit.name().to_owned(),
-            echo: typed.map(|typed| echo(typed.value(), unit)).unwrap_or_default(),
-            problem: problem.clone().unwrap_or_default(),
-            spoken: problem.or(said).unwrap_or_else(|| "nothing typed".to_owned()),
-            digits: digits.collect(),
-            quick,
-            edit,
-            units: self.units(unit),
-            accept: button("accept", "Keep, next", Event::Accept).said(accept_says).live(ready),
-            later: button("later", "Later", Event::Later).said("read it later"),
-            skips: REASONS
-                .iter()
-                .map(|(id, why)| {
-                    button(format!("skip_{id}"), *why, Event::Skip { why: (*why).to_owned() })
-                        .said(format!("leave out: {why}"))
-                })
-                .collect(),
-            skip_words: self.naming(slot, "Why it is left out", Vec::new()),
-            flags: flag_cards(opening.id, &flags),
-            before: opening
-                .readings
-                .iter()
-                .rev()
-                .filter(|taken| taken.place == place)
-                .map(|taken| row(opening, taken))
-                .collect(),
-            places: self.chips(opening, place, &doubtful),
-            opening_progress,
-            house_progress: house_progress(&house.job),
-            result: button("result", "What they say", Event::ShowOpening { opening: opening.id }),
-            theme: self.theme_switch(),
-            hand: self.hand_switch(),
-        })
+        Shown::Reading {
+            screen: ReadingScreen {
+                opening: opening.id,
+                place: place.code().to_owned(),
+                prompt: capital(place.words()),
+                how: place.how().to_owned(),
+                because: self.because(opening, place, why),
+                drawing: drawing::draw(opening, Some(place), &doubtful, false),
+                typed: entry.text(),
+                unit: unit.name().to_owned(),
+                echo: typed.map(|typed| echo(typed.value(), unit)).unwrap_or_default(),
+                problem: problem.clone().unwrap_or_default(),
+                spoken: problem.or(said).unwrap_or_else(|| "nothing typed".to_owned()),
+                digits: digits.collect(),
+                quick,
+                edit,
+                units: Self::units(unit),
+                accept: touch("accept", "Keep, next", Event::Accept).said(accept_says).live(ready),
+                later: touch("later", "Later", Event::Later).said("read it later"),
+                skips: REASONS
+                    .iter()
+                    .map(|(id, why)| {
+                        touch(format!("skip_{id}"), *why, Event::Skip { why: (*why).to_owned() })
+                            .said(format!("leave out: {why}"))
+                    })
+                    .collect(),
+                skip_words: self.naming(slot, "Why it is left out", Vec::new()),
+                flags: flag_cards(opening.id, &flags),
+                before: opening
+                    .readings
+                    .iter()
+                    .rev()
+                    .filter(|taken| taken.place == place)
+                    .map(|taken| row(opening, taken))
+                    .collect(),
+                places: self.chips(opening, place, &doubtful),
+                opening_progress,
+                house_progress: house_progress(&house.job),
+                result: touch("result", "What they say", Event::ShowOpening { opening: opening.id }),
+                theme: self.theme_switch(),
+                hand: self.hand_switch(),
+            },
+        }
     }
 
     fn because(&self, opening: &Opening, place: Place, why: &Why) -> String {
@@ -243,7 +243,7 @@ impl Walk {
                 PlaceState::Welcome => "not needed",
             };
             let event = Event::GoTo { opening: opening.id, place: *place };
-            let go = button(format!("place_{}", place.code()), capital(place.words()), event)
+            let go = touch(format!("place_{}", place.code()), capital(place.words()), event)
                 .said(format!("{}, {says}", place.words()))
                 .chosen(*place == now);
             PlaceChip { go, state, text }
@@ -251,43 +251,43 @@ impl Walk {
         needed.iter().chain(rest).map(chip).collect()
     }
 
-    pub(super) fn units(&self, now: LengthUnit) -> Vec<Button> {
+    pub(super) fn units(now: LengthUnit) -> Vec<Touch> {
         [
             (LengthUnit::Inch, "unit_in", "in", "inches"),
             (LengthUnit::Foot, "unit_ft", "ft in", "feet and inches"),
             (LengthUnit::Millimetre, "unit_mm", "mm", "millimetres"),
         ]
-        .map(|(unit, id, label, spoken)| button(id, label, Event::UseUnit { unit }).said(spoken).chosen(unit == now))
+        .map(|(unit, id, label, spoken)| touch(id, label, Event::UseUnit { unit }).said(spoken).chosen(unit == now))
         .to_vec()
     }
 
-    fn theme_switch(&self) -> Button {
+    fn theme_switch(&self) -> Touch {
         match self.theme {
             Theme::Indoors => {
-                button("theme", "Outdoors", Event::UseTheme { theme: Theme::Outdoors }).said("colours for bright light")
+                touch("theme", "Outdoors", Event::UseTheme { theme: Theme::Outdoors }).said("colours for bright light")
             }
             Theme::Outdoors => {
-                button("theme", "Indoors", Event::UseTheme { theme: Theme::Indoors }).said("colours for a room")
+                touch("theme", "Indoors", Event::UseTheme { theme: Theme::Indoors }).said("colours for a room")
             }
         }
     }
 
-    fn hand_switch(&self) -> Button {
+    fn hand_switch(&self) -> Touch {
         match self.hand {
             Hand::Right => {
-                button("hand", "Left hand", Event::UseHand { hand: Hand::Left }).said("keys for the left hand")
+                touch("hand", "Left hand", Event::UseHand { hand: Hand::Left }).said("keys for the left hand")
             }
             Hand::Left => {
-                button("hand", "Right hand", Event::UseHand { hand: Hand::Right }).said("keys for the right hand")
+                touch("hand", "Right hand", Event::UseHand { hand: Hand::Right }).said("keys for the right hand")
             }
         }
     }
 
-    pub(super) fn naming(&self, slot: impl Into<String>, prompt: &str, offers: Vec<Button>) -> Naming {
+    pub(super) fn naming(&self, slot: impl Into<String>, prompt: &str, offers: Vec<Touch>) -> Naming {
         let slot = slot.into();
         let typed = self.words.get(&slot).cloned().unwrap_or_default();
         let event = Event::GiveWords { slot: slot.clone(), text: typed.clone() };
-        let give = button(format!("give_{slot}"), "Keep", event).live(!typed.trim().is_empty());
+        let give = touch(format!("give_{slot}"), "Keep", event).live(!typed.trim().is_empty());
         Naming { slot, prompt: prompt.to_owned(), typed, offers, give }
     }
 }
@@ -322,11 +322,11 @@ pub(super) fn row(opening: &Opening, taken: &Reading) -> ReadingRow {
     };
     let figure = figure(&taken.typed);
     let words = taken.place.words();
-    let amend = button(format!("amend_{}", taken.id), "Correct", Event::Amend { reading: taken.id })
+    let amend = touch(format!("amend_{}", taken.id), "Correct", Event::Amend { reading: taken.id })
         .said(format!("correct {words} {}", figure.spoken))
         .live(stands);
     let event = Event::Withdraw { reading: taken.id, why: String::new() };
-    let withdraw = button(format!("withdraw_{}", taken.id), "Take back", event)
+    let withdraw = touch(format!("withdraw_{}", taken.id), "Take back", event)
         .said(format!("take back {words} {}", figure.spoken))
         .live(stands);
     ReadingRow {
@@ -344,7 +344,7 @@ pub(super) fn row(opening: &Opening, taken: &Reading) -> ReadingRow {
 }
 
 /// How far something is, for tests and rows: "4 of 8 read".
-pub(super) fn progress_words(progress: Progress) -> String {
+pub(super) fn progress_words(progress: HowFar) -> String {
     let left_out = match progress.skipped {
         0 => String::new(),
         n => format!(", {n} left out"),
@@ -356,7 +356,7 @@ pub(super) fn progress_words(progress: Progress) -> String {
 pub(super) fn flag_card(opening: Uuid, flag: &Flag) -> FlagCard {
     let go = flag.places.first().map(|place| {
         let event = Event::GoTo { opening, place: *place };
-        button(format!("settle_{}_{}", flag.code, place.code()), capital(place.words()), event)
+        touch(format!("settle_{}_{}", flag.code, place.code()), capital(place.words()), event)
             .said(format!("go to the {}", place.words()))
     });
     FlagCard {

@@ -16,35 +16,57 @@ pub struct Screen {
     /// The hand that holds the device: keys and the accept key lean to its side.
     pub hand: Hand,
     /// Leads back one screen; nothing is lost by it.
-    pub back: Option<Button>,
+    pub back: Option<Touch>,
     /// Takes the last thing back, saying what; it can be done again.
-    pub undo: Option<Button>,
+    pub undo: Option<Touch>,
     /// Does again what was last taken back.
-    pub redo: Option<Button>,
+    pub redo: Option<Touch>,
     /// What the last touch did, to be said aloud at once.
     pub notice: Option<Notice>,
-    /// What is in it.
-    pub body: Body,
+    /// What it shows.
+    pub shown: Shown,
 }
 
-/// The screens.
+/// What a screen shows.
 #[derive(Clone, PartialEq, Debug, Serialize)]
-#[serde(rename_all = "snake_case", tag = "screen")]
-pub enum Body {
+#[serde(rename_all = "snake_case", tag = "kind")]
+#[allow(clippy::large_enum_variant, reason = "one is made for each touch and drawn at once; a box would only cost")]
+pub enum Shown {
     /// All houses.
-    Houses(Houses),
+    Houses {
+        /// What is on it.
+        screen: Houses,
+    },
     /// One house: its rooms and openings.
-    House(HouseScreen),
+    House {
+        /// What is on it.
+        screen: HouseScreen,
+    },
     /// The walk: one reading.
-    Reading(ReadingScreen),
+    Reading {
+        /// What is on it.
+        screen: ReadingScreen,
+    },
     /// What an opening's readings say, and the choices for it.
-    Opening(OpeningScreen),
+    Opening {
+        /// What is on it.
+        screen: OpeningScreen,
+    },
     /// What is missing before leaving.
-    Leaving(Leaving),
-    /// The numbers of the house, and of this device.
-    Settings(SettingsScreen),
+    Leaving {
+        /// What is on it.
+        screen: Leaving,
+    },
+    /// The numbers of the house, and the ways of this device.
+    Settings {
+        /// What is on it.
+        screen: SettingsScreen,
+    },
     /// What is here, and what the workroom has.
-    Sync(SyncScreen),
+    Sync {
+        /// What is on it.
+        screen: SyncScreen,
+    },
 }
 
 /// What a touch did, or why it did nothing.
@@ -58,7 +80,7 @@ pub struct Notice {
 
 /// Something to touch. The shell draws it and hands its event back.
 #[derive(Clone, PartialEq, Debug, Serialize)]
-pub struct Button {
+pub struct Touch {
     /// A stable name, the same on every device: `digit_3`, `accept`, `place_width_top`.
     pub id: String,
     /// What is written on it.
@@ -98,12 +120,12 @@ pub struct FlagCard {
     /// What would settle it.
     pub settle: String,
     /// Leads to the place that would settle it, when there is one.
-    pub go: Option<Button>,
+    pub go: Option<Touch>,
 }
 
 /// How far something is.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize)]
-pub struct Progress {
+pub struct HowFar {
     /// Done.
     pub done: u32,
     /// Left out with a reason.
@@ -122,7 +144,7 @@ pub struct Houses {
     /// Begins a house.
     pub begin: Naming,
     /// Leads to the sync state.
-    pub sync: Button,
+    pub sync: Touch,
 }
 
 /// One house in the list.
@@ -131,11 +153,9 @@ pub struct HouseRow {
     /// The house.
     pub id: Uuid,
     /// Leads into it.
-    pub open: Button,
+    pub open: Touch,
     /// "3 openings, 21 readings".
     pub says: String,
-    /// Asks of the workroom that are not answered.
-    pub asks: u32,
 }
 
 /// A name being given: what is typed so far is kept like digits are.
@@ -148,9 +168,9 @@ pub struct Naming {
     /// What is typed so far.
     pub typed: String,
     /// Names that one touch gives.
-    pub offers: Vec<Button>,
+    pub offers: Vec<Touch>,
     /// Gives the name that is typed.
-    pub give: Button,
+    pub give: Touch,
 }
 
 /// One house.
@@ -161,19 +181,19 @@ pub struct HouseScreen {
     /// Its rooms, in the order of the walk.
     pub rooms: Vec<RoomRow>,
     /// How far the house is, in openings.
-    pub progress: Progress,
+    pub progress: HowFar,
     /// Adds a room.
     pub add_room: Naming,
     /// Gives the house another name.
     pub rename: Naming,
     /// Goes on with the walk at the first thing that stands open.
-    pub walk: Button,
+    pub walk: Touch,
     /// Leads to what is missing before leaving.
-    pub leaving: Button,
+    pub leaving: Touch,
     /// Leads to the settings.
-    pub settings: Button,
+    pub settings: Touch,
     /// Leads to the sync state.
-    pub sync: Button,
+    pub sync: Touch,
     /// What two devices set apart, and what could not be used.
     pub flags: Vec<FlagCard>,
 }
@@ -192,7 +212,7 @@ pub struct RoomRow {
     /// Gives it another name.
     pub rename: Naming,
     /// Takes it out of the house; undo brings it back.
-    pub remove: Button,
+    pub remove: Touch,
 }
 
 /// One opening of a room.
@@ -201,11 +221,11 @@ pub struct OpeningRow {
     /// The opening.
     pub id: Uuid,
     /// Leads to what it is.
-    pub open: Button,
+    pub open: Touch,
     /// Goes on with its readings.
-    pub measure: Button,
+    pub measure: Touch,
     /// How far it is, in places.
-    pub progress: Progress,
+    pub progress: HowFar,
     /// "4 of 8 read; depth skipped".
     pub says: String,
     /// The worst that its flags ask, in words; empty when there is nothing.
@@ -215,7 +235,7 @@ pub struct OpeningRow {
     /// Gives it another name.
     pub rename: Naming,
     /// Takes it out of the house; undo brings it back.
-    pub remove: Button,
+    pub remove: Touch,
 }
 
 /// The walk at one place.
@@ -245,19 +265,19 @@ pub struct ReadingScreen {
     /// Why what is typed is no length yet; empty when it is one, or nothing is typed.
     pub problem: String,
     /// The digits, 1 to 9 and then 0.
-    pub digits: Vec<Button>,
+    pub digits: Vec<Touch>,
     /// Fractions of an inch, or the first two digits of a long number in millimetres: one touch each.
-    pub quick: Vec<Button>,
+    pub quick: Vec<Touch>,
     /// Erase, then feet or point, then the sign where there is one.
-    pub edit: Vec<Button>,
+    pub edit: Vec<Touch>,
     /// The units.
-    pub units: Vec<Button>,
+    pub units: Vec<Touch>,
     /// Keeps the number and goes on: the widest key.
-    pub accept: Button,
+    pub accept: Touch,
     /// Goes on without reading; it stays open.
-    pub later: Button,
+    pub later: Touch,
     /// Reasons to leave the place out, one touch each.
-    pub skips: Vec<Button>,
+    pub skips: Vec<Touch>,
     /// A reason in own words.
     pub skip_words: Naming,
     /// Flags while the tape is in hand: those that touch this place first.
@@ -267,15 +287,15 @@ pub struct ReadingScreen {
     /// All places of the opening, those needed first; each leads there.
     pub places: Vec<PlaceChip>,
     /// How far the opening is, in places.
-    pub opening_progress: Progress,
+    pub opening_progress: HowFar,
     /// How far the house is, in openings.
-    pub house_progress: Progress,
+    pub house_progress: HowFar,
     /// Leads to the opening's result.
-    pub result: Button,
+    pub result: Touch,
     /// Switches colours.
-    pub theme: Button,
+    pub theme: Touch,
     /// Switches hands.
-    pub hand: Button,
+    pub hand: Touch,
 }
 
 /// One reading that was taken.
@@ -298,9 +318,9 @@ pub struct ReadingRow {
     /// Why it does not count; empty when it does.
     pub says: String,
     /// Corrects its typing: the new number takes its place.
-    pub amend: Button,
+    pub amend: Touch,
     /// Takes it back: it is kept, and no longer counts.
-    pub withdraw: Button,
+    pub withdraw: Touch,
 }
 
 /// How a place stands.
@@ -325,7 +345,7 @@ pub enum PlaceState {
 #[derive(Clone, PartialEq, Debug, Serialize)]
 pub struct PlaceChip {
     /// Leads there.
-    pub go: Button,
+    pub go: Touch,
     /// How it stands.
     pub state: PlaceState,
     /// What was last read there, or typed so far; empty when nothing.
@@ -338,11 +358,11 @@ pub struct Drawing {
     /// What it shows, for who cannot see it.
     pub spoken: String,
     /// Lines, drawn in this order.
-    pub lines: Vec<Line>,
+    pub lines: Vec<PenLine>,
     /// Words.
-    pub labels: Vec<Label>,
+    pub labels: Vec<PenWords>,
     /// Arrow heads and hooks.
-    pub marks: Vec<Mark>,
+    pub marks: Vec<PenMark>,
 }
 
 /// How a line is drawn.
@@ -365,7 +385,7 @@ pub enum Ink {
 
 /// One line.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize)]
-pub struct Line {
+pub struct PenLine {
     /// From, across.
     pub x1: i32,
     /// From, down.
@@ -380,7 +400,7 @@ pub struct Line {
 
 /// Words on a drawing, centred on a point.
 #[derive(Clone, PartialEq, Eq, Debug, Serialize)]
-pub struct Label {
+pub struct PenWords {
     /// Across.
     pub x: i32,
     /// Down.
@@ -405,7 +425,7 @@ pub enum MarkKind {
 
 /// A mark on a drawing.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize)]
-pub struct Mark {
+pub struct PenMark {
     /// Across.
     pub x: i32,
     /// Down.
@@ -446,11 +466,11 @@ pub struct OpeningScreen {
     /// Asks of the workroom that are not answered.
     pub asks: Vec<AskRow>,
     /// How far it is, in places.
-    pub progress: Progress,
+    pub progress: HowFar,
     /// Goes on reading.
-    pub measure: Button,
+    pub measure: Touch,
     /// Goes to the next opening that stands open, if there is one.
-    pub next: Option<Button>,
+    pub next: Option<Touch>,
 }
 
 /// One way to mount a shade.
@@ -467,7 +487,7 @@ pub struct Way {
     /// What it leaves to know or decide.
     pub flags: Vec<FlagCard>,
     /// Chooses it.
-    pub choose: Button,
+    pub choose: Touch,
 }
 
 /// A number with its name.
@@ -487,7 +507,7 @@ pub struct ChoiceGroup {
     /// "Mount".
     pub title: String,
     /// The options; the first clears the choice where there is a default.
-    pub options: Vec<Button>,
+    pub options: Vec<Touch>,
 }
 
 /// An ask of the workroom.
@@ -498,9 +518,9 @@ pub struct AskRow {
     /// "The desk asks for the top width: an inch?".
     pub says: String,
     /// Goes to the first place that it names.
-    pub answer: Button,
+    pub answer: Touch,
     /// Closes it without reading.
-    pub close: Button,
+    pub close: Touch,
 }
 
 /// What is missing before leaving.
@@ -511,7 +531,7 @@ pub struct Leaving {
     /// What stands open; each leads there.
     pub rows: Vec<LeavingRow>,
     /// How far the house is, in openings.
-    pub progress: Progress,
+    pub progress: HowFar,
 }
 
 /// One thing that stands open.
@@ -526,7 +546,7 @@ pub struct LeavingRow {
     /// The severity in words.
     pub asks: String,
     /// Leads there.
-    pub go: Button,
+    pub go: Touch,
 }
 
 /// The numbers of the house and the ways of this device.
@@ -539,11 +559,11 @@ pub struct SettingsScreen {
     /// Who holds the device.
     pub by: Naming,
     /// Colours.
-    pub themes: Vec<Button>,
+    pub themes: Vec<Touch>,
     /// Hands.
-    pub hands: Vec<Button>,
+    pub hands: Vec<Touch>,
     /// The unit that the pad starts in.
-    pub units: Vec<Button>,
+    pub units: Vec<Touch>,
 }
 
 /// One number of the house.
@@ -564,7 +584,7 @@ pub struct SettingRow {
     /// Gives it another value.
     pub change: Naming,
     /// Goes back to the default.
-    pub reset: Button,
+    pub reset: Touch,
 }
 
 /// What is here, and what the workroom has.

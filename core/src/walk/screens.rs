@@ -1,10 +1,10 @@
 //! The screens around the walk: houses, a house, an opening's result, what is missing before leaving, settings, sync.
 
 use super::choose::{HOUSE_FIELDS, OPENING_FIELDS, OPENING_LENGTHS, Options, fields_of, is_value};
-use super::reading::{button, doubtful, flag_card, progress_words, row, worked_out};
+use super::reading::{doubtful, flag_card, progress_words, row, touch, worked_out};
 use super::screen::{
-    AskRow, Body, Button, ChoiceGroup, FigureRow, FlagCard, HouseRow, HouseScreen, Houses, Leaving, LeavingRow, Naming,
-    OpeningRow, OpeningScreen, Progress, RoomRow, Screen, SettingRow, SettingsScreen, SyncScreen, Way,
+    AskRow, ChoiceGroup, FigureRow, FlagCard, HouseRow, HouseScreen, Houses, HowFar, Leaving, LeavingRow, Naming,
+    OpeningRow, OpeningScreen, RoomRow, Screen, SettingRow, SettingsScreen, Shown, SyncScreen, Touch, Way,
 };
 use super::step::capital;
 use super::{Event, Hand, Stand, Theme, Walk, World, drawing, numbers, order, truth};
@@ -27,11 +27,11 @@ fn count(n: usize) -> u32 {
     u32::try_from(n).unwrap_or(u32::MAX)
 }
 
-pub(super) fn opening_progress(opening: &Opening) -> Progress {
+pub(super) fn opening_progress(opening: &Opening) -> HowFar {
     let needed = order::needed(opening);
     let done = needed.iter().filter(|place| order::is_read(opening, **place)).count();
     let skipped = needed.iter().filter(|place| order::is_skipped(opening, **place)).count();
-    Progress { done: count(done), skipped: count(skipped), of: count(needed.len()) }
+    HowFar { done: count(done), skipped: count(skipped), of: count(needed.len()) }
 }
 
 /// An opening is done when nothing of it stands open and no ask is unanswered.
@@ -39,16 +39,16 @@ fn is_done(opening: &Opening) -> bool {
     order::open(opening).is_empty() && order::asked(opening).is_none()
 }
 
-pub(super) fn house_progress(job: &Job) -> Progress {
+pub(super) fn house_progress(job: &Job) -> HowFar {
     let done = job.openings().filter(|(_, opening)| is_done(opening)).count();
-    Progress { done: count(done), skipped: 0, of: count(job.openings().count()) }
+    HowFar { done: count(done), skipped: 0, of: count(job.openings().count()) }
 }
 
 impl Walk {
     /// What the walk shows over `world`.
     pub fn screen(&self, world: &World<'_>) -> Screen {
         let stand = self.stand(world);
-        let (title, body) = match &stand {
+        let (title, shown) = match &stand {
             Stand::Houses => ("Houses".to_owned(), self.houses(world)),
             Stand::House(house) => (house.job.name.clone(), self.house_screen(house)),
             Stand::Reading(house, opening, place, why) => {
@@ -57,11 +57,11 @@ impl Walk {
             Stand::Opening(house, opening) => (title(&house.job, opening), self.opening_screen(house, opening)),
             Stand::Leaving(house) => ("Before leaving".to_owned(), leaving(house)),
             Stand::Settings(house) => ("Settings".to_owned(), self.settings_screen(*house)),
-            Stand::Sync => ("With the workroom".to_owned(), Body::Sync(sync(world))),
+            Stand::Sync => ("With the workroom".to_owned(), Shown::Sync { screen: sync(world) }),
         };
         let back = match stand {
             Stand::Houses => None,
-            _ => Some(button("back", "Back", Event::Back)),
+            _ => Some(touch("back", "Back", Event::Back)),
         };
         let id = world.house.map(|house| house.job.id).filter(|id| Some(*id) == self.house);
         let undo = self.done.iter().rfind(|done| Some(done.house) == id && done.undone.is_none());
@@ -71,10 +71,10 @@ impl Walk {
             theme: self.theme,
             hand: self.hand,
             back,
-            undo: undo.map(|done| button("undo", "Undo", Event::Undo).said(format!("undo: {}", done.says))),
-            redo: redo.map(|says| button("redo", "Redo", Event::Redo).said(format!("redo: {says}"))),
+            undo: undo.map(|done| touch("undo", "Undo", Event::Undo).said(format!("undo: {}", done.says))),
+            redo: redo.map(|says| touch("redo", "Redo", Event::Redo).said(format!("redo: {says}"))),
             notice: self.notice.clone(),
-            body,
+            shown,
         }
     }
 
@@ -85,31 +85,30 @@ impl Walk {
         here.get(from).map(|done| done.says.as_str())
     }
 
-    fn houses(&self, world: &World<'_>) -> Body {
+    fn houses(&self, world: &World<'_>) -> Shown {
         let rows = world.houses.iter().take(HOUSE_ROWS).map(|line| {
             let event = Event::ShowHouse { house: line.id };
-            let mut says = format!("{}, {}", many(line.openings, "opening"), many(line.readings, "reading"));
-            if line.asks > 0 {
-                says.push_str(&format!(", {} of the workroom", many(line.asks, "ask")));
-            }
-            let open = button(format!("house_{}", line.id), &line.name, event).said(format!("{}: {says}", line.name));
-            HouseRow { id: line.id, open, says, asks: line.asks }
+            let says = format!("{}, {}", many(line.openings, "opening"), many(line.readings, "reading"));
+            let open = touch(format!("house_{}", line.id), &line.name, event).said(format!("{}: {says}", line.name));
+            HouseRow { id: line.id, open, says }
         });
         let offers = ["in", "mm"].map(|unit| {
             let typed = self.words.get("house").map_or("", |typed| typed.trim());
             let label = if unit == "in" { "Begin in inches" } else { "Begin in millimetres" };
             let event = Event::GiveWords { slot: format!("house/{unit}"), text: typed.to_owned() };
-            button(format!("begin_{unit}"), label, event).live(!typed.is_empty())
+            touch(format!("begin_{unit}"), label, event).live(!typed.is_empty())
         });
-        Body::Houses(Houses {
-            rows: rows.collect(),
-            count: count(world.houses.len()),
-            begin: self.naming("house", "Name of the house", offers.to_vec()),
-            sync: button("sync", "With the workroom", Event::ShowSync),
-        })
+        Shown::Houses {
+            screen: Houses {
+                rows: rows.collect(),
+                count: count(world.houses.len()),
+                begin: self.naming("house", "Name of the house", offers.to_vec()),
+                sync: touch("sync", "With the workroom", Event::ShowSync),
+            },
+        }
     }
 
-    fn house_screen(&self, house: &House) -> Body {
+    fn house_screen(&self, house: &House) -> Shown {
         let job = &house.job;
         let id = job.id;
         let names: Vec<&str> = job.rooms.iter().map(|room| room.name.as_str()).collect();
@@ -118,22 +117,24 @@ impl Walk {
         let first = job.openings().find(|(_, opening)| order::asked(opening).is_some());
         let first = first.or_else(|| job.openings().find(|(_, opening)| !is_done(opening)));
         let walk = match first {
-            Some((_, opening)) => button("walk", "Measure", Event::Measure { opening: opening.id })
+            Some((_, opening)) => touch("walk", "Measure", Event::Measure { opening: opening.id })
                 .said(format!("measure {}", title(job, opening))),
-            None => button("walk", "Measure", Event::ShowLeaving).said("measure: nothing stands open").live(false),
+            None => touch("walk", "Measure", Event::ShowLeaving).said("measure: nothing stands open").live(false),
         };
-        Body::House(HouseScreen {
-            id,
-            rooms: job.rooms.iter().map(|room| self.room_row(job, room)).collect(),
-            progress: house_progress(job),
-            add_room: self.naming("room", "Name of the room", offers),
-            rename: self.naming(format!("rename/{id}"), "Another name for the house", Vec::new()),
-            walk,
-            leaving: button("leaving", "Before leaving", Event::ShowLeaving),
-            settings: button("settings", "Settings", Event::ShowSettings),
-            sync: button("sync", "With the workroom", Event::ShowSync),
-            flags: house_flags(house),
-        })
+        Shown::House {
+            screen: HouseScreen {
+                id,
+                rooms: job.rooms.iter().map(|room| self.room_row(job, room)).collect(),
+                progress: house_progress(job),
+                add_room: self.naming("room", "Name of the room", offers),
+                rename: self.naming(format!("rename/{id}"), "Another name for the house", Vec::new()),
+                walk,
+                leaving: touch("leaving", "Before leaving", Event::ShowLeaving),
+                settings: touch("settings", "Settings", Event::ShowSettings),
+                sync: touch("sync", "With the workroom", Event::ShowSync),
+                flags: house_flags(house),
+            },
+        }
     }
 
     fn room_row(&self, job: &Job, room: &Room) -> RoomRow {
@@ -147,7 +148,7 @@ impl Walk {
             openings: room.openings.iter().map(|opening| self.opening_row(job, room, opening)).collect(),
             add_opening: self.naming(slot, "Name of the opening", offers),
             rename: self.naming(format!("rename/{}", room.id), "Another name for the room", Vec::new()),
-            remove: button(format!("remove_{}", room.id), "Take out", Event::Remove { on: room.id })
+            remove: touch(format!("remove_{}", room.id), "Take out", Event::Remove { on: room.id })
                 .said(format!("take {} out of the house", room.name)),
         }
     }
@@ -159,9 +160,9 @@ impl Walk {
         let says = progress_words(progress);
         OpeningRow {
             id,
-            open: button(format!("opening_{id}"), &opening.name, Event::ShowOpening { opening: id })
+            open: touch(format!("opening_{id}"), &opening.name, Event::ShowOpening { opening: id })
                 .said(format!("{}, {}: {says}", room.name, opening.name)),
-            measure: button(format!("measure_{id}"), "Measure", Event::Measure { opening: id })
+            measure: touch(format!("measure_{id}"), "Measure", Event::Measure { opening: id })
                 .said(format!("measure {}, {}", room.name, opening.name)),
             progress,
             says,
@@ -171,19 +172,19 @@ impl Walk {
                 .unwrap_or_default(),
             asked: order::asked(opening).map(|(ask, _)| ask.why.clone()),
             rename: self.naming(format!("rename/{id}"), "Another name for the opening", Vec::new()),
-            remove: button(format!("remove_{id}"), "Take out", Event::Remove { on: id })
+            remove: touch(format!("remove_{id}"), "Take out", Event::Remove { on: id })
                 .said(format!("take {} out of the house", opening.name)),
         }
     }
 
-    fn opening_screen(&self, house: &House, opening: &Opening) -> Body {
+    fn opening_screen(&self, house: &House, opening: &Opening) -> Shown {
         let job = &house.job;
         let truth = truth(job, opening);
         let mut readings: Vec<_> = opening.readings.iter().collect();
         readings.sort_by_key(|taken| taken.place);
         let open = order::open(opening);
         let next = after(job, opening.id).map(|next| {
-            button("next_opening", "Next opening", Event::Measure { opening: next.id })
+            touch("next_opening", "Next opening", Event::Measure { opening: next.id })
                 .said(format!("next: {}", title(job, next)))
         });
         let mut flags = flag_cards(opening.id, &truth.flags);
@@ -195,40 +196,42 @@ impl Walk {
             AskRow {
                 id: ask.id,
                 says: format!("{by} asks for {what}: {}", ask.why),
-                answer: button(format!("answer_{}", ask.id), "Read it", Event::Answer { ask: ask.id }),
-                close: button(format!("close_{}", ask.id), "Close it", Event::CloseAsk { ask: ask.id })
+                answer: touch(format!("answer_{}", ask.id), "Read it", Event::Answer { ask: ask.id }),
+                close: touch(format!("close_{}", ask.id), "Close it", Event::CloseAsk { ask: ask.id })
                     .said("close the ask without reading"),
             }
         });
-        Body::Opening(OpeningScreen {
-            id: opening.id,
-            says: says(opening, &truth, &open),
-            drawing: drawing::draw(opening, None, &doubtful(&truth.flags), true),
-            flags,
-            readings: readings.into_iter().map(|taken| row(opening, taken)).collect(),
-            skipped: opening
-                .skipped
-                .iter()
-                .filter(|skip| order::is_skipped(opening, skip.place))
-                .map(|skip| format!("{}: {}", capital(skip.place.words()), skip.why))
-                .collect(),
-            ways: ways(job, opening, &truth),
-            choices: opening_choices(job, opening),
-            lengths: self.opening_lengths(job, opening),
-            note: self.naming(format!("note/{}", opening.id), "A remark for the workroom", Vec::new()),
-            notes: opening.notes.iter().map(|note| note.text.clone()).collect(),
-            asks: asks.collect(),
-            progress: opening_progress(opening),
-            measure: button(
-                "measure",
-                if open.is_empty() { "Read again" } else { "Measure" },
-                match open.first() {
-                    Some(_) => Event::Measure { opening: opening.id },
-                    None => Event::GoTo { opening: opening.id, place: Place::WidthTop },
-                },
-            ),
-            next,
-        })
+        Shown::Opening {
+            screen: OpeningScreen {
+                id: opening.id,
+                says: says(opening, &truth, &open),
+                drawing: drawing::draw(opening, None, &doubtful(&truth.flags), true),
+                flags,
+                readings: readings.into_iter().map(|taken| row(opening, taken)).collect(),
+                skipped: opening
+                    .skipped
+                    .iter()
+                    .filter(|skip| order::is_skipped(opening, skip.place))
+                    .map(|skip| format!("{}: {}", capital(skip.place.words()), skip.why))
+                    .collect(),
+                ways: ways(job, opening, &truth),
+                choices: opening_choices(job, opening),
+                lengths: self.opening_lengths(job, opening),
+                note: self.naming(format!("note/{}", opening.id), "A remark for the workroom", Vec::new()),
+                notes: opening.notes.iter().map(|note| note.text.clone()).collect(),
+                asks: asks.collect(),
+                progress: opening_progress(opening),
+                measure: touch(
+                    "measure",
+                    if open.is_empty() { "Read again" } else { "Measure" },
+                    match open.first() {
+                        Some(_) => Event::Measure { opening: opening.id },
+                        None => Event::GoTo { opening: opening.id, place: Place::WidthTop },
+                    },
+                ),
+                next,
+            },
+        }
     }
 
     /// The choices that are lengths, each to be typed.
@@ -248,7 +251,7 @@ impl Walk {
             .collect()
     }
 
-    fn settings_screen(&self, house: Option<&House>) -> Body {
+    fn settings_screen(&self, house: Option<&House>) -> Shown {
         let rows = house.map(|house| self.setting_rows(&house.job)).unwrap_or_default();
         let of_house = house.map(|house| {
             let json = serde_json::json!({ "unit": house.job.unit, "region": house.job.region });
@@ -258,28 +261,30 @@ impl Walk {
             groups.collect()
         });
         let unit = self.unit.unwrap_or_else(|| house.map_or(LengthUnit::Inch, |house| self.pad_unit(&house.job)));
-        Body::Settings(SettingsScreen {
-            rows,
-            house: of_house.unwrap_or_default(),
-            by: {
-                let mut by = self.naming("by", "Your name", Vec::new());
-                if by.typed.is_empty() {
-                    by.prompt = if self.by.is_empty() { by.prompt } else { format!("Your name: {}", self.by) };
-                }
-                by
+        Shown::Settings {
+            screen: SettingsScreen {
+                rows,
+                house: of_house.unwrap_or_default(),
+                by: {
+                    let mut by = self.naming("by", "Your name", Vec::new());
+                    if by.typed.is_empty() {
+                        by.prompt = if self.by.is_empty() { by.prompt } else { format!("Your name: {}", self.by) };
+                    }
+                    by
+                },
+                themes: [(Theme::Indoors, "indoors", "Indoors"), (Theme::Outdoors, "outdoors", "Outdoors")]
+                    .map(|(theme, id, label)| {
+                        touch(format!("theme_{id}"), label, Event::UseTheme { theme }).chosen(theme == self.theme)
+                    })
+                    .to_vec(),
+                hands: [(Hand::Right, "right", "Right hand"), (Hand::Left, "left", "Left hand")]
+                    .map(|(hand, id, label)| {
+                        touch(format!("hand_{id}"), label, Event::UseHand { hand }).chosen(hand == self.hand)
+                    })
+                    .to_vec(),
+                units: Self::units(unit),
             },
-            themes: [(Theme::Indoors, "indoors", "Indoors"), (Theme::Outdoors, "outdoors", "Outdoors")]
-                .map(|(theme, id, label)| {
-                    button(format!("theme_{id}"), label, Event::UseTheme { theme }).chosen(theme == self.theme)
-                })
-                .to_vec(),
-            hands: [(Hand::Right, "right", "Right hand"), (Hand::Left, "left", "Left hand")]
-                .map(|(hand, id, label)| {
-                    button(format!("hand_{id}"), label, Event::UseHand { hand }).chosen(hand == self.hand)
-                })
-                .to_vec(),
-            units: self.units(unit),
-        })
+        }
     }
 
     fn setting_rows(&self, job: &Job) -> Vec<SettingRow> {
@@ -299,7 +304,7 @@ impl Walk {
                 changed: is_changed,
                 reason: row.reason.to_owned(),
                 change: self.naming(format!("set/{}/{field}", job.id), &words, Vec::new()),
-                reset: button(format!("reset_{}", row.name), "Default", event)
+                reset: touch(format!("reset_{}", row.name), "Default", event)
                     .said(format!("{words} back to {}", shown(&row.default)))
                     .live(is_changed),
                 words,
@@ -324,12 +329,13 @@ fn unused(name: &str, used: &[&str]) -> String {
         return name.to_owned();
     }
     let numbered = |n: usize| format!("{name} {n}");
-    (2..).map(numbered).find(|name| !used.contains(&name.as_str())).unwrap_or_default()
+    // One more than there are names is enough to find a new one.
+    (2..used.len() + 3).map(numbered).find(|name| !used.contains(&name.as_str())).unwrap_or_default()
 }
 
-fn offer(slot: &str, name: &str) -> Button {
+fn offer(slot: &str, name: &str) -> Touch {
     let event = Event::GiveWords { slot: slot.to_owned(), text: name.to_owned() };
-    button(format!("offer_{}", name.to_lowercase().replace(' ', "_")), name, event).said(format!("add {name}"))
+    touch(format!("offer_{}", name.to_lowercase().replace(' ', "_")), name, event).said(format!("add {name}"))
 }
 
 /// The next opening after this one, going round, that is not done.
@@ -339,10 +345,10 @@ fn after(job: &Job, opening: Uuid) -> Option<&Opening> {
     all[at + 1..].iter().chain(&all[..at]).find(|other| !is_done(other)).copied()
 }
 
-fn option(on: Uuid, field: &str, value: &str, words: &str, chosen: bool) -> Button {
+fn option(on: Uuid, field: &str, value: &str, words: &str, chosen: bool) -> Touch {
     // Touching what is chosen goes back to the default.
     let event = Event::Choose { on, field: field.to_owned(), value: (!chosen).then(|| value.to_owned()) };
-    button(format!("{field}_{value}"), words, event).chosen(chosen)
+    touch(format!("{field}_{value}"), words, event).chosen(chosen)
 }
 
 fn choice(on: Uuid, field: &str, title: &str, options: Options, now: &serde_json::Value) -> ChoiceGroup {
@@ -470,16 +476,16 @@ fn ways(job: &Job, opening: &Opening, truth: &Truth) -> Vec<Way> {
     ways
 }
 
-fn leaving(house: &House) -> Body {
+fn leaving(house: &House) -> Shown {
     let job = &house.job;
     let mut rows = Vec::new();
     for (_, opening) in job.openings() {
         let name = title(job, opening);
-        let mut add = |severity: Severity, says: String, go: Button| {
+        let mut add = |severity: Severity, says: String, go: Touch| {
             rows.push(LeavingRow { opening: name.clone(), says, severity, asks: severity.words().to_owned(), go });
         };
         if let Some((ask, _)) = order::asked(opening) {
-            let go = button(format!("answer_{}", ask.id), "Read it", Event::Answer { ask: ask.id });
+            let go = touch(format!("answer_{}", ask.id), "Read it", Event::Answer { ask: ask.id });
             add(Severity::TakeAgain, format!("The workroom asks: {}", ask.why), go);
         }
         for (n, flag) in truth(job, opening).flags.iter().enumerate() {
@@ -488,14 +494,14 @@ fn leaving(house: &House) -> Body {
                     Some(place) => Event::GoTo { opening: opening.id, place: *place },
                     None => Event::ShowOpening { opening: opening.id },
                 };
-                let go = button(format!("leaving_{}_{n}", opening.id), "Go there", event);
+                let go = touch(format!("leaving_{}_{n}", opening.id), "Go there", event);
                 add(flag.severity, format!("{} {}", flag.says, flag.to_do), go);
             }
         }
         let open = order::open(opening);
         if !open.is_empty() {
             let words: Vec<&str> = open.iter().map(|place| place.words()).collect();
-            let go = button(format!("measure_{}", opening.id), "Measure", Event::Measure { opening: opening.id });
+            let go = touch(format!("measure_{}", opening.id), "Measure", Event::Measure { opening: opening.id });
             add(Severity::TakeAgain, format!("Not read yet: {}.", words.join(", ")), go);
         }
     }
@@ -506,7 +512,7 @@ fn leaving(house: &House) -> Body {
         1 => "1 thing stands open.".to_owned(),
         n => format!("{n} things stand open."),
     };
-    Body::Leaving(Leaving { says, rows, progress: house_progress(job) })
+    Shown::Leaving { screen: Leaving { says, rows, progress: house_progress(job) } }
 }
 
 fn sync(world: &World<'_>) -> SyncScreen {

@@ -2,14 +2,14 @@
 
 use super::choose::{Refusal, value_of};
 use super::screen::Notice;
-use super::{Aim, BOUNCE_MS, Done, Event, Key, Spot, Stand, Step, Walk, World, Write, entry_key};
+use super::{Aim, BOUNCE_MS, Done, Event, PadKey, Spot, Stand, Step, Walk, World, Write, entry_key};
 use crate::fact::{Body, House, Moment};
 use crate::house::{Note, Opening, Place, Reading, Skip, Withdrawn};
 use crate::length::LengthUnit;
 use uuid::Uuid;
 
 /// How many things can be taken back, and how many screens back leads.
-const KEPT_DONE: usize = 200;
+const KEPT_DONE: usize = 30;
 const KEPT_TRAIL: usize = 32;
 
 /// The hand of one step.
@@ -219,7 +219,7 @@ impl<'w> Hand<'_, 'w> {
         };
     }
 
-    fn press(&mut self, key: Key) -> Result<(), Refusal> {
+    fn press(&mut self, key: PadKey) -> Result<(), Refusal> {
         let (house, opening, place) = self.reading()?;
         self.pin();
         let unit = self.walk.pad_unit(&house.job);
