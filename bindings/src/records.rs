@@ -4,6 +4,7 @@
 use hangtrue_core::flag::Severity;
 use hangtrue_core::house::Place;
 use hangtrue_core::length::LengthUnit;
+use hangtrue_core::mount::Form;
 use hangtrue_core::walk::screen::{
     AskRow, ChoiceGroup, Drawing, Figure, FigureRow, FlagCard, HouseRow, HouseScreen, Houses, HowFar, Ink, Leaving,
     LeavingRow, MarkKind, Naming, Notice, OpeningRow, OpeningScreen, PenLine, PenMark, PenWords, PlaceChip, PlaceState,
@@ -49,6 +50,17 @@ pub enum LengthUnit {
     Centimetre,
     /// Metres: `0.873`.
     Metre,
+}
+
+/// The ways a shade is mounted.
+#[uniffi::remote(Enum)]
+pub enum Form {
+    /// Between the jambs, the board laid flat under the head and screwed up into it.
+    Inside,
+    /// On the wall, the board on its face, screwed straight through.
+    OutsideFlush,
+    /// On the wall, the board flat on the arms of L brackets.
+    OutsideBrackets,
 }
 
 /// What a hand did. Every button carries the event that it stands for.
@@ -143,6 +155,13 @@ pub enum Event {
         field: String,
         /// The value as text; nothing for the default.
         value: Option<String>,
+    },
+    /// Chooses a way of mounting: mount, and how an outside board is held.
+    ChooseWay {
+        /// The opening.
+        opening: Uuid,
+        /// The way.
+        form: Form,
     },
     /// Reads what an ask of the workroom names.
     Answer {
@@ -652,8 +671,12 @@ pub struct OpeningScreen {
     pub readings: Vec<ReadingRow>,
     /// Places left out, with the reason.
     pub skipped: Vec<String>,
-    /// The ways it can be mounted, side by side.
+    /// What mount is advised and why, in one sentence.
+    pub advice: String,
+    /// The ways it can be mounted, side by side, and those that it cannot.
     pub ways: Vec<Way>,
+    /// Numbers of the shade as it is mounted then, before the client chooses.
+    pub shade: Vec<FigureRow>,
     /// What can be chosen.
     pub choices: Vec<ChoiceGroup>,
     /// The choices that are lengths, each to be typed; the prompt says what stands.
@@ -677,6 +700,8 @@ pub struct OpeningScreen {
 pub struct Way {
     /// "Inside", "Outside, flush".
     pub title: String,
+    /// False when it cannot be mounted so, or not enough was read to tell.
+    pub can: bool,
     /// True when the readings speak for it.
     pub advised: bool,
     /// Why, or why not, in one sentence.
@@ -685,6 +710,8 @@ pub struct Way {
     pub rows: Vec<FigureRow>,
     /// What it leaves to know or decide.
     pub flags: Vec<FlagCard>,
+    /// Places to read before it can be told.
+    pub missing: Vec<Touch>,
     /// Chooses it.
     pub choose: Touch,
 }

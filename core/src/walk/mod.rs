@@ -29,6 +29,7 @@ pub use screen::Screen;
 use crate::fact::{Body, House, Moment};
 use crate::house::{Job, Opening, Place};
 use crate::length::LengthUnit;
+use crate::mount::Form;
 use crate::settings::Settings;
 use crate::truth::{Truth, judge};
 use screen::Notice;
@@ -136,6 +137,13 @@ pub enum Event {
         /// The value as text; nothing for the default.
         value: Option<String>,
     },
+    /// Chooses a way of mounting: mount, and how an outside board is held.
+    ChooseWay {
+        /// The opening.
+        opening: Uuid,
+        /// The way.
+        form: Form,
+    },
     /// Reads what an ask of the workroom names.
     Answer {
         /// The ask.
@@ -214,13 +222,13 @@ pub(crate) enum Spot {
 #[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
 pub(crate) struct Done {
     house: Uuid,
-    fact: Uuid,
+    facts: Vec<Uuid>,
     says: String,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     at: Option<(Uuid, Place)>,
-    /// The fact that took it back, when it was.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    undone: Option<Uuid>,
+    /// The facts that took it back, when it was.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    undone: Vec<Uuid>,
 }
 
 /// Where a person is in the conversation, and what is half typed. Kept as JSON ([`serde`]) by the store.

@@ -453,8 +453,12 @@ pub struct OpeningScreen {
     pub readings: Vec<ReadingRow>,
     /// Places left out, with the reason.
     pub skipped: Vec<String>,
-    /// The ways it can be mounted, side by side.
+    /// What mount is advised and why, in one sentence.
+    pub advice: String,
+    /// The ways it can be mounted, side by side, and those that it cannot.
     pub ways: Vec<Way>,
+    /// Numbers of the shade as it is mounted then, before the client chooses.
+    pub shade: Vec<FigureRow>,
     /// What can be chosen.
     pub choices: Vec<ChoiceGroup>,
     /// The choices that are lengths, each to be typed; the prompt says what stands.
@@ -478,6 +482,8 @@ pub struct OpeningScreen {
 pub struct Way {
     /// "Inside", "Outside, flush".
     pub title: String,
+    /// False when it cannot be mounted so, or not enough was read to tell.
+    pub can: bool,
     /// True when the readings speak for it.
     pub advised: bool,
     /// Why, or why not, in one sentence.
@@ -486,6 +492,8 @@ pub struct Way {
     pub rows: Vec<FigureRow>,
     /// What it leaves to know or decide.
     pub flags: Vec<FlagCard>,
+    /// Places to read before it can be told.
+    pub missing: Vec<Touch>,
     /// Chooses it.
     pub choose: Touch,
 }

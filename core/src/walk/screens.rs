@@ -10,10 +10,12 @@ use super::step::capital;
 use super::{Event, Hand, Stand, Theme, Walk, World, drawing, numbers, order, truth};
 use crate::fact::House;
 use crate::flag::{Flag, Severity};
-use crate::house::{Job, Mount, Opening, Place, Room};
-use crate::length::LengthUnit;
-use crate::settings::{Settings, Value};
+use crate::house::{Attach, Job, Mount, Opening, Place, Room};
+use crate::length::{Length, LengthUnit};
+use crate::mount::{Catalogue, Form, Mounting};
+use crate::settings::Value;
 use crate::truth::Truth;
+use crate::work::{self, Worked};
 use uuid::Uuid;
 
 /// Rows of the list of houses at most: more are found by name at the workroom.
@@ -64,8 +66,8 @@ impl Walk {
             _ => Some(touch("back", "Back", Event::Back)),
         };
         let id = world.house.map(|house| house.job.id).filter(|id| Some(*id) == self.house);
-        let undo = self.done.iter().rfind(|done| Some(done.house) == id && done.undone.is_none());
-        let redo = self.to_redo(id);
+        let undo = self.done.iter().rfind(|done| Some(done.house) == id && done.undone.is_empty());
+        let redo = self.to_redo(id).map(|at| &self.done[at].says);
         Screen {
             title,
             theme: self.theme,
@@ -79,10 +81,15 @@ impl Walk {
     }
 
     /// What redo would do again: the last thing taken back, if nothing was written since.
-    fn to_redo(&self, house: Option<Uuid>) -> Option<&str> {
-        let here: Vec<_> = self.done.iter().filter(|done| Some(done.house) == house).collect();
-        let from = here.iter().rposition(|done| done.undone.is_none()).map_or(0, |last| last + 1);
-        here.get(from).map(|done| done.says.as_str())
+    pub(super) fn to_redo(&self, house: Option<Uuid>) -> Option<usize> {
+        let mut last = None;
+        for (at, done) in self.done.iter().enumerate().rev().filter(|(_, done)| Some(done.house) == house) {
+            if done.undone.is_empty() {
+                break;
+            }
+            last = Some(at);
+        }
+        last
     }
 
     fn houses(&self, world: &World<'_>) -> Shown {
@@ -179,7 +186,10 @@ impl Walk {
 
     fn opening_screen(&self, house: &House, opening: &Opening) -> Shown {
         let job = &house.job;
-        let truth = truth(job, opening);
+        let settings = numbers(job);
+        let room = job.openings().find(|(_, other)| other.id == opening.id).map_or(&job.rooms[0], |(room, _)| room);
+        let worked = work::opening(job, room, opening, &settings, Catalogue::standard(job.unit));
+        let truth = &worked.truth;
         let mut readings: Vec<_> = opening.readings.iter().collect();
         readings.sort_by_key(|taken| taken.place);
         let open = order::open(opening);
@@ -187,7 +197,7 @@ impl Walk {
             touch("next_opening", "Next opening", Event::Measure { opening: next.id })
                 .said(format!("next: {}", title(job, next)))
         });
-        let mut flags = flag_cards(opening.id, &truth.flags);
+        let mut flags: Vec<FlagCard> = worked.flags().into_iter().map(|flag| flag_card(opening.id, flag)).collect();
         flags.extend(disagreement_cards(house, opening.id));
         let asks = opening.asks.iter().filter(|ask| !opening.is_answered(ask)).map(|ask| {
             let places: Vec<&str> = ask.places.iter().map(|place| place.words()).collect();
@@ -204,7 +214,7 @@ impl Walk {
         Shown::Opening {
             screen: OpeningScreen {
                 id: opening.id,
-                says: says(opening, &truth, &open),
+                says: says(opening, truth, &open),
                 drawing: drawing::draw(opening, None, &doubtful(&truth.flags), true),
                 flags,
                 readings: readings.into_iter().map(|taken| row(opening, taken)).collect(),
@@ -214,7 +224,9 @@ impl Walk {
                     .filter(|skip| order::is_skipped(opening, skip.place))
                     .map(|skip| format!("{}: {}", capital(skip.place.words()), skip.why))
                     .collect(),
-                ways: ways(job, opening, &truth),
+                advice: worked.mounts.because.clone(),
+                ways: ways(job, &worked),
+                shade: shade_rows(job, &worked),
                 choices: opening_choices(job, opening),
                 lengths: self.opening_lengths(job, opening),
                 note: self.naming(format!("note/{}", opening.id), "A remark for the workroom", Vec::new()),
@@ -448,32 +460,99 @@ fn says(opening: &Opening, truth: &Truth, open: &[Place]) -> String {
     }
 }
 
-/// The ways the opening can be mounted.
-fn ways(job: &Job, opening: &Opening, truth: &Truth) -> Vec<Way> {
-    let settings: Settings = numbers(job);
-    let mut ways = Vec::new();
-    if let Some(inside) = truth.inside(&settings, job.unit) {
-        let mut rows =
-            vec![FigureRow { name: "Finished width".to_owned(), figure: worked_out(inside.finished_width, job.unit) }];
-        if let Some(length) = inside.finished_length {
-            rows.push(FigureRow { name: "Finished length".to_owned(), figure: worked_out(length, job.unit) });
+/// The ways the opening can be mounted, and those that it cannot.
+fn ways(job: &Job, worked: &Worked<'_>) -> Vec<Way> {
+    let opening = worked.opening;
+    let choose = |form: Form| {
+        let chosen = match (opening.choices.mount, opening.choices.attach) {
+            (Some(Mount::Inside), _) => form == Form::Inside,
+            (Some(Mount::Outside), Some(Attach::Flush)) => form == Form::OutsideFlush,
+            (Some(Mount::Outside), Some(Attach::Brackets)) => form == Form::OutsideBrackets,
+            // Outside, held as is advised.
+            (Some(Mount::Outside), None) => form != Form::Inside && worked.mounts.advised == Some(form),
+            (None, _) => false,
+        };
+        let code = match form {
+            Form::Inside => "inside",
+            Form::OutsideFlush => "outside_flush",
+            Form::OutsideBrackets => "outside_brackets",
+        };
+        touch(format!("way_{code}"), "Choose", Event::ChooseWay { opening: opening.id, form })
+            .said(format!("choose {}", form.words()))
+            .chosen(chosen)
+    };
+    let can = worked.mounts.can.iter().map(|mounting| Way {
+        title: capital(mounting.form.words()),
+        can: true,
+        advised: worked.mounts.advised == Some(mounting.form),
+        says: format!(
+            "{} board, {}; by {}.",
+            work::board_words(mounting.board.size),
+            mounting.stop.words(),
+            mounting.width.rule
+        ),
+        rows: way_rows(job, mounting),
+        flags: flag_cards(opening.id, &mounting.flags),
+        missing: Vec::new(),
+        choose: choose(mounting.form),
+    });
+    let cannot = worked.mounts.cannot.iter().map(|refusal| Way {
+        title: capital(refusal.form.words()),
+        can: false,
+        advised: false,
+        says: format!("{} {}", refusal.why, refusal.would),
+        rows: Vec::new(),
+        flags: Vec::new(),
+        missing: refusal
+            .missing
+            .iter()
+            .map(|place| {
+                let event = Event::GoTo { opening: opening.id, place: *place };
+                touch(format!("missing_{}", place.code()), capital(place.words()), event)
+                    .said(format!("read the {}", place.words()))
+            })
+            .collect(),
+        choose: choose(refusal.form),
+    });
+    let mut ways: Vec<(Form, Way)> = worked.mounts.can.iter().map(|mounting| mounting.form).zip(can).collect();
+    ways.extend(worked.mounts.cannot.iter().map(|refusal| refusal.form).zip(cannot));
+    ways.sort_by_key(|(form, _)| *form);
+    ways.into_iter().map(|(_, way)| way).collect()
+}
+
+fn way_rows(job: &Job, mounting: &Mounting) -> Vec<FigureRow> {
+    let mut rows = Vec::new();
+    let mut add = |name: &str, length: Length| rows.push(figure_row(job, name, length));
+    add("Finished width", mounting.width.total);
+    add("Finished length", mounting.length.total);
+    add("Board", mounting.board_length.total);
+    add("Projection", mounting.projection);
+    if mounting.form == Form::Inside {
+        if mounting.proud > Length::ZERO {
+            add("Stands proud", mounting.proud);
         }
-        ways.push(Way {
-            title: "Inside".to_owned(),
-            advised: false,
-            says: "Between the jambs, under the head.".to_owned(),
-            rows,
-            flags: Vec::new(),
-            choose: option(
-                opening.id,
-                "choices.mount",
-                "inside",
-                "Inside",
-                opening.choices.mount == Some(Mount::Inside),
-            ),
-        });
+    } else {
+        add("Past the trim, each side", mounting.overlap);
+        add("Foot of the fixing above the trim", mounting.above_trim);
     }
-    ways
+    rows
+}
+
+fn figure_row(job: &Job, name: &str, length: Length) -> FigureRow {
+    FigureRow { name: name.to_owned(), figure: worked_out(length, job.unit) }
+}
+
+/// What the client chooses by: the raised stack and the folds of the shade as it is advised or chosen.
+fn shade_rows(job: &Job, worked: &Worked<'_>) -> Vec<FigureRow> {
+    let made = worked.shade.as_ref().and_then(|shade| shade.makeup.as_ref().ok());
+    made.map(|made| {
+        vec![
+            figure_row(job, "Height when raised", made.raised.height),
+            figure_row(job, "Of it, over the glass", made.raised.covers),
+            figure_row(job, "Height of a fold", made.folds.fold),
+        ]
+    })
+    .unwrap_or_default()
 }
 
 fn leaving(house: &House) -> Shown {

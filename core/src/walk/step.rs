@@ -6,6 +6,7 @@ use super::{Aim, BOUNCE_MS, Done, Event, PadKey, Spot, Stand, Step, Walk, World,
 use crate::fact::{Body, House, Moment};
 use crate::house::{Note, Opening, Place, Reading, Skip, Withdrawn};
 use crate::length::LengthUnit;
+use crate::mount::Form;
 use uuid::Uuid;
 
 /// How many things can be taken back, and how many screens back leads.
@@ -87,11 +88,22 @@ impl<'w> Hand<'_, 'w> {
         says: String,
         at: Option<(Uuid, Place)>,
     ) {
-        let done = Done { house: house.0, fact: moment.uuid(), says: says.clone(), at, undone: None };
-        self.walk.done.push(done);
+        self.write_all(house, vec![(moment, body)], says, at);
+    }
+
+    /// Writes facts that are taken back together.
+    fn write_all(
+        &mut self,
+        (house, unit): (Uuid, LengthUnit),
+        all: Vec<(Moment, Body)>,
+        says: String,
+        at: Option<(Uuid, Place)>,
+    ) {
+        let facts = all.iter().map(|(moment, _)| moment.uuid()).collect();
+        self.walk.done.push(Done { house, facts, says: says.clone(), at, undone: Vec::new() });
         let extra = self.walk.done.len().saturating_sub(KEPT_DONE);
         self.walk.done.drain(..extra);
-        self.writes.push(Write { house: house.0, unit: house.1, moment, body });
+        self.writes.extend(all.into_iter().map(|(moment, body)| Write { house, unit, moment, body }));
         self.say(says, true);
     }
 
@@ -170,6 +182,7 @@ impl<'w> Hand<'_, 'w> {
             Event::Undo => self.undo()?,
             Event::Redo => self.redo()?,
             Event::Choose { on, field, value } => self.choose(*on, field, value.as_deref())?,
+            Event::ChooseWay { opening, form } => self.choose_way(*opening, *form)?,
             Event::Answer { ask } => {
                 let (opening, ask) = self.ask(*ask)?;
                 let place = super::asked(opening)
@@ -317,44 +330,45 @@ impl<'w> Hand<'_, 'w> {
 
     fn undo(&mut self) -> Result<(), Refusal> {
         let house = self.house()?;
-        let id = house.job.id;
-        let last = self.walk.done.iter().rposition(|done| done.house == id && done.undone.is_none());
+        let last = self.walk.done.iter().rposition(|done| done.house == house.job.id && done.undone.is_empty());
         let Some(last) = last else {
             self.say("There is nothing to take back here.", false);
             return Ok(());
         };
-        let moment = self.moment();
-        let done = &mut self.walk.done[last];
-        done.undone = Some(moment.uuid());
-        let (fact, at) = (done.fact, done.at);
-        let says = format!("Taken back: {}", done.says);
-        let body = Body::Undone { fact, place: at.map(|(_, place)| place) };
-        self.writes.push(Write { house: id, unit: house.job.unit, moment, body });
+        let facts = self.walk.done[last].facts.clone();
+        self.walk.done[last].undone = self.undo_facts(house, &facts, last);
+        let says = format!("Taken back: {}", self.walk.done[last].says);
         self.say(says, true);
-        self.show(at);
+        self.show(self.walk.done[last].at);
         Ok(())
     }
 
     fn redo(&mut self) -> Result<(), Refusal> {
         let house = self.house()?;
-        let id = house.job.id;
-        // The oldest of those taken back at the end: the one that was taken back last.
-        let first = self.walk.done.iter().rposition(|done| done.house == id && done.undone.is_none());
-        let from = first.map_or(0, |first| first + 1);
-        let at = self.walk.done[from..].iter().position(|done| done.house == id && done.undone.is_some());
-        let Some(at) = at.map(|at| from + at) else {
+        let Some(at) = self.walk.to_redo(Some(house.job.id)) else {
             self.say("There is nothing to do again here.", false);
             return Ok(());
         };
-        let moment = self.moment();
-        let done = &mut self.walk.done[at];
-        let Some(fact) = done.undone.take() else { return Ok(()) };
-        let (says, place) = (format!("Done again: {}", done.says), done.at);
-        let body = Body::Undone { fact, place: place.map(|(_, place)| place) };
-        self.writes.push(Write { house: id, unit: house.job.unit, moment, body });
+        let undone = std::mem::take(&mut self.walk.done[at].undone);
+        self.undo_facts(house, &undone, at);
+        let says = format!("Done again: {}", self.walk.done[at].says);
         self.say(says, true);
-        self.show(place);
+        self.show(self.walk.done[at].at);
         Ok(())
+    }
+
+    /// Writes that facts are undone, and gives the ids of what was written.
+    fn undo_facts(&mut self, house: &House, facts: &[Uuid], of: usize) -> Vec<Uuid> {
+        let place = self.walk.done[of].at.map(|(_, place)| place);
+        facts
+            .iter()
+            .map(|fact| {
+                let moment = self.moment();
+                let body = Body::Undone { fact: *fact, place };
+                self.writes.push(Write { house: house.job.id, unit: house.job.unit, moment, body });
+                moment.uuid()
+            })
+            .collect()
     }
 
     /// Goes to the place that an undo concerned, so that nothing changes out of sight.
@@ -393,6 +407,26 @@ impl<'w> Hand<'_, 'w> {
         let moment = self.moment();
         let body = Body::Set { on, field: field.to_owned(), value, replaces };
         self.write((house.job.id, house.job.unit), moment, body, says, None);
+        Ok(())
+    }
+
+    fn choose_way(&mut self, opening: Uuid, form: Form) -> Result<(), Refusal> {
+        let (house, _) = self.opening(opening)?;
+        let (mount, attach) = match form {
+            Form::Inside => ("inside", None),
+            Form::OutsideFlush => ("outside", Some("flush")),
+            Form::OutsideBrackets => ("outside", Some("brackets")),
+        };
+        let fields = [Some(("choices.mount", mount)), attach.map(|attach| ("choices.attach", attach))];
+        let mut all = Vec::new();
+        for (field, value) in fields.into_iter().flatten() {
+            let value = value_of(&house.job, opening, field, Some(value))?;
+            let replaces = house.standing.get(&(opening, field.to_owned())).cloned().unwrap_or_default();
+            let body = Body::Set { on: opening, field: field.to_owned(), value, replaces };
+            all.push((self.moment(), body));
+        }
+        let says = format!("It is mounted {}.", form.words());
+        self.write_all((house.job.id, house.job.unit), all, says, None);
         Ok(())
     }
 
