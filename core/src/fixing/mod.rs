@@ -6,6 +6,7 @@
 //! hold says so and offers what would. Nobody knows a wall until it is probed: what was assumed is listed.
 
 pub mod beam;
+pub mod calculator;
 pub mod place;
 mod rig;
 pub mod screw;

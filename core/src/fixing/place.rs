@@ -43,6 +43,10 @@ type Cost = (usize, i64, i64, i64);
 /// A choice for one pair of places (left, right), the best cost up to it, and the step of the pair before that led here.
 type Step = ((usize, usize), Cost, usize);
 
+/// Steps of the fine search over the reach, to each side.
+const FINE: i64 = 8;
+
+#[derive(Clone, Copy)]
 struct Candidate {
     at: Length,
     stud: Option<Length>,
@@ -63,7 +67,16 @@ fn end_place(wanted: &Wanted<'_>, settings: &Settings) -> Length {
 /// Finds places for `n` of them; nothing when no plan of `n` meets what is asked.
 pub fn search(n: i64, wanted: &Wanted<'_>, settings: &Settings) -> Option<Vec<Spot>> {
     let even = even_places(n, wanted, settings);
-    let candidates: Vec<Vec<Candidate>> = even.iter().map(|place| candidates(*place, wanted, settings)).collect();
+    // The few places that matter nearly always do; where they leave no plan, the whole reach is tried in steps.
+    [false, true].into_iter().find_map(|fine| {
+        let candidates: Vec<Vec<Candidate>> =
+            even.iter().map(|place| candidates(*place, fine, wanted, settings)).collect();
+        best(&even, &candidates, wanted, settings)
+    })
+}
+
+/// The best choice of one candidate for each place.
+fn best(even: &[Length], candidates: &[Vec<Candidate>], wanted: &Wanted<'_>, settings: &Settings) -> Option<Vec<Spot>> {
     let n = even.len();
     let least = wanted.half * 2 + settings.screw_eye_clearance;
     let apart = |a: Length, b: Length| b - a >= least && b - a <= settings.screw_most;
@@ -162,17 +175,23 @@ fn is_clear(at: Length, wanted: &Wanted<'_>, settings: &Settings) -> bool {
 }
 
 /// The places worth trying near an even one: itself, the nearest that clear a screw eye (or the mirror of one, so that
-/// its partner can stand opposite), and on studs within reach (and opposite them).
-fn candidates(even: Length, wanted: &Wanted<'_>, settings: &Settings) -> Vec<Candidate> {
+/// its partner can stand opposite), and on studs within reach.
+/// `fine` adds even steps over the whole reach.
+fn candidates(even: Length, fine: bool, wanted: &Wanted<'_>, settings: &Settings) -> Vec<Candidate> {
     let keep = keeps(wanted, settings);
     let mirror = |at: Length| wanted.board - at;
     let mut places = vec![even];
     let eyes = || wanted.eyes.iter().flat_map(|eye| [*eye, mirror(*eye)]);
     places.extend(eyes().flat_map(|eye| [eye - keep, eye + keep]));
-    for stud in wanted.studs.iter().flat_map(|stud| [*stud, mirror(*stud)]) {
-        places.push(stud);
-        // An eye before the stud: as near its centre line as the eye allows.
-        places.extend([stud - settings.stud_hold, stud + settings.stud_hold]);
+    for stud in wanted.studs {
+        // An eye before the stud: as near its edge as is surely wood.
+        places.extend([*stud, *stud - settings.stud_hold, *stud + settings.stud_hold]);
+    }
+    if fine {
+        places.extend((1..=FINE).flat_map(|k| {
+            let step = settings.stud_reach.split(FINE, k);
+            [even - step, even + step]
+        }));
     }
     places.retain(|at| (*at - even).abs() <= settings.stud_reach && is_clear(*at, wanted, settings));
     places.sort_unstable();
@@ -217,4 +236,140 @@ fn reason(i: usize, n: usize, even: Length, candidate: &Candidate, wanted: &Want
         (None, None) => "to stand no farther from its neighbours than is allowed".to_owned(),
     };
     format!("{role}, {} to the {way} of its even place {why}{stud_words}", show(moved.abs()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    /// Every choice of candidates, and the best cost among those that are allowed: the search without its shortcut.
+    fn every_choice(n: i64, wanted: &Wanted<'_>, settings: &Settings) -> Option<Cost> {
+        let even = even_places(n, wanted, settings);
+        let all: Vec<Vec<Candidate>> = even.iter().map(|at| candidates(*at, false, wanted, settings)).collect();
+        let mut plans: Vec<Vec<Candidate>> = vec![Vec::new()];
+        for choices in &all {
+            plans = plans
+                .into_iter()
+                .flat_map(|plan| choices.iter().map(move |one| [plan.clone(), vec![*one]].concat()))
+                .collect();
+        }
+        plans
+            .into_iter()
+            .filter(|plan| allowed(&places(plan), wanted, settings))
+            .map(|plan| cost(&plan, &even, wanted))
+            .min()
+    }
+
+    fn places(plan: &[Candidate]) -> Vec<Length> {
+        plan.iter().map(|one| one.at).collect()
+    }
+
+    /// What is asked of every plan.
+    fn allowed(at: &[Length], wanted: &Wanted<'_>, settings: &Settings) -> bool {
+        let gaps = at.windows(2).all(|pair| {
+            let gap = pair[1] - pair[0];
+            gap <= settings.screw_most && gap >= wanted.half * 2 + settings.screw_eye_clearance
+        });
+        let clear = |at: &Length| {
+            wanted.eyes.iter().all(|eye| (*at - *eye).abs() >= settings.screw_eye_clearance + wanted.half)
+        };
+        let ends = |at: &Length| {
+            let room = wanted.end_least.max(wanted.half);
+            *at >= room && wanted.board - *at >= room
+        };
+        gaps && at.iter().all(|at| clear(at) && ends(at))
+    }
+
+    fn cost(plan: &[Candidate], even: &[Length], wanted: &Wanted<'_>) -> Cost {
+        let mut sum: Cost = (0, 0, 0, 0);
+        for (i, one) in plan.iter().enumerate() {
+            sum.0 += usize::from(!wanted.studs.is_empty() && one.stud.is_none());
+            sum.1 += one.stud.map_or(0, |stud| (one.at - stud).abs().nm());
+            sum.3 += (one.at - even[i]).abs().nm();
+            let opposite = plan[plan.len() - 1 - i];
+            if i * 2 < plan.len() && one.stud.is_none() && opposite.stud.is_none() {
+                sum.2 += (one.at + opposite.at - wanted.board).abs().nm();
+            }
+        }
+        sum
+    }
+
+    fn sixteenths(n: i64) -> Length {
+        Length::inches(n, 16)
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(300))]
+        #[test]
+        fn the_search_is_as_good_as_trying_every_choice(
+            board in 160_i64..1200,
+            eyes in prop::collection::vec(0_i64..1200, 0..5),
+            first_stud in 0_i64..256,
+            studded in any::<bool>(),
+            half in prop::sample::select(vec![0_i64, 5, 8]),
+            more in 0_i64..2,
+        ) {
+            let eyes: Vec<Length> = eyes.into_iter().filter(|eye| *eye <= board).map(sixteenths).collect();
+            let studs: Vec<Length> = if studded {
+                (0..8).map(|k| first_stud + 256 * k).filter(|stud| *stud < board).map(sixteenths).collect()
+            } else {
+                Vec::new()
+            };
+            let settings = Settings::INCHES;
+            let wanted = Wanted {
+                board: sixteenths(board),
+                half: sixteenths(half),
+                end_least: sixteenths(26),
+                eyes: &eyes,
+                studs: &studs,
+                unit: LengthUnit::Inch,
+            };
+            let n = (fewest(&wanted, &settings) + more).min(4);
+            let found = search(n, &wanted, &settings);
+            let tried = every_choice(n, &wanted, &settings);
+            if let Some(tried) = tried {
+                let plan = found.as_ref().expect("a plan exists");
+                let chosen: Vec<Candidate> = plan.iter().map(|spot| Candidate { at: spot.at, stud: spot.stud }).collect();
+                prop_assert_eq!(cost(&chosen, &even_places(n, &wanted, &settings), &wanted), tried);
+            }
+            if let Some(plan) = found {
+                prop_assert_eq!(i64::try_from(plan.len()).unwrap(), n);
+                let at: Vec<Length> = plan.iter().map(|spot| spot.at).collect();
+                prop_assert!(allowed(&at, &wanted, &settings), "{:?}", at);
+                for spot in &plan {
+                    prop_assert!(!spot.reason.is_empty());
+                    if let Some(stud) = spot.stud {
+                        prop_assert!((stud - spot.at).abs() <= settings.stud_hold && studs.contains(&stud));
+                    }
+                }
+                // Without studs and eyes the plan is even about the centre, to the nanometre.
+                if studs.is_empty() && eyes.is_empty() {
+                    for (left, right) in at.iter().zip(at.iter().rev()) {
+                        prop_assert_eq!(*left + *right, wanted.board);
+                    }
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn an_eye_in_the_middle_moves_the_middle_screw_and_says_so() {
+        let board = Length::whole_inches(36);
+        let eyes = [Length::whole_inches(18)];
+        let wanted = Wanted {
+            board,
+            half: Length::ZERO,
+            end_least: Length::inches(26, 16),
+            eyes: &eyes,
+            studs: &[],
+            unit: LengthUnit::Inch,
+        };
+        let plan = search(3, &wanted, &Settings::INCHES).unwrap();
+        assert_eq!(plan[1].at, Length::whole_inches(17));
+        assert_eq!(
+            plan[1].reason,
+            "in the middle, 1 in to the left of its even place to stand clear of the screw eye at 18 in"
+        );
+    }
 }

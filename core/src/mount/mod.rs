@@ -6,6 +6,7 @@
 //! estimated (the clear passage of a leaning opening) says how it was rounded.
 
 mod advise;
+pub mod calculator;
 mod catalogue;
 mod inside;
 mod outside;

@@ -24,7 +24,7 @@ use serde_json::Value;
 /// ```
 pub fn answer(text: &str, line: usize) -> String {
     let mut id = Value::Null;
-    match read(text, line, &mut id) {
+    match read(text, line, &mut id, &mut []) {
         Ok((readings, settings)) => {
             let truth = judge_readings(&readings, &settings);
             write(&Answer::new(id, &truth, &settings, readings.unit))
@@ -33,23 +33,23 @@ pub fn answer(text: &str, line: usize) -> String {
     }
 }
 
-fn write<T: Serialize>(answer: &T) -> String {
+pub(crate) fn write<T: Serialize>(answer: &T) -> String {
     serde_json::to_string(answer).expect("an answer has only text keys and finite numbers")
 }
 
 /// Why a line cannot be used.
 #[derive(Clone, PartialEq, Eq, Debug, Serialize)]
-struct Trouble {
+pub(crate) struct Trouble {
     #[serde(rename = "where")]
-    place: String,
-    what: String,
-    right: String,
+    pub(crate) place: String,
+    pub(crate) what: String,
+    pub(crate) right: String,
 }
 
 #[derive(Serialize)]
-struct Refused {
-    id: Value,
-    error: Trouble,
+pub(crate) struct Refused {
+    pub(crate) id: Value,
+    pub(crate) error: Trouble,
 }
 
 /// A JSON object with its fields in order, also where one is named twice.
@@ -88,7 +88,13 @@ impl<'de> Deserialize<'de> for Fields {
 
 const KNOWN: [&str; 6] = ["id", "unit", "readings", "skipped", "settings", "instrument"];
 
-fn read(text: &str, line: usize, id: &mut Value) -> Result<(Readings, Settings), Trouble> {
+/// Reads a line; `more` are fields besides those known here that the line may carry, handed back as they came.
+pub(crate) fn read(
+    text: &str,
+    line: usize,
+    id: &mut Value,
+    more: &mut [(&str, Option<Value>)],
+) -> Result<(Readings, Settings), Trouble> {
     let trouble = |path: &str, what: String, right: String| Trouble {
         place: if path.is_empty() { format!("line {line}") } else { format!("line {line}, {path}") },
         what,
@@ -152,9 +158,13 @@ fn read(text: &str, line: usize, id: &mut Value) -> Result<(Readings, Settings),
     let Some(Value::Object(places)) = take("readings") else {
         return Err(trouble("readings", "the readings are missing".to_owned(), FORM.to_owned()));
     };
+    for (name, value) in more.iter_mut() {
+        *value = take(name);
+    }
     if let Some((name, _)) = fields.first() {
+        let known: Vec<&str> = KNOWN.into_iter().chain(more.iter().map(|(name, _)| *name)).collect();
         let right =
-            format!("the nearest known field is \"{}\"; known here: {}", nearest(name, &KNOWN), KNOWN.join(", "));
+            format!("the nearest known field is \"{}\"; known here: {}", nearest(name, &known), known.join(", "));
         return Err(trouble(name, format!("there is no field \"{name}\" here"), right));
     }
     let mut taken = Vec::with_capacity(12);
