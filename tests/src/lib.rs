@@ -1,1 +1,3 @@
+//! What the cross-layer tests share.
 
+pub mod kill;

@@ -143,7 +143,26 @@ pub struct Book {
     reserve: Reserve,
     photos: Photos,
     device: Uuid,
+    level: Level,
     notices: Vec<Notice>,
+}
+
+/// How long a commit waits for the disk.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+enum Level {
+    /// Until it is on the disk.
+    Full,
+    /// Not at all: it is in the system's hands, and on the disk with the next full one.
+    Normal,
+}
+
+impl Level {
+    const fn pragma(self) -> &'static str {
+        match self {
+            Self::Full => "FULL",
+            Self::Normal => "NORMAL",
+        }
+    }
 }
 
 impl Book {
@@ -209,6 +228,7 @@ impl Book {
             photos: Photos::of(path, files.clone()),
             files: files.clone(),
             device: Uuid::nil(),
+            level: Level::Full,
             notices: Vec::new(),
         };
         book.settle_device(moments)?;
@@ -445,13 +465,7 @@ impl Book {
     /// # Errors
     /// [`StoreProblem::Full`], [`StoreProblem::Busy`], [`StoreProblem::Damaged`], [`StoreProblem::Disk`].
     pub fn set_draft(&mut self, key: &str, value: Option<&str>) -> Result<(), StoreProblem> {
-        let level = |book: &Self, level: &str| {
-            book.conn.pragma_update(None, "synchronous", level).map_err(|error| book.fails("keeping digits", &error))
-        };
-        level(self, "NORMAL")?;
-        let done = self.durable("keeping half-typed digits", &mut |tx| put(tx, "draft", key, value));
-        level(self, "FULL")?;
-        done
+        self.commit(Level::Normal, "keeping half-typed digits", &mut |tx| put(tx, "draft", key, value))
     }
 
     /// Small state of this device that is no fact and is not sent: a shell's settings, what was sent ([`SENT`]).
@@ -511,13 +525,28 @@ impl Book {
         get().map_err(|error| self.fails("reading the book", &error))
     }
 
-    /// Runs `work` in one transaction and commits it. When the disk is full, gives up the reserve and tries once more.
+    /// Runs `work` in one transaction, which is on the disk when this returns.
     fn durable<T>(
         &mut self,
         doing: &str,
         work: &mut dyn FnMut(&Transaction<'_>) -> rusqlite::Result<T>,
     ) -> Result<T, StoreProblem> {
+        self.commit(Level::Full, doing, work)
+    }
+
+    /// Runs `work` in one transaction and commits it. When the disk is full, gives up the reserve and tries once more.
+    fn commit<T>(
+        &mut self,
+        level: Level,
+        doing: &str,
+        work: &mut dyn FnMut(&Transaction<'_>) -> rusqlite::Result<T>,
+    ) -> Result<T, StoreProblem> {
         let mut once = || {
+            // Asked for before each transaction, not put back after: a failure in between cannot leave it low.
+            if self.level != level {
+                self.conn.pragma_update(None, "synchronous", level.pragma())?;
+                self.level = level;
+            }
             let tx = self.conn.transaction_with_behavior(TransactionBehavior::Immediate)?;
             let done = work(&tx)?;
             tx.commit()?;
