@@ -45,28 +45,92 @@ fn divide_up(area: i128, width: i64) -> i64 {
     i64::try_from((area + width - 1) / width).unwrap_or(i64::MAX)
 }
 
-/// The cloth that lies unused right before a piece, whatever is before it: from the start of the strip or from
-/// the end of another piece to the first place its pattern allows.
-fn gap_before(ways: &[Way], j: usize) -> i64 {
-    let Held::Every { at, every } = ways[j].y else { return 0 };
-    let mut least = at;
-    for (i, other) in ways.iter().enumerate() {
-        if i == j {
-            continue;
+/// Cloth that lies unused right before and right after a piece, over its whole width, whatever lies there.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) struct Margin {
+    pub(super) before: i64,
+    pub(super) after: i64,
+}
+
+/// The margins of all pieces.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub(super) struct Margins {
+    /// One a piece.
+    pub(super) each: Vec<Margin>,
+    /// How far a margin may reach below the start of the strip.
+    pub(super) under: i64,
+}
+
+/// Shares of the gaps that the pattern asks for.
+///
+/// From the end of a piece to the first place the pattern allows another there are at least `gap(i, j)`; margins share
+/// it out so that `after(i) + before(j)` is never more (the dual of an assignment), and so they never overlap. As much as
+/// possible goes before pieces, or after them: which is better depends on whether heads or feet match. What a piece at
+/// the very start has less before it either limits its margin or is let reach below the start.
+fn margins(ways: &[Way], after_first: bool, limited: bool) -> Margins {
+    let gap = |i: usize, j: usize| match (ways[i].y, ways[j].y) {
+        (Held::Every { at, every }, Held::Every { at: next, every: same }) if same == every => {
+            (next - at - ways[i].h).rem_euclid(every)
         }
-        let gap = match other.y {
-            Held::Every { at: before, every: same } if same == every => (at - before - other.h).rem_euclid(every),
-            _ => 0,
-        };
-        least = least.min(gap);
+        _ => 0,
+    };
+    let start = |j: usize| ways[j].y.next(0).unwrap_or(0);
+    let others = |k: usize| (0..ways.len()).filter(move |&i| i != k);
+    let mut each = vec![Margin { before: 0, after: 0 }; ways.len()];
+    if after_first {
+        for i in 0..ways.len() {
+            each[i].after = others(i).map(|j| gap(i, j)).min().unwrap_or(0);
+        }
     }
-    least
+    for j in 0..ways.len() {
+        let before = others(j).map(|i| gap(i, j) - each[i].after).min().unwrap_or(0);
+        each[j].before = if limited { before.min(start(j)) } else { before };
+    }
+    if !after_first {
+        for i in 0..ways.len() {
+            each[i].after = others(i).map(|j| gap(i, j) - each[j].before).min().unwrap_or(0);
+        }
+    }
+    let under = (0..ways.len()).map(|j| each[j].before - start(j)).max().unwrap_or(0).max(0);
+    Margins { each, under }
+}
+
+/// The ways of sharing that are worth trying.
+fn sharings(ways: &[Way]) -> [Margins; 4] {
+    [(false, true), (true, true), (false, false), (true, false)]
+        .map(|(after_first, limited)| margins(ways, after_first, limited))
+}
+
+/// The sharing with the best bound by area.
+pub(super) fn best_margins(ways: &[Way], width: i64) -> Margins {
+    let [mut best, rest @ ..] = sharings(ways);
+    let mut value = areas_with(ways, width, &best);
+    for margins in rest {
+        let next = areas_with(ways, width, &margins);
+        if next > value {
+            (best, value) = (margins, next);
+        }
+    }
+    best
+}
+
+/// The last allowed end of a piece that is not beyond `limit`.
+pub(super) fn last_end(way: &Way, limit: i64) -> i64 {
+    match way.y {
+        Held::Every { at, every } => limit - (limit - at - way.h).rem_euclid(every),
+        _ => limit,
+    }
 }
 
 /// Area bounds through dual feasible functions of the widths (Fekete and Schepers; Martello and Vigo), each piece
-/// with the gap before it: that gap is empty over the piece's whole width, so it is the piece's own.
+/// with its margins.
 fn areas(ways: &[Way], width: i64) -> i64 {
-    let tall: Vec<(i64, i64)> = ways.iter().enumerate().map(|(j, way)| (way.w, way.h + gap_before(ways, j))).collect();
+    sharings(ways).iter().map(|margins| areas_with(ways, width, margins)).max().unwrap_or(0)
+}
+
+fn areas_with(ways: &[Way], width: i64, margins: &Margins) -> i64 {
+    let tall: Vec<(i64, i64)> =
+        ways.iter().zip(&margins.each).map(|(way, margin)| (way.w, way.h + margin.before + margin.after)).collect();
     let sum = |f: &dyn Fn(i64) -> i128| -> i128 { tall.iter().map(|&(w, h)| f(w) * i128::from(h)).sum() };
     let mut best = divide_up(sum(&i128::from), width);
     let mut cuts: Vec<i64> = tall.iter().map(|&(w, _)| w).chain(tall.iter().map(|&(w, _)| width - w + 1)).collect();
@@ -107,7 +171,20 @@ fn areas(ways: &[Way], width: i64) -> i64 {
         });
         best = best.max(divide_up(total, width * k));
     }
-    best
+    // Margins may reach below the start and beyond the end of the plan: its last piece ends before its margin, at a
+    // place of its own.
+    let best = best - margins.under;
+    ways.iter()
+        .zip(&margins.each)
+        .map(|(way, margin)| match way.y {
+            Held::Every { at, every } => {
+                let from = best - margin.after;
+                from + (at + way.h - from).rem_euclid(every)
+            }
+            _ => best - margin.after,
+        })
+        .min()
+        .unwrap_or(0)
 }
 
 /// The stretch of the strip's width that a piece covers wherever it lies.
@@ -156,7 +233,13 @@ fn sequences(ways: &[Way], width: i64) -> i64 {
 fn sequence(ways: &[Way]) -> i64 {
     const EXACT: usize = 15;
     if ways.len() > EXACT {
-        return ways.iter().enumerate().map(|(j, way)| way.h + gap_before(ways, j)).sum();
+        // The margin before the first may reach below the start, that after the last beyond the end.
+        let one = |margins: &Margins| {
+            let beyond = margins.each.iter().map(|margin| margin.after).max().unwrap_or(0);
+            let tall = ways.iter().zip(&margins.each).map(|(way, margin)| way.h + margin.before + margin.after);
+            tall.sum::<i64>() - beyond - margins.under
+        };
+        return sharings(ways).iter().map(one).max().unwrap_or(0);
     }
     // The earliest end of every set of pieces: who ends earlier can always go on as early.
     let mut end = vec![i64::MAX; 1 << ways.len()];

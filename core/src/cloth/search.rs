@@ -1,7 +1,7 @@
 //! Building, improving and proving a plan: see [`super::pack`].
 
 use super::bound;
-use super::pack::{Effort, Piece, Spot, Way};
+use super::pack::{Effort, Held, Piece, Spot, Way};
 
 /// What a search found.
 pub(super) struct Found {
@@ -236,7 +236,8 @@ pub(super) fn run(pieces: &[Piece], width: i64, bound: i64, beat: i64, effort: E
 
 /// Branch and bound over pieces in the order they start. It relaxes where a piece lies across the cloth to the sum of
 /// widths at every height (which any true plan keeps), so what it cannot find does not exist; what it finds is laid
-/// out across and kept only when that can be done.
+/// out across and kept only when that can be done. Each piece is taken with the cloth that the pattern leaves unused
+/// before and after it ([`bound::margins`]), so that what is wasted is seen early.
 fn prove(pieces: &[Piece], width: i64, bound: i64, beat: i64, work: u64) -> Found {
     let none = Found { better: None, bound };
     if pieces.iter().any(|piece| piece.ways.len() > 1) || pieces.len() > 40 {
@@ -245,35 +246,54 @@ fn prove(pieces: &[Piece], width: i64, bound: i64, beat: i64, work: u64) -> Foun
     let mut items: Vec<(usize, Way)> = pieces.iter().enumerate().map(|(i, piece)| (i, piece.ways[0])).collect();
     // Alike pieces side by side, wide and long ones first.
     items.sort_by_key(|(i, way)| (-way.w, -way.h, way.y, way.x, *i));
-    let ways: Vec<Way> = items.iter().map(|(_, way)| *way).collect();
-    let ends = bound::ends(&ways, beat);
+    let real: Vec<Way> = items.iter().map(|(_, way)| *way).collect();
+    let bound::Margins { each: margins, under } = bound::best_margins(&real, width);
+    let ways: Vec<Way> = real
+        .iter()
+        .zip(&margins)
+        .map(|(way, margin)| Way {
+            h: way.h + margin.before + margin.after,
+            y: match way.y {
+                Held::Every { at, every } => Held::every(at - margin.before, every),
+                other => other,
+            },
+            ..*way
+        })
+        .collect();
+    let ends = bound::ends(&real, beat);
     let mut tree = Tree {
         apart: bound::apart(&ways, width),
         wide: ways.iter().map(|way| way.w * 2 > width).collect(),
         starts: vec![0; ways.len()],
         used: vec![false; ways.len()],
         placed: Vec::new(),
-        profile: vec![(0, width)],
+        profile: vec![(-under, width)],
         left: ways.iter().map(|way| i128::from(way.w) * i128::from(way.h)).sum(),
+        first: real.iter().zip(&margins).map(|(way, margin)| way.y.next(0).unwrap_or(0) - margin.before).collect(),
         beat,
         cap: 0,
+        margin_cap: 0,
         relaxed: i64::MAX,
         best: None,
         work,
         across_work: 0,
         ends,
         width,
+        real,
         ways,
+        margins,
     };
     tree.set_cap();
     if tree.cap >= bound {
-        tree.branch(0, 0);
+        tree.branch(-under, 0);
     }
     let finished = tree.work > 0;
     let length = tree.best.as_ref().map_or(beat, |_| tree.beat);
     let better = tree.best.map(|places| {
-        let mut spots: Vec<Spot> =
-            places.iter().map(|&(item, x, y)| Spot { piece: items[item].0, way: 0, x, y }).collect();
+        let mut spots: Vec<Spot> = places
+            .iter()
+            .map(|&(item, x, y)| Spot { piece: items[item].0, way: 0, x, y: y + tree.margins[item].before })
+            .collect();
         spots.sort_by_key(|spot| spot.piece);
         (spots, length)
     });
@@ -282,7 +302,13 @@ fn prove(pieces: &[Piece], width: i64, bound: i64, beat: i64, work: u64) -> Foun
 }
 
 struct Tree {
+    /// The pieces with their margins.
     ways: Vec<Way>,
+    /// The pieces without.
+    real: Vec<Way>,
+    margins: Vec<bound::Margin>,
+    /// The first start of each, margin included.
+    first: Vec<i64>,
     width: i64,
     /// Pairs that cannot lie beside each other, by what they are held to or their widths.
     apart: Vec<Vec<bool>>,
@@ -297,6 +323,8 @@ struct Tree {
     beat: i64,
     /// The longest end that beats `beat`.
     cap: i64,
+    /// How far margins reach in a plan that ends at `cap`.
+    margin_cap: i64,
     /// The shortest relaxed plan that could not be laid out across.
     relaxed: i64,
     best: Option<Vec<(usize, i64, i64)>>,
@@ -312,6 +340,13 @@ impl Tree {
             Some(ends) => ends[..ends.partition_point(|&end| end < self.beat)].last().copied().unwrap_or(-1),
             None => self.beat - 1,
         };
+        let reach = |(way, margin): (&Way, &bound::Margin)| bound::last_end(way, self.cap) + margin.after;
+        self.margin_cap = self.real.iter().zip(&self.margins).map(reach).max().unwrap_or(self.cap);
+    }
+
+    /// True when item `i`, with its margin from `start`, ends beyond `cap`.
+    fn late(&self, i: usize, start: i64) -> bool {
+        start + self.ways[i].h - self.margins[i].after > self.cap
     }
 
     fn spend(&mut self, work: u64) -> bool {
@@ -331,7 +366,7 @@ impl Tree {
         // What is free below `last` stays free: later pieces start above it.
         let mut free: i128 = 0;
         for (i, &(from, room)) in self.profile.iter().enumerate() {
-            let to = self.profile.get(i + 1).map_or(self.cap, |next| next.0).min(self.cap);
+            let to = self.profile.get(i + 1).map_or(self.margin_cap, |next| next.0).min(self.margin_cap);
             let from = from.max(last);
             if to > from {
                 free += i128::from(to - from) * i128::from(room);
@@ -347,8 +382,8 @@ impl Tree {
                 continue;
             }
             let way = self.ways[i];
-            let Some(first) = way.y.next(last) else { return };
-            if first + way.h > self.cap {
+            let Some(first) = way.y.next(last.max(self.first[i])) else { return };
+            if self.late(i, first) {
                 return;
             }
             if self.wide[i] {
@@ -356,7 +391,7 @@ impl Tree {
                 wide_from = wide_from.min(self.earliest(i, last));
             }
         }
-        if wide_sum > 0 && wide_from.saturating_add(wide_sum) > self.cap {
+        if wide_sum > 0 && wide_from.saturating_add(wide_sum) > self.margin_cap {
             return;
         }
         let mut tried: Vec<(i64, usize)> = Vec::new();
@@ -366,14 +401,14 @@ impl Tree {
             }
             let start = self.earliest(i, last);
             // Pieces that start at one height are taken in one order only.
-            if start + self.ways[i].h > self.cap || (start == last && i < tie && !self.placed.is_empty()) {
+            if self.late(i, start) || (start == last && i < tie && !self.placed.is_empty()) {
                 continue;
             }
             tried.push((start, i));
         }
         tried.sort_unstable();
         for (start, i) in tried {
-            if start + self.ways[i].h > self.cap {
+            if self.late(i, start) {
                 continue;
             }
             let way = self.ways[i];
@@ -398,9 +433,9 @@ impl Tree {
     /// The first allowed start of item `i`, not before `from`, where the sum of widths takes it and nothing it is apart from lies.
     fn earliest(&mut self, i: usize, from: i64) -> i64 {
         let way = self.ways[i];
-        let mut y = way.y.next(from).expect("a start along the cloth is never fixed");
+        let mut y = way.y.next(from.max(self.first[i])).expect("a start along the cloth is never fixed");
         loop {
-            self.work = self.work.saturating_sub(1);
+            self.work = self.work.saturating_sub(1 + self.profile.len() as u64 / 4);
             let mut clear = y;
             for (k, &(at, room)) in self.profile.iter().enumerate() {
                 let to = self.profile.get(k + 1).map_or(i64::MAX, |next| next.0);
@@ -438,14 +473,17 @@ impl Tree {
     }
 
     fn leaf(&mut self) {
-        let length = self.placed.iter().map(|&i| self.starts[i] + self.ways[i].h).max().unwrap_or(0);
+        let end = |&i: &usize| self.starts[i] + self.ways[i].h - self.margins[i].after;
+        let length = self.placed.iter().map(end).max().unwrap_or(0);
         if length >= self.beat {
             return;
         }
         self.across_work = 20_000;
         let mut places = Vec::new();
         let mut done = vec![false; self.ways.len()];
-        if self.across(&mut places, &mut done, 0) {
+        let laid = self.across(&mut places, &mut done, 0);
+        self.work = self.work.saturating_sub(20_000 - self.across_work);
+        if laid {
             self.beat = length;
             self.best = Some(places);
             self.set_cap();
