@@ -2,11 +2,11 @@
 //!
 //! This module decides nothing of its own; it hands each module what the ones before it found.
 
-use crate::fixing::{self, Bar, Fixing, Hung};
+use crate::fixing::{self, Fixing};
 use crate::flag::{Flag, Severity};
-use crate::house::{BoardSize, ControlSide, Job, Lift, Mount, Opening, Place, Room};
+use crate::house::{BoardSize, Job, Mount, Opening, Place, Room};
 use crate::length::Length;
-use crate::makeup::{self, GRAMS_PER_POUND, Makeup, MakeupProblem, Order, StickUse};
+use crate::makeup::{self, Makeup, MakeupProblem, Order};
 use crate::mount::{self, Catalogue, Form, Mounting, Mounts};
 use crate::settings::{SettingProblem, Settings};
 use crate::truth::{self, Truth};
@@ -116,19 +116,10 @@ fn shade(
         settings,
     };
     let makeup = makeup::make(&order);
-    let fixing = makeup.as_ref().ok().map(|made| {
-        let eyes: Vec<Length> = made.grid.columns.iter().map(|column| column.on_board.exact).collect();
-        let bar = bar(made, settings);
-        let hung = Hung {
-            mounting,
-            wall: &opening.wall,
-            eyes: &eyes,
-            control_at: control_at(opening, &eyes),
-            weight_lbf: made.weight.total / GRAMS_PER_POUND,
-            bar: bar.as_ref(),
-        };
-        fixing::work(&hung, settings, catalogue, job.unit)
-    });
+    let fixing = makeup
+        .as_ref()
+        .ok()
+        .map(|made| fixing::of_makeup(mounting, &opening.wall, &opening.choices, made, settings, catalogue, job.unit));
     Shade { form, makeup, fixing }
 }
 
@@ -143,34 +134,6 @@ fn above_opening(opening: &Opening, truth: &Truth, mounting: &Mounting) -> Lengt
         .zip(truth.smallest_height)
         .map_or(Length::ZERO, |(over_trim, height)| over_trim.value() - height);
     mounting.adds_above + mounting.above_trim + head_trim
-}
-
-/// Where the control pulls: at the outer screw eye of its side; nowhere when nothing is pulled.
-fn control_at(opening: &Opening, eyes: &[Length]) -> Option<Length> {
-    match opening.choices.lift {
-        Lift::NoReachableCord | Lift::Motor => None,
-        Lift::CordLock | Lift::ChainLoop => match opening.choices.control {
-            ControlSide::Left => eyes.first().copied(),
-            ControlSide::Right => eyes.last().copied(),
-        },
-    }
-}
-
-fn bar(made: &Makeup, settings: &Settings) -> Option<Bar> {
-    let stick = made.stick(StickUse::Bar)?;
-    let side = (made.width - stick.length).split(2, 1);
-    let grams: f64 =
-        made.weight.parts.iter().filter(|part| part.part == StickUse::Bar.words()).map(|part| part.grams).sum();
-    #[allow(clippy::cast_precision_loss, reason = "thousands of psi are a small number")]
-    let elasticity_mpsi = settings.bar_elasticity_kpsi as f64 / 1000.0;
-    Some(Bar {
-        length: stick.length,
-        supports: made.grid.columns.iter().map(|column| column.from_left.exact - side).collect(),
-        height: settings.bar_height,
-        thickness: settings.bar_thickness,
-        elasticity_mpsi,
-        lbf: grams / GRAMS_PER_POUND,
-    })
 }
 
 /// The board a mounting takes, by its trade size.
