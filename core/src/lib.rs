@@ -7,6 +7,7 @@
 
 pub mod care;
 pub mod cloth;
+pub mod cutlist;
 pub mod fact;
 pub mod fixing;
 pub mod flag;

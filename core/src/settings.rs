@@ -166,6 +166,10 @@ settings! {
         bar_height = Length::whole_inches(1), mm(25), "Height of the bottom bar as it hangs in its pocket: flat aluminium, 1 x 1/8 in, as it is weighed. Common practice, no source.";
         bar_thickness = eighths(1), mm(3), "Thickness of the bottom bar. Common practice, no source.";
         poke_through = sixteenths(1), mm(2), "Wood left between a screw's point and the far face, where the point must not come through. Common practice, no source.";
+        // cutlist
+        saw_kerf = eighths(1), mm(3), "What one cut of the saw takes. Common practice, no source; a fine hand saw takes half of it.";
+        stick_trim = Length::inches(0, 1), mm(0), "What comes off each end of a bought stick before it is used, the cut included. Common practice, no source: sticks are sold square.";
+        smallest_offcut = Length::whole_inches(12), mm(300), "An offcut shorter than this is scrap. Common practice, no source.";
     }
     whole {
         hold_percent = 60, "Readings hold together when the chance that all are right is at least this. Set by simulation, so that of settled houses read well fewer than one in a hundred is called misread.";

@@ -1,0 +1,386 @@
+//! Can these pieces be cut out of these sticks? Found, never (proven), or not known within the effort.
+//!
+//! In turn: what earlier prices already rule out; a greedy plan; the linear programme, whose prices prove a
+//! "never"; a dive (cut the sticks it is surest of, solve again for the rest); and, where few enough ways to cut
+//! lie within what may be lost, a complete search over just those.
+
+use super::knapsack::{Items, every};
+use super::master::{Cut, Kind, Master, ONE, Pattern};
+use super::work::Work;
+use std::collections::BTreeSet;
+
+/// The answer.
+#[derive(Clone, Debug)]
+pub(in crate::cutlist) enum Fit {
+    /// A way for every stick that is cut.
+    Found(Vec<Pattern>),
+    /// Proven: there is no plan.
+    Never,
+    /// Effort ran out.
+    Unknown,
+}
+
+/// At most so many ways to cut are searched completely.
+const POOL: usize = 12_000;
+/// At most so many dives are tried.
+const DIVES: u64 = 14;
+/// What a stick that nobody has costs the linear programme, in sticks.
+const MISSING: i64 = 1 << 10;
+/// More than this much of a missing stick is a shortage, not the float's noise.
+const SHORTAGE: f64 = 1e-5;
+
+enum Relaxed {
+    /// Proven too little.
+    Never,
+    /// The fractional plan: ways and how often; and the prices that leave least to spare.
+    Plan(Vec<(Pattern, f64)>, Cut),
+    /// Neither could be shown.
+    Unknown,
+}
+
+/// What is known of one set of pieces and kinds of stick, gathered from question to question.
+pub(in crate::cutlist) struct Fitter<'a> {
+    pub(in crate::cutlist) sizes: &'a [i64],
+    /// The room of each kind of stick.
+    pub(in crate::cutlist) rooms: &'a [i64],
+    /// What using a stick of each kind should cost the linear programme, in parts of [`ONE`].
+    pub(in crate::cutlist) guide: Vec<i64>,
+    pub(in crate::cutlist) columns: BTreeSet<Pattern>,
+    pub(in crate::cutlist) cuts: Vec<Cut>,
+}
+
+impl<'a> Fitter<'a> {
+    pub(in crate::cutlist) fn new(sizes: &'a [i64], rooms: &'a [i64], guide: Vec<i64>) -> Self {
+        // The first cut of all: pieces are worth what they measure.
+        let cuts = vec![Cut { prices: sizes.to_vec(), most_worth: rooms.to_vec() }];
+        Self { sizes, rooms, guide, columns: BTreeSet::new(), cuts }
+    }
+
+    /// Whether `demand` can be cut out of `counts` sticks of each kind.
+    pub(in crate::cutlist) fn fit(&mut self, demand: &[u32], counts: &[u32], work: &mut Work) -> Fit {
+        if self.cuts.iter().any(|cut| cut.slack(demand, counts) < 0) {
+            return Fit::Never;
+        }
+        if let Some(plan) = greedy(self.sizes, self.rooms, demand, counts) {
+            return Fit::Found(plan);
+        }
+        let (plan, cut) = match self.relax(demand, counts, None, work) {
+            Relaxed::Never => return Fit::Never,
+            Relaxed::Unknown => return Fit::Unknown,
+            Relaxed::Plan(plan, cut) => (plan, cut),
+        };
+        let mut dives = 0..DIVES;
+        for dive in dives.by_ref().take(2) {
+            if let Some(plan) = self.dive(demand, counts, &plan, dive, work) {
+                return Fit::Found(plan);
+            }
+        }
+        if let Some(pool) = self.pool(demand, counts, &cut, work) {
+            let old = work.narrow(work.left() / 2);
+            let fit = self.branch(demand, counts, &pool, work);
+            work.widen(old);
+            if !matches!(fit, Fit::Unknown) {
+                return fit;
+            }
+        }
+        for dive in dives {
+            if let Some(plan) = self.dive(demand, counts, &plan, dive, work) {
+                return Fit::Found(plan);
+            }
+        }
+        Fit::Unknown
+    }
+
+    fn kinds(&self, counts: &[u32]) -> (Vec<Kind>, usize) {
+        let mut stocked = (0..counts.len()).filter(|&k| counts[k] > 0);
+        let only = stocked.next().filter(|_| stocked.next().is_none());
+        let mut kinds: Vec<Kind> = (0..counts.len())
+            .map(|k| Kind { room: self.rooms[k], cost: self.guide[k], limit: Some(counts[k]) })
+            .collect();
+        if let Some(only) = only {
+            // With one kind the fewest sticks are the question, and no row is needed to count them.
+            kinds[only].limit = None;
+            kinds[only].cost = ONE;
+            return (kinds, only);
+        }
+        let room = self.rooms.iter().copied().max().unwrap_or(0);
+        kinds.push(Kind { room, cost: MISSING * ONE, limit: None });
+        let missing = kinds.len() - 1;
+        (kinds, missing)
+    }
+
+    fn relax(&mut self, demand: &[u32], counts: &[u32], pool: Option<&[Pattern]>, work: &mut Work) -> Relaxed {
+        let (kinds, starter) = self.kinds(counts);
+        let with_missing = kinds.len() > counts.len();
+        if !with_missing && (0..demand.len()).any(|i| demand[i] > 0 && self.sizes[i] > self.rooms[starter]) {
+            return Relaxed::Never;
+        }
+        let usable = |pattern: &&Pattern| {
+            counts[pattern.kind as usize] > 0 && pattern.take.iter().all(|(item, n)| demand[*item as usize] >= *n)
+        };
+        let known: Vec<Pattern> = match pool {
+            Some(pool) => pool.to_vec(),
+            None => self.columns.iter().filter(usable).cloned().collect(),
+        };
+        let mut master = Master::new(self.sizes, demand, &kinds, starter, known);
+        let mut tightest: Option<(i128, Cut)> = None;
+        let mut watch = |cut: &Cut, _: f64| {
+            let slack = cut.slack(demand, counts);
+            if tightest.as_ref().is_none_or(|(least, _)| slack < *least) {
+                tightest = Some((slack, cut.clone()));
+            }
+            slack < 0
+        };
+        let generate = pool.is_none();
+        let mut solved = master.solve(generate, work, &mut watch);
+        let missing = |master: &Master| -> f64 {
+            let used = master.used();
+            used.iter().filter(|(p, _)| p.kind as usize >= counts.len()).map(|(_, level)| level).sum()
+        };
+        let mut short = with_missing && missing(&master) > SHORTAGE;
+        if short && solved {
+            // Count missing sticks alone: their price is then exact, and proves the shortage.
+            let mut costs = vec![0; counts.len()];
+            costs.push(ONE);
+            master.recost(&costs);
+            solved = master.solve(generate, work, &mut watch);
+            short = missing(&master) > SHORTAGE;
+        }
+        let used: Vec<(Pattern, f64)> =
+            master.used().into_iter().filter(|(p, _)| (p.kind as usize) < counts.len()).collect();
+        if generate {
+            self.columns.extend(master.into_columns().into_iter().filter(|p| (p.kind as usize) < counts.len()));
+        }
+        let Some((slack, mut cut)) = tightest else { return Relaxed::Unknown };
+        cut.most_worth.truncate(counts.len());
+        if slack < 0 {
+            if generate {
+                self.cuts.push(cut);
+            }
+            return Relaxed::Never;
+        }
+        if solved && !short { Relaxed::Plan(used, cut) } else { Relaxed::Unknown }
+    }
+
+    /// Cuts the sticks the fractional plan is surest of, asks again for the rest, and so on down.
+    ///
+    /// The first dive follows the plan; later ones stray from it, each in its own fixed way.
+    fn dive(
+        &mut self,
+        demand: &[u32],
+        counts: &[u32],
+        first: &[(Pattern, f64)],
+        dive: u64,
+        work: &mut Work,
+    ) -> Option<Vec<Pattern>> {
+        let (mut demand, mut counts) = (demand.to_vec(), counts.to_vec());
+        let mut done = Vec::new();
+        let mut plan = first.to_vec();
+        let mut stray = dive;
+        loop {
+            if work.is_spent() || !round(&plan, &mut stray, &mut demand, &mut counts, &mut done) {
+                return None;
+            }
+            if let Some(rest) = greedy(self.sizes, self.rooms, &demand, &counts) {
+                done.extend(rest);
+                return Some(done);
+            }
+            plan = match self.relax(&demand, &counts, None, work) {
+                Relaxed::Plan(plan, _) => plan,
+                Relaxed::Never | Relaxed::Unknown => return None,
+            };
+        }
+    }
+
+    /// Every way to cut that a plan of these sticks may use: one that wastes no more than `cut` leaves to waste.
+    fn pool(&self, demand: &[u32], counts: &[u32], cut: &Cut, work: &mut Work) -> Option<Vec<Pattern>> {
+        let slack = i64::try_from(cut.slack(demand, counts)).ok()?;
+        let mut pool = Vec::new();
+        for (kind, &count) in counts.iter().enumerate() {
+            if count == 0 {
+                continue;
+            }
+            let floor = (cut.most_worth[kind] - slack).max(0);
+            let items = Items { sizes: self.sizes, most: demand, values: &cut.prices };
+            let ways = every(items, self.rooms[kind], floor, POOL.checked_sub(pool.len())?, work)?;
+            let kind = u32::try_from(kind).expect("few kinds");
+            pool.extend(ways.into_iter().map(|take| Pattern { kind, take }));
+        }
+        Some(pool)
+    }
+
+    /// Complete search over `pool`: some stick is cut the way the linear programme likes best, or none is.
+    fn branch(&mut self, demand: &[u32], counts: &[u32], pool: &[Pattern], work: &mut Work) -> Fit {
+        if let Some(plan) = greedy(self.sizes, self.rooms, demand, counts) {
+            return Fit::Found(plan);
+        }
+        let pool: BTreeSet<Pattern> = pool
+            .iter()
+            .filter(|p| counts[p.kind as usize] > 0)
+            .map(|p| Pattern { kind: p.kind, take: trimmed(&p.take, demand) })
+            .filter(|p| !p.take.is_empty())
+            .collect();
+        let pool: Vec<Pattern> = pool.into_iter().collect();
+        let plan = match self.relax(demand, counts, Some(&pool), work) {
+            Relaxed::Never => return Fit::Never,
+            Relaxed::Unknown => return Fit::Unknown,
+            Relaxed::Plan(plan, _) => plan,
+        };
+        let (mut left, mut spare, mut done) = (demand.to_vec(), counts.to_vec(), Vec::new());
+        floors(&plan, &mut left, &mut spare, &mut done);
+        if let Some(rest) = greedy(self.sizes, self.rooms, &left, &spare) {
+            done.extend(rest);
+            return Fit::Found(done);
+        }
+        let Some((way, level)) = surest(&plan) else { return Fit::Unknown };
+        let times = whole(level).max(1);
+        let without: Vec<Pattern> = pool.iter().filter(|p| **p != way).cloned().collect();
+        let mut open = false;
+        // At least `times` of it; else just one fewer, two fewer, ... none, and then no more of it.
+        for n in (0..=times).rev() {
+            let (mut demand, mut counts, mut done) = (demand.to_vec(), counts.to_vec(), Vec::new());
+            if (0..n).any(|_| !cut_one(&way, &mut demand, &mut counts, &mut done)) {
+                continue;
+            }
+            match self.branch(&demand, &counts, if n == times { &pool } else { &without }, work) {
+                Fit::Found(rest) => {
+                    done.extend(rest);
+                    return Fit::Found(done);
+                }
+                Fit::Never => {}
+                Fit::Unknown => open = true,
+            }
+            if work.is_spent() {
+                return Fit::Unknown;
+            }
+        }
+        if open { Fit::Unknown } else { Fit::Never }
+    }
+}
+
+/// A level's whole part, the float's noise and the eased demand forgiven.
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "levels are small and not negative")]
+fn whole(level: f64) -> u32 {
+    (level + 1e-4).max(0.0).floor() as u32
+}
+
+fn surest(plan: &[(Pattern, f64)]) -> Option<(Pattern, f64)> {
+    let mut best: Option<&(Pattern, f64)> = None;
+    for entry in plan {
+        if best.is_none_or(|(_, level)| entry.1 > level + 1e-6) {
+            best = Some(entry);
+        }
+    }
+    best.cloned()
+}
+
+fn trimmed(take: &[(u32, u32)], demand: &[u32]) -> Vec<(u32, u32)> {
+    take.iter().map(|(item, n)| (*item, (*n).min(demand[*item as usize]))).filter(|(_, n)| *n > 0).collect()
+}
+
+/// Cuts one stick this way, leaving out what is no longer wanted. False when there is no such stick or it would
+/// be cut for nothing.
+fn cut_one(way: &Pattern, demand: &mut [u32], counts: &mut [u32], done: &mut Vec<Pattern>) -> bool {
+    let take = trimmed(&way.take, demand);
+    let count = &mut counts[way.kind as usize];
+    if *count == 0 || take.is_empty() {
+        return false;
+    }
+    *count -= 1;
+    for (item, n) in &take {
+        demand[*item as usize] -= n;
+    }
+    done.push(Pattern { kind: way.kind, take });
+    true
+}
+
+fn floors(plan: &[(Pattern, f64)], demand: &mut [u32], counts: &mut [u32], done: &mut Vec<Pattern>) {
+    for (way, level) in plan {
+        for _ in 0..whole(*level) {
+            if trimmed(&way.take, demand) == way.take {
+                cut_one(way, demand, counts, done);
+            }
+        }
+    }
+}
+
+/// Cuts every whole stick of a fractional plan, and the likeliest of its parts. False when nothing was cut.
+///
+/// A `stray` of zero takes the largest part; another weighs the parts by a fixed sequence of its own.
+fn round(
+    plan: &[(Pattern, f64)],
+    stray: &mut u64,
+    demand: &mut [u32],
+    counts: &mut [u32],
+    done: &mut Vec<Pattern>,
+) -> bool {
+    let before = done.len();
+    floors(plan, demand, counts, done);
+    let mut parts: Vec<(f64, &Pattern)> = Vec::new();
+    for (way, level) in plan {
+        let part = level - f64::from(whole(*level));
+        parts.push((part * (1.0 - 0.5 * strayed(stray)), way));
+    }
+    parts.sort_by(|a, b| b.0.total_cmp(&a.0).then_with(|| a.1.cmp(b.1)));
+    for (_, way) in parts {
+        if trimmed(&way.take, demand) == way.take && cut_one(way, demand, counts, done) {
+            break;
+        }
+    }
+    done.len() > before
+}
+
+/// The next number of a fixed sequence, from 0 to 1; always 0 where the sequence starts at 0.
+fn strayed(state: &mut u64) -> f64 {
+    if *state == 0 {
+        return 0.0;
+    }
+    // Knuth's multiplier (MMIX); the top 16 bits are the ones used.
+    *state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+    f64::from(u16::try_from(*state >> 48).expect("16 bits")) / 65_536.0
+}
+
+/// Longest pieces first, each into the stick that it leaves least of. All sticks are at hand from the start, so
+/// short ones and offcuts are filled before long ones.
+pub(in crate::cutlist) fn greedy(sizes: &[i64], rooms: &[i64], demand: &[u32], counts: &[u32]) -> Option<Vec<Pattern>> {
+    let mut order: Vec<usize> = (0..sizes.len()).filter(|&i| demand[i] > 0).collect();
+    order.sort_by(|a, b| sizes[*b].cmp(&sizes[*a]).then(a.cmp(b)));
+    let mut spare = counts.to_vec();
+    let mut by_room: Vec<usize> = (0..rooms.len()).collect();
+    by_room.sort_by_key(|&k| (rooms[k], k));
+    // Sticks that are cut already, by the room they have left.
+    let mut started: BTreeSet<(i64, usize)> = BTreeSet::new();
+    let mut cut: Vec<(u32, Vec<(u32, u32)>)> = Vec::new();
+    for item in order {
+        for _ in 0..demand[item] {
+            let size = sizes[item];
+            let fitting = started.range((size, 0)..).next().copied();
+            let fresh = by_room.iter().copied().find(|&k| spare[k] > 0 && rooms[k] >= size);
+            let (room, stick) = match (fitting, fresh) {
+                (Some((room, stick)), Some(kind)) if room <= rooms[kind] => (room, stick),
+                (Some((room, stick)), None) => (room, stick),
+                (_, Some(kind)) => {
+                    spare[kind] -= 1;
+                    cut.push((u32::try_from(kind).expect("few kinds"), Vec::new()));
+                    (rooms[kind], cut.len() - 1)
+                }
+                (None, None) => return None,
+            };
+            started.remove(&(room, stick));
+            started.insert((room - size, stick));
+            let item = u32::try_from(item).expect("few items");
+            match cut[stick].1.last_mut() {
+                Some((last, n)) if *last == item => *n += 1,
+                _ => cut[stick].1.push((item, 1)),
+            }
+        }
+    }
+    Some(
+        cut.into_iter()
+            .map(|(kind, mut take)| {
+                take.sort_unstable();
+                Pattern { kind, take }
+            })
+            .collect(),
+    )
+}

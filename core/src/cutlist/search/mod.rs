@@ -1,0 +1,437 @@
+//! The search for the plan: whole steps in, ways to cut out. No unit, no name and no kerf is known here.
+//!
+//! A piece takes its length and one kerf; a stick gives its length and one kerf, because the last cut of a stick
+//! needs no wood beyond it. So pieces fit a stick just when their sizes sum to no more than its room.
+//!
+//! Three questions in turn, each a series of "can these pieces be cut out of these sticks?" ([`fit`]):
+//! fewest bought sticks (the longest serve best, so one mix a number); cheapest mix of that many; then the same
+//! mix with one more piece, as long as can be: the offcut to keep.
+
+mod fit;
+mod knapsack;
+mod master;
+mod work;
+
+use fit::{Fit, Fitter, greedy};
+use master::{Cut, Kind, Master, ONE};
+use std::collections::BTreeSet;
+
+pub(super) use master::Pattern;
+pub(super) use work::Work;
+
+/// A kind of stick that can be bought.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) struct Bought {
+    pub(super) room: i64,
+    pub(super) price: u64,
+    pub(super) limit: Option<u32>,
+}
+
+/// The question. Kinds are numbered: what can be bought, longest first, then what is on hand.
+#[derive(Clone, Debug)]
+pub(super) struct Question {
+    /// Distinct sizes, longest first.
+    pub(super) sizes: Vec<i64>,
+    pub(super) demand: Vec<u32>,
+    /// Longest first.
+    pub(super) bought: Vec<Bought>,
+    /// Room and count.
+    pub(super) held: Vec<(i64, u32)>,
+    /// An offcut is worth keeping from this room on (its kerf included).
+    pub(super) useful: i64,
+}
+
+/// The answer.
+#[derive(Clone, Debug)]
+pub(super) struct Answer {
+    pub(super) sticks: Vec<Pattern>,
+    /// No plan buys fewer.
+    pub(super) bought_at_least: u32,
+    /// No plan that buys as many costs less.
+    pub(super) price_at_least: u64,
+    /// No plan of as many sticks at this price leaves an offcut of more room.
+    pub(super) offcut_at_most: i64,
+}
+
+impl Answer {
+    /// Nothing to cut.
+    pub(super) const fn empty() -> Self {
+        Self { sticks: Vec::new(), bought_at_least: 0, price_at_least: 0, offcut_at_most: 0 }
+    }
+}
+
+/// Why there is no answer.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) enum Short {
+    /// Proven: what there is to buy and on hand does not hold all pieces.
+    Proven,
+    /// No plan was found, and none was ruled out.
+    Unknown,
+}
+
+/// Steps that may be spent on one length of the offcut to keep.
+const OFFCUT_STEPS: u64 = 60_000_000;
+/// More mixes of sticks than this are not looked through for the next cheapest.
+const MIXES: u32 = 3_000_000;
+
+impl Question {
+    fn rooms(&self) -> Vec<i64> {
+        self.bought.iter().map(|b| b.room).chain(self.held.iter().map(|h| h.0)).collect()
+    }
+
+    /// The longest `n` that can be bought, and all that is on hand.
+    fn longest(&self, n: u32) -> Vec<u32> {
+        let mut left = n;
+        let mut counts = Vec::new();
+        for kind in &self.bought {
+            let now = kind.limit.map_or(left, |limit| limit.min(left));
+            counts.push(now);
+            left -= now;
+        }
+        counts.extend(self.held.iter().map(|h| h.1));
+        counts
+    }
+
+    /// The most sticks there is any sense in buying.
+    fn most(&self) -> u32 {
+        let pieces: u32 = self.demand.iter().sum();
+        let mut supply = 0_u32;
+        for kind in &self.bought {
+            match kind.limit {
+                None => return pieces,
+                Some(limit) => supply = supply.saturating_add(limit),
+            }
+        }
+        supply.min(pieces)
+    }
+
+    fn price(&self, sticks: &[Pattern]) -> u64 {
+        sticks.iter().filter_map(|p| self.bought.get(p.kind as usize)).map(|b| b.price).sum()
+    }
+
+    fn bought_of(&self, sticks: &[Pattern]) -> u32 {
+        let count = sticks.iter().filter(|p| (p.kind as usize) < self.bought.len()).count();
+        u32::try_from(count).expect("no more sticks than pieces")
+    }
+
+    /// What the linear programme is told a stick costs: its length, and nothing for what is on hand.
+    fn guide(&self) -> Vec<i64> {
+        let longest = self.bought.first().map_or(1, |b| b.room);
+        let part = |room: i64| {
+            let cost = i128::from(room) * i128::from(ONE) / i128::from(longest);
+            i64::try_from(cost).expect("no longer than the longest")
+        };
+        self.bought.iter().map(|b| part(b.room)).chain(self.held.iter().map(|_| 0)).collect()
+    }
+
+    /// Searches. The same question and the same limit of work give the same answer on every machine.
+    pub(super) fn answer(&self, work: &mut Work) -> Result<Answer, Short> {
+        let rooms = self.rooms();
+        let mut fitter = Fitter::new(&self.sizes, &rooms, self.guide());
+        let (sticks, bought_at_least) = self.fewest(&mut fitter, work)?;
+        let (sticks, price_at_least) = self.cheapest(sticks, &mut fitter, work);
+        let (sticks, offcut_at_most) = self.largest_offcut(sticks, &fitter, work);
+        Ok(Answer { sticks, bought_at_least, price_at_least, offcut_at_most })
+    }
+
+    fn fewest(&self, fitter: &mut Fitter, work: &mut Work) -> Result<(Vec<Pattern>, u32), Short> {
+        let most = self.most();
+        let material = &fitter.cuts[0];
+        let mut least =
+            (0..=most).find(|n| material.slack(&self.demand, &self.longest(*n)) >= 0).ok_or(Short::Proven)?;
+        let mut plan = (least..=most).find_map(|n| greedy(&self.sizes, fitter.rooms, &self.demand, &self.longest(n)));
+        let found = |plan: &Option<Vec<Pattern>>| plan.as_ref().map_or(u32::MAX, |p| self.bought_of(p));
+        if found(&plan) > least {
+            let old = work.narrow(work.left() / 2);
+            least = least.max(self.fewest_by_prices(found(&plan), fitter, work));
+            work.widen(old);
+        }
+        let mut open = false;
+        let mut n = least;
+        while n < found(&plan) && n <= most {
+            // Each number of sticks gets half of the effort that is left, so that the next one gets its turn.
+            let old = work.narrow(work.left() / 2);
+            let fit = fitter.fit(&self.demand, &self.longest(n), work);
+            work.widen(old);
+            match fit {
+                Fit::Found(better) => {
+                    plan = Some(better);
+                    break;
+                }
+                Fit::Never if !open => least = n + 1,
+                Fit::Never => {}
+                Fit::Unknown => open = true,
+            }
+            n += 1;
+        }
+        match plan {
+            Some(plan) => Ok((plan, least)),
+            None if open => Err(Short::Unknown),
+            None => Err(Short::Proven),
+        }
+    }
+
+    /// A number of bought sticks that no plan is below, by the linear programme that counts them.
+    fn fewest_by_prices(&self, found: u32, fitter: &mut Fitter, work: &mut Work) -> u32 {
+        let mut kinds = Vec::new();
+        let mut endless = None;
+        for (k, bought) in self.bought.iter().enumerate() {
+            // Kinds shorter than an endless one never make the sticks fewer.
+            let limit = if endless.is_some() { Some(0) } else { bought.limit };
+            kinds.push(Kind { room: bought.room, cost: ONE, limit });
+            if limit.is_none() {
+                endless = Some(k);
+            }
+        }
+        kinds.extend(self.held.iter().map(|(room, count)| Kind { room: *room, cost: 0, limit: Some(*count) }));
+        let longest = fitter.rooms.iter().copied().max().unwrap_or(0);
+        let starter = endless.filter(|k| self.bought[*k].room >= self.sizes[0]).unwrap_or_else(|| {
+            kinds.push(Kind { room: longest, cost: 1024 * ONE, limit: None });
+            kinds.len() - 1
+        });
+        let mut master = Master::new(&self.sizes, &self.demand, &kinds, starter, fitter.columns.iter().cloned());
+        let mut least = 0_i128;
+        let mut best: Option<Cut> = None;
+        master.solve(true, work, |cut, cost| {
+            let bound = up(cut.least_cost(&self.demand, &kinds));
+            if bound >= least || best.is_none() {
+                least = bound;
+                best = Some(cut.clone());
+            }
+            #[expect(clippy::cast_precision_loss, reason = "a number of sticks")]
+            let met = least as f64 >= cost - 1e-6;
+            met || least >= i128::from(found)
+        });
+        let real = |p: &Pattern| (p.kind as usize) < fitter.rooms.len();
+        fitter.columns.extend(master.into_columns().into_iter().filter(real));
+        if let Some(mut cut) = best {
+            cut.most_worth.truncate(fitter.rooms.len());
+            fitter.cuts.push(cut);
+        }
+        u32::try_from(least.max(0)).unwrap_or(u32::MAX).min(found)
+    }
+
+    /// The cheapest mix of as many sticks as `sticks` buys.
+    fn cheapest(&self, sticks: Vec<Pattern>, fitter: &mut Fitter, work: &mut Work) -> (Vec<Pattern>, u64) {
+        let mut sticks = self.shortened(sticks);
+        let mut tried: BTreeSet<Vec<u32>> = BTreeSet::new();
+        let mut open: Option<u64> = None;
+        loop {
+            let price = self.price(&sticks);
+            let Some(next) = self.next_mix(self.bought_of(&sticks), price, fitter, &tried) else {
+                // Too many mixes to look through: what is known is that none costs less than the cheapest kind.
+                let least = self.bought.iter().map(|b| b.price).min().unwrap_or(0) * u64::from(self.bought_of(&sticks));
+                return (sticks, least);
+            };
+            let Some((mix, cost)) = next else { return (sticks, open.unwrap_or(price)) };
+            match fitter.fit(&self.demand, &mix, work) {
+                Fit::Found(better) => return (better, open.unwrap_or(cost)),
+                Fit::Never => {}
+                Fit::Unknown => open = open.or(Some(cost)),
+            }
+            tried.insert(mix);
+            if work.is_spent() {
+                return (sticks, open.unwrap_or(cost));
+            }
+            sticks = self.shortened(sticks);
+        }
+    }
+
+    /// Each stick replaced by the cheapest kind, still to be had, that holds what is cut from it.
+    fn shortened(&self, sticks: Vec<Pattern>) -> Vec<Pattern> {
+        let mut used = vec![0_u32; self.bought.len()];
+        for stick in &sticks {
+            if let Some(n) = used.get_mut(stick.kind as usize) {
+                *n += 1;
+            }
+        }
+        let mut shortened = sticks;
+        for stick in &mut shortened {
+            let kind = stick.kind as usize;
+            if kind >= self.bought.len() {
+                continue;
+            }
+            let size: i64 = stick.take.iter().map(|(item, n)| self.sizes[*item as usize] * i64::from(*n)).sum();
+            let to = (0..self.bought.len())
+                .filter(|&k| self.bought[k].room >= size && self.bought[k].limit.is_none_or(|l| used[k] < l))
+                .min_by_key(|&k| (self.bought[k].price, self.bought[k].room));
+            if let Some(to) = to
+                && self.bought[to].price < self.bought[kind].price
+            {
+                used[kind] -= 1;
+                used[to] += 1;
+                stick.kind = u32::try_from(to).expect("few kinds");
+            }
+        }
+        shortened
+    }
+
+    /// The cheapest mix of `n` bought sticks below `price` that no cut rules out and nobody tried, with its cost;
+    /// the outer `None` when there are too many to look through.
+    #[expect(clippy::option_option, reason = "not to be found out is not the same as none")]
+    fn next_mix(
+        &self,
+        n: u32,
+        price: u64,
+        fitter: &Fitter,
+        tried: &BTreeSet<Vec<u32>>,
+    ) -> Option<Option<(Vec<u32>, u64)>> {
+        let mut mixes = Mixes {
+            question: self,
+            tried,
+            held: self.held.iter().map(|h| h.1).collect(),
+            needs: Vec::new(),
+            best: None,
+            below: price,
+            left: MIXES,
+            counts: Vec::new(),
+        };
+        for cut in &fitter.cuts {
+            let held: i128 = (self.bought.len()..cut.most_worth.len())
+                .map(|k| i128::from(cut.most_worth[k]) * i128::from(mixes.held[k - self.bought.len()]))
+                .sum();
+            mixes.needs.push((cut.worth(&self.demand) - held, &cut.most_worth));
+        }
+        let needs: Vec<i128> = mixes.needs.iter().map(|(need, _)| *need).collect();
+        mixes.go(n, 0, &needs);
+        (mixes.left > 0).then_some(mixes.best)
+    }
+
+    /// The same mix of sticks with the longest offcut that can be found in it, and a room no offcut is above.
+    ///
+    /// An offcut of some room is there just when the pieces fit the same sticks with one of them shortened by it.
+    fn largest_offcut(&self, sticks: Vec<Pattern>, fitter: &Fitter, work: &mut Work) -> (Vec<Pattern>, i64) {
+        let mut counts = vec![0_u32; fitter.rooms.len()];
+        for stick in &sticks {
+            counts[stick.kind as usize] += 1;
+        }
+        let from = if self.bought_of(&sticks) > 0 { 0..self.bought.len() } else { self.bought.len()..counts.len() };
+        let shorten: Vec<usize> = from.filter(|&k| counts[k] > 0).collect();
+        for (count, (_, held)) in counts[self.bought.len()..].iter_mut().zip(&self.held) {
+            *count = *held;
+        }
+        let spare = fitter.cuts[0].slack(&self.demand, &counts);
+        let shortest = self.sizes.last().copied().unwrap_or(0);
+        let mut sticks = sticks;
+        let mut at_most = self.largest(&sticks, &shorten);
+        for kind in shorten.iter().copied() {
+            let mut high = i64::try_from(spare).unwrap_or(i64::MAX).min(fitter.rooms[kind] - shortest);
+            let mut low = self.largest(&sticks, &shorten).max(self.useful - 1);
+            let mut sure = true;
+            let mut offcut = high;
+            while low < high {
+                let old = work.narrow(OFFCUT_STEPS);
+                let fit = self.fit_beside(kind, offcut, &counts, fitter, work);
+                work.widen(old);
+                match fit {
+                    Fit::Found(better) if self.largest(&better, &shorten) >= offcut => {
+                        sticks = better;
+                        low = self.largest(&sticks, &shorten);
+                    }
+                    Fit::Never => high = offcut - 1,
+                    Fit::Found(_) | Fit::Unknown => {
+                        // Not known, or the shortened stick is not cut at all and so leaves no offcut. What is
+                        // above stays possible; go on looking below.
+                        at_most = if sure { at_most.max(high) } else { at_most };
+                        sure = false;
+                        high = offcut - 1;
+                    }
+                }
+                offcut = low + (high - low + 1) / 2;
+            }
+            at_most = at_most.max(low);
+        }
+        (sticks, at_most)
+    }
+
+    /// Whether all fits with a stick of `kind` shortened by `offcut`.
+    fn fit_beside(&self, kind: usize, offcut: i64, counts: &[u32], known: &Fitter, work: &mut Work) -> Fit {
+        let mut rooms = known.rooms.to_vec();
+        rooms.push(rooms[kind] - offcut);
+        let mut counts = counts.to_vec();
+        counts[kind] -= 1;
+        counts.push(1);
+        let mut guide = known.guide.clone();
+        guide.push(0);
+        let mut fitter = Fitter::new(&self.sizes, &rooms, guide);
+        fitter.columns.clone_from(&known.columns);
+        match fitter.fit(&self.demand, &counts, work) {
+            Fit::Found(mut sticks) => {
+                let short = u32::try_from(rooms.len() - 1).expect("few kinds");
+                for stick in sticks.iter_mut().filter(|stick| stick.kind == short) {
+                    stick.kind = u32::try_from(kind).expect("few kinds");
+                }
+                Fit::Found(sticks)
+            }
+            other => other,
+        }
+    }
+
+    /// The most room left in a stick of `kinds`.
+    fn largest(&self, sticks: &[Pattern], kinds: &[usize]) -> i64 {
+        let rooms = self.rooms();
+        let left = |p: &Pattern| {
+            let size: i64 = p.take.iter().map(|(item, n)| self.sizes[*item as usize] * i64::from(*n)).sum();
+            rooms[p.kind as usize] - size
+        };
+        sticks.iter().filter(|p| kinds.contains(&(p.kind as usize))).map(left).max().unwrap_or(0)
+    }
+}
+
+/// Looks through the mixes of bought sticks in depth-first order, with what the cuts still need at each step.
+struct Mixes<'a> {
+    question: &'a Question,
+    tried: &'a BTreeSet<Vec<u32>>,
+    held: Vec<u32>,
+    needs: Vec<(i128, &'a Vec<i64>)>,
+    best: Option<(Vec<u32>, u64)>,
+    below: u64,
+    left: u32,
+    counts: Vec<u32>,
+}
+
+impl Mixes<'_> {
+    fn go(&mut self, n: u32, cost: u64, needs: &[i128]) {
+        let bought = &self.question.bought;
+        let at = self.counts.len();
+        if self.left == 0 {
+            return;
+        }
+        self.left -= 1;
+        let below = self.best.as_ref().map_or(self.below, |(_, best)| *best);
+        let cheapest = bought[at..].iter().map(|b| b.price).min();
+        if cost + cheapest.unwrap_or(0) * u64::from(n) >= below {
+            return;
+        }
+        for (need, (_, worth)) in needs.iter().zip(&self.needs) {
+            let most = worth[at..bought.len()].iter().copied().max().unwrap_or(0);
+            if i128::from(most) * i128::from(n) < *need {
+                return;
+            }
+        }
+        if at == bought.len() {
+            let mix: Vec<u32> = self.counts.iter().chain(&self.held).copied().collect();
+            if n == 0 && !self.tried.contains(&mix) {
+                self.best = Some((mix, cost));
+            }
+            return;
+        }
+        let last = at + 1 == bought.len();
+        let most = bought[at].limit.map_or(n, |limit| limit.min(n));
+        for count in if last { n..=most } else { 0..=most } {
+            let rest: Vec<i128> = needs
+                .iter()
+                .zip(&self.needs)
+                .map(|(need, (_, worth))| need - i128::from(worth[at]) * i128::from(count))
+                .collect();
+            self.counts.push(count);
+            self.go(n - count, cost + bought[at].price * u64::from(count), &rest);
+            self.counts.pop();
+        }
+    }
+}
+
+/// Parts of [`ONE`], rounded up to whole sticks.
+fn up(parts: i128) -> i128 {
+    -((-parts).div_euclid(i128::from(ONE)))
+}
