@@ -2,6 +2,7 @@
 
 use super::drawing::{Anchor, Drawing, real};
 use super::{Heading, PAPER_WIDTH, flag, sentence};
+use crate::care::NOT_A_STATEMENT;
 use crate::fixing::{Fixing, Ground};
 use crate::length::Length;
 use crate::mount::{Form, Mounting, Working};
@@ -56,6 +57,22 @@ fn hung(heading: &Heading<'_>, worked: &Worked<'_>, shade: &Shade, mounting: &Mo
             (loads(heading, fixing))
         }
         (ways(heading, worked))
+        (minding(shade))
+    }
+}
+
+/// The cautions, each with its source.
+fn minding(shade: &Shade) -> Markup {
+    html! {
+        @if !shade.care.is_empty() {
+            h2 { "Mind" }
+            ul.care {
+                @for caution in &shade.care {
+                    li { (sentence(&caution.says)) " " span.soft { "(" (caution.source) "; " (caution.known.words()) ")" } }
+                }
+            }
+            p.care { strong { (NOT_A_STATEMENT) } }
+        }
     }
 }
 

@@ -2,6 +2,7 @@
 //!
 //! This module decides nothing of its own; it hands each module what the ones before it found.
 
+use crate::care::{self, Caution};
 use crate::fixing::{self, Fixing};
 use crate::flag::{Flag, Severity};
 use crate::house::{BoardSize, Job, Mount, Opening, Place, Room};
@@ -52,6 +53,8 @@ pub struct Shade {
     pub makeup: Result<Makeup, MakeupProblem>,
     /// How it is fixed; nothing when it cannot be made.
     pub fixing: Option<Fixing>,
+    /// What to mind; empty when it cannot be made.
+    pub care: Vec<Caution>,
 }
 
 /// A house, worked out.
@@ -120,7 +123,14 @@ fn shade(
         .as_ref()
         .ok()
         .map(|made| fixing::of_makeup(mounting, &opening.wall, &opening.choices, made, settings, catalogue, job.unit));
-    Shade { form, makeup, fixing }
+    let care = makeup.as_ref().map_or_else(
+        |_| Vec::new(),
+        |made| {
+            let of = care::Shade::of(job.region, job.built, opening.choices.lift, made);
+            care::for_shade(&of, settings, job.unit)
+        },
+    );
+    Shade { form, makeup, fixing, care }
 }
 
 /// How far the top of the board stands above the head of the opening.
