@@ -11,7 +11,7 @@ out=bindings/generated
 if [ "${1:-}" = --check ]; then out=$(mktemp -d); trap 'rm -rf "$out"' EXIT; fi
 for language in kotlin swift python; do
   rm -rf "${out:?}/$language"
-  "$target/debug/hangtrue-bindgen" generate --language "$language" --no-format --config bindings/uniffi.toml \
+  "$target/debug/hangtrue-bindgen" generate --language "$language" --no-format \
     --out-dir "$out/$language" "$target/debug/$library"
 done
 # The generator ends some lines in blanks; a checkout should not differ by them.

@@ -7,12 +7,14 @@
 mod clock;
 mod fault;
 mod records;
+mod sheets;
 
 pub use fault::BookFault;
+pub use sheets::SheetFile;
 
 use clock::Clock;
 use hangtrue_core::fact::{Fact, House, fold};
-use hangtrue_core::house::{Photo, file};
+use hangtrue_core::house::{Job, Photo, file};
 use hangtrue_core::store::{Book, Draft};
 use hangtrue_core::walk::screen::Screen;
 use hangtrue_core::walk::{Event, HouseLine, SyncLine, Walk, World};
@@ -130,12 +132,16 @@ impl HouseBook {
     /// # Errors
     /// [`BookFault::Refused`] when the house is not here.
     pub fn house_file(&self, house: Uuid) -> Result<String, BookFault> {
-        let job = self.lock().book.job(house)?;
-        job.map(|job| file::write(&job)).ok_or_else(|| BookFault::Refused {
-            reason: "this house is not in the book".to_owned(),
-            advice: "choose one of the list".to_owned(),
-            id: Some(house.to_string()),
-        })
+        Ok(file::write(&self.lock().job(house)?))
+    }
+
+    /// Sheets to share or print: the house's summary, or all sheets of one opening. `day` is written on them.
+    ///
+    /// # Errors
+    /// [`BookFault::Refused`] when the house or opening is not here, or a number of the house does not fit.
+    pub fn sheet(&self, house: Uuid, opening: Option<Uuid>, day: String) -> Result<SheetFile, BookFault> {
+        let job = self.lock().job(house)?;
+        sheets::write(&job, opening, &day)
     }
 
     /// Takes in a job file: what it says beyond what stands is added, nothing is removed. Gives the screen.
@@ -250,6 +256,21 @@ impl HouseBook {
         Ok(digest(&all))
     }
 
+    /// The event of the touch with this id on the screen as it stands; `amend_*` names the first that begins so. For
+    /// scenarios.
+    ///
+    /// # Errors
+    /// [`BookFault::Refused`] when the screen has no such touch, or it is not live.
+    pub fn event_of(&self, touch: String) -> Result<Event, BookFault> {
+        let screen = self.lock().screen()?;
+        let screen = serde_json::to_value(&screen).unwrap_or_default();
+        let found = find_touch(&screen, &touch).ok_or_else(|| {
+            BookFault::refused(format!("the screen has no live \"{touch}\""), "see its JSON for what it has")
+        })?;
+        serde_json::from_value(found.clone())
+            .map_err(|error| BookFault::refused(error.to_string(), "this is a fault of the program"))
+    }
+
     /// Sets how far apart the moments of a seeded clock are: for tests of a thumb that bounces.
     ///
     /// # Errors
@@ -315,6 +336,14 @@ impl Open {
         }
     }
 
+    fn job(&self, house: Uuid) -> Result<Job, BookFault> {
+        self.book.job(house)?.ok_or_else(|| BookFault::Refused {
+            reason: "this house is not in the book".to_owned(),
+            advice: "choose one of the list".to_owned(),
+            id: Some(house.to_string()),
+        })
+    }
+
     /// Makes ready what a screen or a step needs beside the open house.
     fn ready(&mut self, needs_houses: bool) -> Result<(), BookFault> {
         if self.lines.is_none() && needs_houses {
@@ -335,6 +364,10 @@ impl Open {
 
     fn screen(&mut self) -> Result<Screen, BookFault> {
         self.ready(self.walk.is_at_houses())?;
+        if self.walk.is_at_sync() {
+            self.sync.here = self.book.own_count()?;
+            self.sync.waiting = self.house.as_ref().map_or(0, |house| house.waiting.len() as u64);
+        }
         Ok(self.walk.screen(&self.world()))
     }
 
@@ -365,6 +398,25 @@ impl Open {
         let moved = step.walk.house() != self.walk.house();
         self.walk = step.walk;
         if moved { self.refresh() } else { Ok(()) }
+    }
+}
+
+/// The event of the first live touch of this id in a screen's JSON, in the order of its fields.
+fn find_touch<'a>(json: &'a serde_json::Value, id: &str) -> Option<&'a serde_json::Value> {
+    match json {
+        serde_json::Value::Object(map) => {
+            let is_it = map
+                .get("id")
+                .and_then(serde_json::Value::as_str)
+                .is_some_and(|known| id.strip_suffix('*').map_or(known == id, |start| known.starts_with(start)));
+            let live = map.get("live").and_then(serde_json::Value::as_bool) == Some(true);
+            match map.get("event") {
+                Some(event) if is_it && live => Some(event),
+                _ => map.values().find_map(|inner| find_touch(inner, id)),
+            }
+        }
+        serde_json::Value::Array(all) => all.iter().find_map(|inner| find_touch(inner, id)),
+        _ => None,
     }
 }
 

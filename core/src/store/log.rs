@@ -168,6 +168,12 @@ pub(super) fn own_after(conn: &Connection, seq: i64, limit: usize) -> rusqlite::
     conn.prepare_cached(&sql)?.query_map(params![seq, i64::try_from(limit).unwrap_or(i64::MAX)], from_row)?.collect()
 }
 
+/// How many facts this book's own devices wrote.
+pub(super) fn own_count(conn: &Connection) -> rusqlite::Result<i64> {
+    conn.prepare_cached("SELECT count(*) FROM fact WHERE device IN (SELECT device FROM own_device)")?
+        .query_row([], |row| row.get(0))
+}
+
 /// Looks at every row. Fails at the first whose content is not what was written.
 pub(super) fn check(conn: &Connection) -> rusqlite::Result<()> {
     let mut all = conn.prepare(SELECT)?;

@@ -358,6 +358,15 @@ impl Book {
         log::own_after(&self.conn, after, limit).map_err(|error| self.fails("listing what was written here", &error))
     }
 
+    /// How many facts this book itself wrote, as any of its device ids: for the sync state on a screen.
+    ///
+    /// # Errors
+    /// [`StoreProblem::Damaged`], [`StoreProblem::Disk`].
+    pub fn own_count(&self) -> Result<u64, StoreProblem> {
+        let count = log::own_count(&self.conn).map_err(|error| self.fails("counting what was written here", &error))?;
+        Ok(count.unsigned_abs())
+    }
+
     /// Writes what happened, all of it or nothing, and gives the facts. On the disk when it returns.
     /// Bare lengths in `bodies` are in `unit`.
     ///

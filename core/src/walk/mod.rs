@@ -20,6 +20,8 @@ pub mod screen;
 mod screens;
 pub mod spoken;
 mod step;
+#[cfg(test)]
+mod tests;
 
 pub use choose::Refusal;
 pub use entry::{Entry, PadKey};
@@ -329,6 +331,11 @@ impl Walk {
     /// True where the list of houses is needed: [`World::houses`] may be empty elsewhere.
     pub const fn is_at_houses(&self) -> bool {
         self.house.is_none() || matches!(self.spot, Spot::Houses)
+    }
+
+    /// True where the sync state is shown: [`World::sync`] may be empty elsewhere.
+    pub const fn is_at_sync(&self) -> bool {
+        matches!(self.spot, Spot::Sync)
     }
 
     /// Who holds the device, for the facts that are written.

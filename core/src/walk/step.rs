@@ -499,7 +499,8 @@ impl<'w> Hand<'_, 'w> {
             }
             _ => return Err(strange()),
         }
-        self.walk.words.remove(slot);
+        // "house/mm" is the slot "house" with its unit.
+        self.walk.words.remove(if kind == "house" { kind } else { slot });
         Ok(())
     }
 }
