@@ -1,0 +1,29 @@
+#!/bin/sh
+# check.sh: everything of Android that a machine without an Android SDK can build, run and prove: the screens on the JVM over
+# the real core, the app itself through Robolectric, its dex, and the alignment check of native.sh. Installs what it needs and
+# says so; the first run fetches about 750 MB from Maven's repository.
+set -eu
+here=$(cd "$(dirname "$0")" && pwd)
+. "$here/common.sh"
+
+need_apt javac openjdk-17-jdk-headless
+need_apt mvn maven
+need_apt aapt aapt
+need_apt unzip unzip
+need_apt zip zip
+need_apt readelf binutils
+need_apt fc-list fontconfig
+need_apt /usr/share/fonts/truetype/dejavu/DejaVuSans.ttf fonts-dejavu
+need_apt libGL.so.1 libgl1
+need_apt libX11.so.6 libx11-6
+
+say "native.sh: the alignment check, on libraries of this machine"
+"$here/native.sh" --self-test
+
+say "the core's library for this machine"
+build_core
+
+say "screens, app and dex on the JVM"
+(cd "$here" && mvn -B -ntp verify)
+
+say "pictures of every screen are in android/screens/target/pictures and android/run/target/pictures"

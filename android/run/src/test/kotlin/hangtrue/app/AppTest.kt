@@ -1,0 +1,341 @@
+// The app itself on Android's own classes, with the real core in the same process: started, turned, sent to the background,
+// killed and brought back, and sent out to other apps.
+package hangtrue.app
+
+import android.app.Activity
+import android.content.Intent
+import android.graphics.Bitmap
+import android.graphics.Canvas
+import android.net.Uri
+import android.os.Bundle
+import android.print.PrintDocumentAdapter
+import android.print.PrintManager
+import android.provider.MediaStore
+import android.webkit.WebView
+import androidx.compose.ui.test.IdlingResource
+import androidx.compose.ui.test.hasContentDescription
+import androidx.compose.ui.test.hasScrollToNodeAction
+import androidx.compose.ui.test.hasSetTextAction
+import androidx.compose.ui.test.junit4.v2.createEmptyComposeRule
+import androidx.compose.ui.test.onNodeWithTag
+import androidx.compose.ui.test.performClick
+import androidx.compose.ui.test.performScrollTo
+import androidx.compose.ui.test.performScrollToNode
+import androidx.compose.ui.test.performTextReplacement
+import androidx.lifecycle.Lifecycle
+import androidx.lifecycle.ViewModelProvider
+import androidx.test.core.app.ApplicationProvider
+import hangtrue.core.ReadingScreen
+import hangtrue.core.Shown
+import hangtrue.screens.WalkState
+import java.io.ByteArrayInputStream
+import java.io.ByteArrayOutputStream
+import java.io.File
+import java.io.FileOutputStream
+import org.junit.After
+import org.junit.Assert.assertEquals
+import org.junit.Assert.assertFalse
+import org.junit.Assert.assertNotNull
+import org.junit.Assert.assertNotSame
+import org.junit.Assert.assertNull
+import org.junit.Assert.assertSame
+import org.junit.Assert.assertTrue
+import org.junit.Before
+import org.junit.Rule
+import org.junit.Test
+import org.junit.runner.RunWith
+import org.robolectric.Robolectric
+import org.robolectric.RobolectricTestRunner
+import org.robolectric.RuntimeEnvironment
+import org.robolectric.Shadows.shadowOf
+import org.robolectric.android.controller.ActivityController
+import org.robolectric.annotation.Config
+import org.robolectric.annotation.GraphicsMode
+import org.robolectric.annotation.Implementation
+import org.robolectric.annotation.Implements
+import org.robolectric.shadows.ShadowWebView
+
+@RunWith(RobolectricTestRunner::class)
+@Config(sdk = [35], qualifiers = "w411dp-h891dp-xhdpi")
+@GraphicsMode(GraphicsMode.Mode.NATIVE)
+class AppTest {
+    @get:Rule
+    val rule = createEmptyComposeRule()
+
+    private var app: ActivityController<MainActivity>? = null
+
+    private val activity: MainActivity get() = app!!.get()
+    private val desk: Desk get() = ViewModelProvider(activity)[Desk::class.java]
+    private val state: WalkState get() = desk.state
+    private val reading: ReadingScreen get() = (state.screen!!.shown as Shown.Reading).screen
+
+    // the core works on its own thread: a test goes on when it has answered
+    private val answered = object : IdlingResource {
+        override val isIdleNow: Boolean get() = app == null || desk.line.idle
+    }
+
+    @Before
+    fun listen() = rule.registerIdlingResource(answered)
+
+    @After
+    fun end() {
+        rule.unregisterIdlingResource(answered)
+        app?.let { if (it.get().lifecycle.currentState != Lifecycle.State.DESTROYED) it.pause().stop().destroy() }
+    }
+
+    private fun start(saved: Bundle? = null) {
+        app = Robolectric.buildActivity(MainActivity::class.java).setup(saved)
+        rule.waitForIdle()
+    }
+
+    private fun press(name: String, part: Boolean = false) {
+        val what = hasContentDescription(name, substring = part)
+        if (rule.onAllNodes(what).fetchSemanticsNodes().isEmpty()) rule.onNode(hasScrollToNodeAction()).performScrollToNode(what)
+        runCatching { rule.onNode(what).performScrollTo() }
+        rule.onNode(what).performClick()
+        rule.waitForIdle()
+    }
+
+    private fun begin() {
+        rule.onNode(hasContentDescription("Name of the house") and hasSetTextAction()).performTextReplacement("Larch House")
+        rule.waitForIdle()
+        press("Begin in inches")
+        press("add Kitchen")
+        press("add Window")
+    }
+
+    private fun draw(name: String) {
+        val view = activity.window.decorView
+        val picture = Bitmap.createBitmap(view.width, view.height, Bitmap.Config.ARGB_8888)
+        rule.runOnIdle { view.draw(Canvas(picture)) }
+        val file = File("target/pictures/$name.png").apply { parentFile!!.mkdirs() }
+        FileOutputStream(file).use { picture.compress(Bitmap.CompressFormat.PNG, 100, it) }
+        // something is drawn: more than one colour, and not the ground alone
+        val colours = (0 until picture.height step 8).flatMap { y -> (0 until picture.width step 8).map { picture.getPixel(it, y) } }.toSet()
+        assertTrue("$name is blank", colours.size > 4)
+    }
+
+    @Test
+    fun `starts with an empty book and reads`() {
+        start()
+        assertEquals(Lifecycle.State.RESUMED, activity.lifecycle.currentState)
+        draw("app-houses")
+        begin()
+        listOf("three", "four", "three eighths").forEach { press(it) }
+        draw("app-walk")
+        press("keep thirty-four and three eighths inches")
+        assertEquals("Middle width", reading.prompt)
+        assertTrue(state.screen!!.notice!!.kept)
+        press("colours for bright light")
+        draw("app-walk-outdoors")
+    }
+
+    @Test
+    fun `turned on its side it is the same screen over the same book`() {
+        start()
+        begin()
+        press("three")
+        val before = state
+        RuntimeEnvironment.setQualifiers("w891dp-h411dp-land-xhdpi")
+        app!!.configurationChange()
+        rule.waitForIdle()
+        assertSame("the book was opened again", before, state)
+        assertEquals("3", reading.typed)
+        rule.onNodeWithTag("accept").assertExists()
+        draw("app-turned")
+        press("five")
+        assertEquals("35", reading.typed)
+    }
+
+    @Test
+    fun `goes to the background and comes back`() {
+        start()
+        begin()
+        press("three")
+        app!!.pause().stop()
+        // what was typed is in the file already: another book over the same folder sees it
+        app!!.restart().start().resume()
+        rule.waitForIdle()
+        press("four")
+        assertEquals("34", reading.typed)
+    }
+
+    @Test
+    fun `comes back from the process's death to the same digits`() {
+        start()
+        begin()
+        listOf("three", "four").forEach { press(it) }
+        val before = state
+        val saved = Bundle()
+        app!!.pause().stop().saveInstanceState(saved).destroy()
+        app = null
+        start(saved)
+        assertNotSame(before, state)
+        assertEquals("Top width", reading.prompt)
+        assertEquals("34", reading.typed)
+        // also without what the system saved: all is in the book
+        app!!.pause().stop().destroy()
+        app = null
+        start()
+        assertEquals("34", reading.typed)
+    }
+
+    @Test
+    fun `the back gesture leads back, and out of the first screen`() {
+        start()
+        begin()
+        press("three")
+        activity.onBackPressedDispatcher.onBackPressed()
+        rule.waitForIdle()
+        assertTrue(state.screen!!.shown is Shown.House)
+        while (state.screen!!.back != null) {
+            activity.onBackPressedDispatcher.onBackPressed()
+            rule.waitForIdle()
+        }
+        assertTrue(state.screen!!.shown is Shown.Houses)
+        assertFalse(activity.isFinishing)
+        activity.onBackPressedDispatcher.onBackPressed()
+        rule.waitForIdle()
+        assertTrue(activity.isFinishing)
+    }
+
+    private fun toHouse() {
+        while (state.screen!!.shown !is Shown.House) {
+            activity.onBackPressedDispatcher.onBackPressed()
+            rule.waitForIdle()
+        }
+    }
+
+    @Test
+    fun `shares a house through the system's share sheet`() {
+        start()
+        begin()
+        toHouse()
+        press("share the house file")
+        val chooser = shadowOf(activity).nextStartedActivity
+        assertEquals(Intent.ACTION_CHOOSER, chooser.action)
+        val send = chooser.getParcelableExtra(Intent.EXTRA_INTENT, Intent::class.java)!!
+        assertEquals(Intent.ACTION_SEND, send.action)
+        assertEquals("application/json", send.type)
+        assertTrue(send.flags and Intent.FLAG_GRANT_READ_URI_PERMISSION != 0)
+        val uri = send.getParcelableExtra(Intent.EXTRA_STREAM, Uri::class.java)!!
+        assertEquals("hangtrue.app.files", uri.authority)
+        // what the other app would read is the house
+        val text = activity.contentResolver.openInputStream(uri)!!.use { it.readBytes().decodeToString() }
+        assertTrue(text, text.contains("Larch House"))
+    }
+
+    @Test
+    fun `takes in a house that is picked, and says what is wrong with one that is none`() {
+        start()
+        press("Take in a house file")
+        val ask = shadowOf(activity).nextStartedActivityForResult
+        assertEquals(Intent.ACTION_OPEN_DOCUMENT, ask.intent.action)
+        val good = Uri.parse("content://papers/heron-lane")
+        shadowOf(activity.contentResolver).registerInputStream(good, ByteArrayInputStream(File("../../fixtures/houses/heron-lane.json").readBytes()))
+        shadowOf(activity).receiveResult(ask.intent, Activity.RESULT_OK, Intent().setData(good))
+        rule.waitForIdle()
+        assertEquals(1u, (state.screen!!.shown as Shown.Houses).screen.count)
+
+        press("Take in a house file")
+        val again = shadowOf(activity).nextStartedActivityForResult
+        val bad = Uri.parse("content://papers/no-house")
+        shadowOf(activity.contentResolver).registerInputStream(bad, ByteArrayInputStream("[]".toByteArray()))
+        shadowOf(activity).receiveResult(again.intent, Activity.RESULT_OK, Intent().setData(bad))
+        rule.waitForIdle()
+        assertNotNull(state.trouble)
+        draw("app-trouble")
+    }
+
+    @Test
+    fun `saves a house where a person chooses`() {
+        start()
+        begin()
+        toHouse()
+        press("save the house as a file")
+        val ask = shadowOf(activity).nextStartedActivityForResult
+        assertEquals(Intent.ACTION_CREATE_DOCUMENT, ask.intent.action)
+        assertEquals("Larch House.json", ask.intent.getStringExtra(Intent.EXTRA_TITLE))
+        val out = ByteArrayOutputStream()
+        val place = Uri.parse("content://papers/new")
+        shadowOf(activity.contentResolver).registerOutputStream(place, out)
+        shadowOf(activity).receiveResult(ask.intent, Activity.RESULT_OK, Intent().setData(place))
+        rule.waitForIdle()
+        assertNull(state.trouble)
+        assertTrue(out.toString().contains("Larch House"))
+    }
+
+    @Test
+    fun `a photo comes from the camera app, through this app's death too`() {
+        start()
+        begin()
+        toHouse()
+        press("add a photo of the house")
+        val ask = shadowOf(activity).nextStartedActivityForResult
+        assertEquals(MediaStore.ACTION_IMAGE_CAPTURE, ask.intent.action)
+        val into = ask.intent.getParcelableExtra(MediaStore.EXTRA_OUTPUT, Uri::class.java)!!
+        assertEquals("hangtrue.app.files", into.authority)
+        // the camera app writes its photo, and meanwhile the system turned the phone and made the activity anew
+        activity.contentResolver.openOutputStream(into)!!.use { it.write(byteArrayOf(-1, -40, -1, 1, 2, 3)) }
+        app!!.recreate()
+        shadowOf(activity).receiveResult(ask.intent, Activity.RESULT_OK, Intent())
+        rule.waitForIdle()
+        assertNull(state.trouble)
+        val house = state.screen!!.shown as Shown.House
+        var file = ""
+        state.fetch({ it.houseFile(house.screen.id) }) { file = it }
+        rule.waitForIdle()
+        assertTrue(file, file.contains("sha256"))
+        assertEquals("the camera's own copy stays behind", 0, File(activity.cacheDir, "camera").listFiles()!!.size)
+    }
+
+    @Test
+    @Config(sdk = [35], shadows = [PaperWebView::class])
+    fun `prints a sheet through the system's print service`() {
+        start()
+        activity.print("Making sheet", "<!doctype html><p>34 3/8")
+        val web = PaperWebView.last!!
+        val loaded = shadowOf(web).lastLoadDataWithBaseURL
+        assertTrue(loaded.data.contains("34 3/8"))
+        assertFalse(web.settings.javaScriptEnabled)
+        assertTrue(web.settings.blockNetworkLoads)
+        assertNull(PaperWebView.made)
+        shadowOf(web).webViewClient.onPageFinished(web, null)
+        assertEquals("Making sheet", PaperWebView.made)
+        assertNotNull(activity.getSystemService(PrintManager::class.java))
+    }
+
+    @Test
+    fun `asks for no permission`() {
+        val context = ApplicationProvider.getApplicationContext<android.app.Application>()
+        val info = context.packageManager.getPackageInfo(context.packageName, android.content.pm.PackageManager.GET_PERMISSIONS)
+        assertEquals(emptyList<String>(), info.requestedPermissions.orEmpty().toList())
+    }
+
+    /** Robolectric's web view lays nothing out: this one makes the adapter that the print service is handed. */
+    @Implements(WebView::class)
+    class PaperWebView : ShadowWebView() {
+        @org.robolectric.annotation.RealObject
+        lateinit var self: WebView
+
+        @Implementation
+        protected fun createPrintDocumentAdapter(name: String): PrintDocumentAdapter {
+            made = name
+            return object : PrintDocumentAdapter() {
+                override fun onLayout(old: android.print.PrintAttributes?, new: android.print.PrintAttributes?, cancel: android.os.CancellationSignal?, callback: LayoutResultCallback?, extras: Bundle?) = Unit
+                override fun onWrite(pages: Array<out android.print.PageRange>?, to: android.os.ParcelFileDescriptor?, cancel: android.os.CancellationSignal?, callback: WriteResultCallback?) = Unit
+            }
+        }
+
+        @Implementation
+        override fun loadDataWithBaseURL(base: String?, data: String?, type: String?, encoding: String?, history: String?) {
+            last = self
+            super.loadDataWithBaseURL(base, data, type, encoding, history)
+        }
+
+        companion object {
+            var last: WebView? = null
+            var made: String? = null
+        }
+    }
+}

@@ -1,0 +1,82 @@
+// The settings of the house and of this device, and what the workroom has of what is here.
+package hangtrue.screens
+
+import androidx.compose.foundation.layout.Arrangement
+import androidx.compose.foundation.layout.Column
+import androidx.compose.foundation.layout.Row
+import androidx.compose.foundation.layout.fillMaxWidth
+import androidx.compose.foundation.layout.padding
+import androidx.compose.runtime.Composable
+import androidx.compose.runtime.getValue
+import androidx.compose.runtime.mutableStateOf
+import androidx.compose.runtime.saveable.rememberSaveable
+import androidx.compose.runtime.setValue
+import androidx.compose.ui.Modifier
+import androidx.compose.ui.semantics.semantics
+import androidx.compose.ui.text.font.FontWeight
+import androidx.compose.ui.unit.dp
+import java.time.Instant
+import java.time.ZoneId
+import java.time.format.DateTimeFormatter
+import java.time.format.FormatStyle
+import hangtrue.core.Touch
+import hangtrue.core.Screen
+import hangtrue.core.SettingRow
+import hangtrue.core.SettingsScreen
+import hangtrue.core.SyncScreen
+
+/** Colours, hand, unit, name; and the numbers of the house that is open, each with its reason. */
+@Composable
+fun SettingsPage(screen: Screen, settings: SettingsScreen, state: WalkState) = Page(screen, state) {
+    item("themes") { OneRow("Colours", settings.themes, state) }
+    item("hands") { OneRow("Hand that holds the device", settings.hands, state) }
+    item("units") { OneRow("Unit the pad starts in", settings.units, state) }
+    item("by") { Foldaway(settings.by.prompt, settings.by, state) }
+    items(settings.house.size, { settings.house[it].field }) { i -> Choose(settings.house[i], state) }
+    if (settings.rows.isNotEmpty()) item("numbers") { Heading("Numbers of this house", Modifier.padding(top = 8.dp), Type.prompt) }
+    items(settings.rows.size, { settings.rows[it].name }) { i -> Setting(settings.rows[i], state) }
+}
+
+@Composable
+private fun OneRow(name: String, options: List<Touch>, state: WalkState) = Column(verticalArrangement = Arrangement.spacedBy(6.dp)) {
+    Words(name, size = Type.small, color = look.quiet)
+    Presses { options.forEach { OneOf(it, state::act) } }
+}
+
+@Composable
+private fun Setting(row: SettingRow, state: WalkState) {
+    var open by rememberSaveable(row.name) { mutableStateOf(false) }
+    val changed = if (row.changed) "; changed, the default is ${row.default}" else ""
+    Column(verticalArrangement = Arrangement.spacedBy(6.dp)) {
+        Leads(row.words, row.value + changed, { open = !open }, tag = "setting_${row.name}", mark = if (row.changed) ({ Mark(Shape.Dot, look.ink) }) else null)
+        if (open || row.change.typed.isNotEmpty()) Card {
+            Words(row.reason)
+            NameIt(row.change, state)
+            Press(row.reset, state::act)
+        }
+    }
+}
+
+/** How many facts are here, how many the workroom has, and when it last said so. */
+@Composable
+fun SyncPage(screen: Screen, sync: SyncScreen, state: WalkState) = Page(screen, state) {
+    item("says") { Words(sync.says, size = Type.prompt, weight = FontWeight.Medium) }
+    item("figures") {
+        Card {
+            Figure("Facts here", sync.here.toString())
+            Figure("With the workroom", sync.withWorkroom.toString())
+            Figure("Last confirmed", sync.confirmedMs?.let(::clock) ?: "never yet")
+            if (sync.waiting > 0u) Figure("Waiting for a newer program, or for what they are about", sync.waiting.toString())
+        }
+    }
+}
+
+@Composable
+private fun Figure(name: String, value: String) = Row(Modifier.fillMaxWidth().semantics(mergeDescendants = true) {}, horizontalArrangement = Arrangement.spacedBy(12.dp)) {
+    Words(name, Modifier.weight(1f), color = look.quiet)
+    Words(value, weight = FontWeight.Medium)
+}
+
+/** A moment as this device writes dates and times. */
+internal fun clock(ms: Long): String =
+    DateTimeFormatter.ofLocalizedDateTime(FormatStyle.MEDIUM, FormatStyle.SHORT).withZone(ZoneId.systemDefault()).format(Instant.ofEpochMilli(ms))

@@ -1,0 +1,155 @@
+// The keypad of the walk: which keys there are and which are live is the core's business; where they lie under a thumb is
+// decided here. Digits in two rows of five, so that all of them fit the bottom of a small phone at full size; fractions in
+// two rows as they lie on a tape; below them what takes back, what else there is, and the widest key, which accepts.
+package hangtrue.screens
+
+import androidx.compose.foundation.background
+import androidx.compose.foundation.border
+import androidx.compose.foundation.clickable
+import androidx.compose.foundation.layout.Arrangement
+import androidx.compose.foundation.layout.Box
+import androidx.compose.foundation.layout.Column
+import androidx.compose.foundation.layout.Row
+import androidx.compose.foundation.layout.Spacer
+import androidx.compose.foundation.layout.fillMaxSize
+import androidx.compose.foundation.layout.fillMaxWidth
+import androidx.compose.foundation.layout.height
+import androidx.compose.foundation.layout.padding
+import androidx.compose.foundation.layout.width
+import androidx.compose.foundation.text.BasicText
+import androidx.compose.foundation.text.TextAutoSize
+import androidx.compose.runtime.Composable
+import androidx.compose.ui.Alignment
+import androidx.compose.ui.Modifier
+import androidx.compose.ui.graphics.Color
+import androidx.compose.ui.semantics.Role
+import androidx.compose.ui.semantics.clearAndSetSemantics
+import androidx.compose.ui.semantics.contentDescription
+import androidx.compose.ui.semantics.disabled
+import androidx.compose.ui.semantics.onClick
+import androidx.compose.ui.semantics.role
+import androidx.compose.ui.semantics.testTag
+import androidx.compose.ui.text.TextStyle
+import androidx.compose.ui.text.font.FontWeight
+import androidx.compose.ui.text.style.TextAlign
+import androidx.compose.ui.unit.TextUnit
+import androidx.compose.ui.unit.dp
+import androidx.compose.ui.unit.sp
+import hangtrue.core.Touch
+import hangtrue.core.Hand
+import hangtrue.core.ReadingScreen
+
+/** The keypad, leaning to the thumb of [hand]. */
+@Composable
+fun Keypad(screen: ReadingScreen, hand: Hand, act: Act, modifier: Modifier = Modifier) {
+    Column(modifier, verticalArrangement = Arrangement.spacedBy(4.dp)) {
+        screen.digits.chunked(5).forEachIndexed { i, row ->
+            Row(
+                Modifier.fillMaxWidth().padding(top = if (i == 0) 0.dp else Reach.gap - 4.dp),
+                horizontalArrangement = Arrangement.spacedBy(Reach.gap),
+            ) { row.forEach { Key(it, act, Type.key, Modifier.weight(1f).height(Reach.digit)) } }
+        }
+        Column { quickRows(screen.quick).forEach { QuickRow(it, act) } }
+        Row(Modifier.fillMaxWidth(), horizontalArrangement = Arrangement.spacedBy(Reach.gap)) {
+            // the thumb's own side is the easiest: there the accepting key ends
+            if (hand == Hand.LEFT) Accept(screen.accept, act, Modifier.weight(1f))
+            val edit = if (hand == Hand.LEFT) screen.edit.reversed() else screen.edit
+            edit.forEach { Key(it, act, Type.body, Modifier.width(Reach.digit).height(Reach.touch)) }
+            if (hand == Hand.RIGHT) Accept(screen.accept, act, Modifier.weight(1f))
+        }
+    }
+}
+
+/**
+ * Sixteenths lie as on a tape: those between the eighths below, staggered by half a key. Anything else is cut into two
+ * rows.
+ */
+internal fun quickRows(quick: List<Touch>): List<List<Touch>> {
+    if (quick.isEmpty()) return emptyList()
+    return if (quick.all { '/' in it.label }) {
+        listOf(quick.filterIndexed { i, _ -> i % 2 == 1 }, quick.filterIndexed { i, _ -> i % 2 == 0 })
+    } else {
+        val half = quick.size / 2
+        listOf(quick.take(half), quick.drop(half))
+    }
+}
+
+// Keys of this row touch each other, each with its whole part of the row, and draw themselves smaller.
+@Composable
+private fun QuickRow(row: List<Touch>, act: Act) = Row(Modifier.fillMaxWidth()) {
+    val short = row.size % 2 == 1
+    if (short) Spacer(Modifier.weight(0.5f))
+    row.forEach { Key(it, act, Type.fraction, Modifier.weight(1f).height(Reach.touch), inset = true) }
+    if (short) Spacer(Modifier.weight(0.5f))
+}
+
+@Composable
+private fun Accept(button: Touch, act: Act, modifier: Modifier) =
+    Key(button, act, Type.body, modifier.height(Reach.touch), strong = true)
+
+@Composable
+private fun Key(
+    button: Touch,
+    act: Act,
+    size: TextUnit,
+    modifier: Modifier,
+    inset: Boolean = false,
+    strong: Boolean = false,
+) {
+    val filled = strong && button.live
+    val ink = when {
+        filled -> look.onStrong
+        button.live -> look.ink
+        else -> look.quiet.copy(alpha = FAINT)
+    }
+    // the last fraction chosen stays marked, by its edge as well as its filling
+    val chosen = button.chosen
+    val press = { act(button.event) }
+    Box(
+        modifier
+            .clickable(enabled = button.live, role = Role.Button, onClick = press)
+            .clearAndSetSemantics {
+                contentDescription = button.spoken
+                role = Role.Button
+                testTag = button.id
+                if (button.live) onClick { press(); true } else disabled()
+            }
+            .padding(if (inset) 2.dp else 0.dp),
+    ) {
+        Box(
+            Modifier
+                .fillMaxSize()
+                .background(if (filled) look.strong else if (chosen) look.cloth else if (button.live) look.key else look.ground, Corner)
+                .border(if (chosen) 3.dp else look.edge, if (button.live) look.line else look.line.copy(alpha = FAINT), Corner)
+                .padding(3.dp),
+            contentAlignment = Alignment.Center,
+        ) {
+            val fraction = button.label.split('/').takeIf { it.size == 2 }
+            if (fraction == null) KeyWords(button.label, size, ink) else Stacked(fraction[0], fraction[1], size, ink)
+        }
+    }
+}
+
+/** Words on a key: as large as the reader's font scale wants and the key has room for. */
+@Composable
+internal fun KeyWords(text: String, size: TextUnit, ink: Color, modifier: Modifier = Modifier) = BasicText(
+    text,
+    modifier,
+    TextStyle(color = ink, fontSize = size, fontWeight = FontWeight.Medium, textAlign = TextAlign.Center),
+    onTextLayout = LocalLaid.current,
+    maxLines = 1,
+    softWrap = false,
+    autoSize = TextAutoSize.StepBased(minFontSize = 8.sp, maxFontSize = size, stepSize = 0.5.sp),
+)
+
+/** A fraction as a tape's reader writes it: one number over the other. */
+@Composable
+private fun Stacked(over: String, under: String, size: TextUnit, ink: Color) = Column(
+    Modifier.fillMaxSize(),
+    horizontalAlignment = Alignment.CenterHorizontally,
+    verticalArrangement = Arrangement.Center,
+) {
+    Box(Modifier.weight(1f).fillMaxWidth(), contentAlignment = Alignment.BottomCenter) { KeyWords(over, size, ink) }
+    Box(Modifier.width(20.dp).height(2.dp).background(ink))
+    Box(Modifier.weight(1f).fillMaxWidth(), contentAlignment = Alignment.TopCenter) { KeyWords(under, size, ink) }
+}

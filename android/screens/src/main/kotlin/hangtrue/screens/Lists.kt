@@ -1,0 +1,162 @@
+// The list of houses, a house with its rooms, and the list before leaving.
+package hangtrue.screens
+
+import androidx.compose.foundation.layout.Arrangement
+import androidx.compose.foundation.layout.Column
+import androidx.compose.foundation.layout.Row
+import androidx.compose.foundation.layout.padding
+import androidx.compose.foundation.lazy.LazyListScope
+import androidx.compose.runtime.Composable
+import androidx.compose.runtime.getValue
+import androidx.compose.runtime.mutableStateOf
+import androidx.compose.runtime.saveable.rememberSaveable
+import androidx.compose.runtime.setValue
+import androidx.compose.ui.Alignment
+import androidx.compose.ui.Modifier
+import androidx.compose.ui.text.font.FontWeight
+import androidx.compose.ui.unit.dp
+import hangtrue.core.HouseScreen
+import hangtrue.core.Houses
+import hangtrue.core.Leaving
+import hangtrue.core.Naming
+import hangtrue.core.OpeningRow
+import hangtrue.core.HowFar
+import hangtrue.core.RoomRow
+import hangtrue.core.Screen
+
+/** All houses, the latest first. */
+@Composable
+fun HousesPage(screen: Screen, houses: Houses, state: WalkState, outside: Outside) = Page(screen, state, actions = {
+    Press(houses.sync, state::act)
+}) {
+    item("begin") { Foldaway("Begin a house", houses.begin, state, open = houses.count == 0u, keep = false) }
+    items(houses.rows.size, { houses.rows[it].id }) { i ->
+        val row = houses.rows[i]
+        Leads(row.open.label, row.says, { state.act(row.open.event) }, tag = row.open.id, spoken = "${row.open.spoken}. ${row.says}")
+    }
+    if (houses.rows.size.toUInt() < houses.count) item("more") {
+        Words("The latest ${houses.rows.size} of ${houses.count} are shown.", color = look.quiet)
+    }
+    item("file") { Press("Take in a house file", outside::pickHouse, tag = "pick_house") }
+}
+
+/** A house: its rooms and openings, with what stands open. */
+@Composable
+fun HousePage(screen: Screen, house: HouseScreen, state: WalkState, outside: Outside) {
+    var names by rememberSaveable(house.id) { mutableStateOf(false) }
+    Page(
+        screen,
+        state,
+        foot = {
+            Press(house.walk, state::act, Modifier.weight(1f), Pull.Main)
+            Press(house.leaving, state::act, Modifier.weight(1f))
+        },
+    ) {
+        item("progress") { ProgressLine(house.progress, "openings") }
+        flags(house.flags, state)
+        house.rooms.forEach { room -> room(room, state, names) }
+        item("add") { Foldaway("Add a room", house.addRoom, state, open = house.rooms.isEmpty()) }
+        item("rest") {
+            Presses {
+                Press(house.settings, state::act)
+                Press(house.sync, state::act)
+                Press("Sheets", state::showSheets, spoken = "sheets to share or print", tag = "sheets")
+                Press("Add a photo", { outside.takePhoto(house.id, screen.title) }, spoken = "add a photo of the house", tag = "photo")
+                Press("Save as a file", { outside.saveHouse(house.id, screen.title) }, spoken = "save the house as a file", tag = "save_house")
+                Press("Share", { shareHouse(house.id, screen.title, state, outside) }, spoken = "share the house file", tag = "share_house")
+                Press(if (names) "Done with names" else "Change names", { names = !names }, tag = "change_names")
+            }
+        }
+        if (names) item("rename") { Card { NameIt(house.rename, state) } }
+    }
+}
+
+private fun shareHouse(house: String, name: String, state: WalkState, outside: Outside) =
+    state.fetch({ it.houseFile(house) }) { outside.share("$name.json", "application/json", it) }
+
+private fun LazyListScope.room(room: RoomRow, state: WalkState, names: Boolean) {
+    item("room ${room.id}") {
+        Heading(room.name, Modifier.padding(top = 8.dp), Type.prompt)
+    }
+    if (names) item("rename ${room.id}") { Renaming(room.rename, room.remove, state) }
+    items(room.openings.size, { room.openings[it].id }) { i -> OpeningLine(room.openings[i], state, names) }
+    item("add ${room.id}") { Foldaway("Add an opening: ${room.name}", room.addOpening, state, open = room.openings.isEmpty()) }
+}
+
+@Composable
+private fun OpeningLine(opening: OpeningRow, state: WalkState, names: Boolean) = Column(verticalArrangement = Arrangement.spacedBy(Reach.gap)) {
+    val done = opening.progress.done + opening.progress.skipped >= opening.progress.of
+    val below = listOfNotNull(opening.says, opening.asks.ifEmpty { null }, opening.asked).joinToString("\n")
+    Row(horizontalArrangement = Arrangement.spacedBy(Reach.gap), verticalAlignment = Alignment.CenterVertically) {
+        Leads(
+            opening.open.label,
+            below,
+            { state.act(opening.open.event) },
+            Modifier.weight(1f),
+            tag = opening.open.id,
+            spoken = opening.open.spoken + ". " + below.replace("\n", ". "),
+            mark = {
+                when {
+                    opening.asked != null || opening.asks.isNotEmpty() -> Mark(Shape.Triangle, look.again)
+                    done -> Mark(Shape.Tick, look.ink)
+                    else -> Mark(Shape.Ring, look.ink)
+                }
+            },
+        )
+        Press(opening.measure, state::act)
+    }
+    if (names) Renaming(opening.rename, opening.remove, state)
+}
+
+@Composable
+private fun Renaming(rename: Naming, remove: hangtrue.core.Touch, state: WalkState) = Card {
+    NameIt(rename, state)
+    Press(remove, state::act)
+}
+
+/** What is missing before leaving. */
+@Composable
+fun LeavingPage(screen: Screen, leaving: Leaving, state: WalkState) = Page(screen, state) {
+    item("says") {
+        Row(verticalAlignment = Alignment.CenterVertically, horizontalArrangement = Arrangement.spacedBy(10.dp)) {
+            if (leaving.rows.isEmpty()) Mark(Shape.Tick, look.ink)
+            Words(leaving.says, size = Type.prompt, weight = FontWeight.Medium)
+        }
+    }
+    item("progress") { ProgressLine(leaving.progress, "openings") }
+    items(leaving.rows.size) { i ->
+        val row = leaving.rows[i]
+        Card {
+            Heading(row.opening)
+            Row(horizontalArrangement = Arrangement.spacedBy(10.dp)) {
+                SeverityMark(row.severity)
+                Column {
+                    Words(row.asks, size = Type.small, weight = FontWeight.Bold, color = severityInk(row.severity))
+                    Words(row.says)
+                }
+            }
+            Press(row.go.label, { state.act(row.go.event) }, spoken = "${row.go.spoken}: ${row.opening}", live = row.go.live, tag = row.go.id)
+        }
+    }
+}
+
+/** A naming that is folded away behind its name until it is wanted. */
+@Composable
+fun Foldaway(name: String, naming: Naming, state: WalkState, open: Boolean = false, keep: Boolean = true) {
+    var wanted by rememberSaveable(naming.slot) { mutableStateOf(false) }
+    if (open || wanted || naming.typed.isNotEmpty()) {
+        Card { NameIt(naming, state, keep = keep) { wanted = false } }
+    } else {
+        Press("+  $name", { wanted = true }, spoken = name, tag = "unfold_${naming.slot}")
+    }
+}
+
+/** How far something is: a bar with the same in words. */
+@Composable
+fun ProgressLine(progress: HowFar, what: String, modifier: Modifier = Modifier) {
+    val left = if (progress.skipped > 0u) ", ${progress.skipped} left out" else ""
+    Column(modifier, verticalArrangement = Arrangement.spacedBy(4.dp)) {
+        Words("${progress.done} of ${progress.of} $what$left", size = Type.small, color = look.quiet)
+        Bar(progress)
+    }
+}

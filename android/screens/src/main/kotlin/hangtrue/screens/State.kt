@@ -1,0 +1,135 @@
+// What stands between the screens and the core: the screen that is shown now, and the one line in which touches reach the
+// core. Nothing is decided here, and nothing is kept here that the core does not have on the disk.
+package hangtrue.screens
+
+import androidx.compose.runtime.getValue
+import androidx.compose.runtime.mutableIntStateOf
+import androidx.compose.runtime.mutableStateOf
+import androidx.compose.runtime.setValue
+import hangtrue.core.BookFault
+import hangtrue.core.Event
+import hangtrue.core.HouseBook
+import hangtrue.core.Screen
+import hangtrue.core.SheetFile
+import java.time.LocalDate
+
+/** Hands an event of a button back to the core. */
+typealias Act = (Event) -> Unit
+
+/**
+ * Where calls into the core run: one after the other, in the order of the touches. The screens are told on the thread that
+ * draws them.
+ */
+interface Line {
+    /** Runs [work] after all that was handed in before, and then [tell] with what it gave, on the thread that draws. */
+    fun <T> run(work: () -> T, tell: (T) -> Unit)
+}
+
+/** Runs at once, where it is called: for tests, and for programs with nothing to draw. */
+object AtOnce : Line {
+    override fun <T> run(work: () -> T, tell: (T) -> Unit) = tell(work())
+}
+
+/** The screens' state: what the core shows now, and touches on their way to it. Kept for as long as the app's process. */
+class WalkState(private val line: Line, private val open: () -> HouseBook) {
+    /** What is shown; nothing until the book is open. */
+    var screen: Screen? by mutableStateOf(null)
+        private set
+
+    /** What the core refused last, or the disk: what was wrong and what would be right. */
+    var trouble: String? by mutableStateOf(null)
+        private set
+
+    /** What there was to say when the book was opened: damage that was mended, a full disk. */
+    var opening: List<String> by mutableStateOf(emptyList())
+        private set
+
+    /** Touches that the core has not answered yet. */
+    var waiting: Int by mutableIntStateOf(0)
+        private set
+
+    /** True while the sheets of the open house are shown over it. */
+    var sheets: Boolean by mutableStateOf(false)
+        private set
+
+    /** True where [back] leads somewhere inside the app. */
+    val canGoBack: Boolean get() = sheets || screen?.back != null
+
+    private var book: HouseBook? = null
+
+    init {
+        fetch({ it.openingNotices() to it.screen() }) { (notices, first) ->
+            opening = notices
+            screen = first
+        }
+    }
+
+    /** Hands [event] to the core; its answer is shown when what it wrote is on the disk. */
+    fun act(event: Event) = ask { it.act(event) }
+
+    /** One screen back; nothing is lost by it. */
+    fun back() {
+        if (sheets) sheets = false else screen?.back?.let { act(it.event) }
+    }
+
+    /** Shows the sheets of the house that is open. */
+    fun showSheets() {
+        sheets = true
+    }
+
+    /** Makes a sheet - of one opening, or the summary of the house - dated today, and hands it to [then]. */
+    fun sheet(house: String, opening: String?, then: (SheetFile) -> Unit) =
+        fetch({ it.sheet(house, opening, LocalDate.now().toString()) }, then)
+
+    /** Takes in a job file that a person picked. */
+    fun takeIn(text: String) = ask { it.takeInFile(text) }
+
+    /** Keeps a photo of the house or opening [on]. */
+    fun addPhoto(on: String, bytes: ByteArray, caption: String) = ask { it.addPhoto(on, bytes, caption) }
+
+    /** Puts words in front of a person that did not come from the core: a file that cannot be read, a camera that is missing. */
+    fun tell(what: String) {
+        trouble = what
+    }
+
+    /** Makes something out of the book, such as a file to hand out, and hands it to [then]. */
+    fun <T> fetch(make: (HouseBook) -> T, then: (T) -> Unit) {
+        waiting += 1
+        line.run({ runCatching { make(opened()) } }) { answer ->
+            waiting -= 1
+            answer.onSuccess(then).onFailure { trouble = said(it) }
+        }
+    }
+
+    /** The notices of the opening are read. */
+    fun read() {
+        opening = emptyList()
+    }
+
+    /** Finishes writing before the app rests. To be run on the line's own thread. */
+    fun pause() {
+        book?.pause()
+    }
+
+    /** Lets go of the book. What was acknowledged is on the disk. */
+    fun close() {
+        book?.destroy()
+        book = null
+    }
+
+    private fun ask(what: (HouseBook) -> Screen) = fetch(what) {
+        screen = it
+        trouble = null
+    }
+
+    private fun opened(): HouseBook = book ?: open().also { book = it }
+}
+
+/** A fault in words. The core's own say what was wrong and what would be right; anything else is shown as it is. */
+internal fun said(fault: Throwable): String = when (fault) {
+    is BookFault.Refused -> "${sentence(fault.reason)} ${sentence(fault.advice)}"
+    is BookFault.NotKept -> "Not kept. ${sentence(fault.reason)} ${sentence(fault.advice)}"
+    else -> fault.message ?: fault.toString()
+}
+
+private fun sentence(words: String) = words.replaceFirstChar { it.uppercase() }.trimEnd('.') + "."
