@@ -313,6 +313,17 @@ fn a_chosen_mount_that_cannot_be_says_why() {
     );
 }
 
+#[test]
+fn readings_in_another_unit_are_brought_to_the_tape_by_a_named_line() {
+    let readings: Vec<_> =
+        with(&[]).into_iter().map(|(p, r)| if p == "trim_width" { (p, "1041 mm") } else { (p, r) }).collect();
+    let (_, mounts) = work(IN, &readings, &json!({}));
+    let flush = get(&mounts, Form::OutsideFlush);
+    assert_eq!(show(flush.width.total), "42"); // 1041 mm is 40.984 in
+    assert_eq!(flush.width.rounding.as_deref(), Some("rounded to the nearest 1/16 in"));
+    adds_up(&mounts);
+}
+
 // ---- Pairs ----
 
 #[test]
@@ -435,6 +446,69 @@ fn what_comes_down_on_the_fixings_is_what_hangs() {
         let found = fixing::work(&hung, &Settings::INCHES, Catalogue::standard(IN), IN);
         let sum: f64 = found.fixed.iter().map(|fixed| fixed.load.down_lbf).sum();
         assert!((sum - 7.5).abs() < 1e-9, "{sum}");
+    }
+}
+
+/// Statics of a bracket: it turns about the foot of its leg, so screws pull in proportion to their height, and their
+/// moments about the foot balance what hangs at the front of the board.
+#[test]
+fn a_brackets_screws_balance_the_prying_moment() {
+    let (opening, mounts) = work(IN, TRIMMED, &json!({"wall": {"above": "wood"}, "choices": {"board": "1x3"}}));
+    let mounting = get(&mounts, Form::OutsideBrackets);
+    let bracket = mounting.bracket.as_ref().unwrap();
+    let inches = |length: Length| hangtrue_core::fixing::screw::inches(length);
+    let found = fix(&opening, mounting, &[], 12.0);
+    for fixed in &found.fixed {
+        let holes: Vec<f64> = bracket.wall_holes.iter().map(|hole| inches(*hole)).collect();
+        let top = holes.iter().copied().fold(0.0, f64::max);
+        let balance: f64 = holes.iter().map(|hole| fixed.load.pull_lbf * hole / top * hole).sum();
+        let moment = fixed.load.down_lbf * inches(mounting.projection);
+        assert!((balance - moment).abs() < 1e-9, "{balance} {moment}");
+    }
+}
+
+#[test]
+fn more_weight_takes_more_brackets_then_another_anchor_then_wood() {
+    let choices = json!({"choices": {"mount": "outside", "attach": "brackets"}, "wall": {"above": "plasterboard"}});
+    let (opening, mounts) = work(IN, TRIMMED, &choices);
+    let mounting = get(&mounts, Form::OutsideBrackets);
+    let hang = |weight_lbf: f64| {
+        let hung = Hung { mounting, wall: &opening.wall, eyes: &[], control_at: None, weight_lbf, bar: None };
+        fixing::work(&hung, &Settings::INCHES, Catalogue::standard(IN), IN)
+    };
+    let (light, heavy) = (hang(10.0), hang(55.0));
+    assert!(light.holds && heavy.holds, "{:?} {:?}", light.fails, heavy.fails);
+    assert!(heavy.fixed.len() > light.fixed.len());
+    let too_heavy = hang(130.0);
+    assert!(!too_heavy.holds);
+    assert!(too_heavy.would[0].contains("hollow-wall anchor, large"), "{:?}", too_heavy.would);
+    assert!(too_heavy.would.iter().any(|would| would.starts_with("Into wood")), "{:?}", too_heavy.would);
+}
+
+#[test]
+fn a_hanging_is_told_step_by_step_with_its_numbers() {
+    for (form, wall, said) in [
+        (Form::Inside, json!({"head": "wood"}), ["No. 8 x 1 3/4 in", "5/64 in", "11/64 in"]),
+        (Form::OutsideFlush, json!({"above": "wood"}), ["No. 8 x 2 1/4 in", "1 1/2 in above it", "5/64 in"]),
+        (
+            Form::OutsideBrackets,
+            json!({"above": "plasterboard"}),
+            ["hollow-wall anchor", "2 3/4 in above it", "No. 8 x 3/4 in"],
+        ),
+    ] {
+        let readings: Vec<_> = SQUARE.iter().chain(TRIMMED).copied().collect();
+        let (opening, mounts) = work(IN, &readings, &json!({ "wall": wall }));
+        let mounting = get(&mounts, form);
+        let found = fix(&opening, mounting, &[], 4.0);
+        let steps = fixing::steps(mounting, &found, IN);
+        let all = steps.join(" ");
+        for words in said {
+            assert!(all.contains(words), "{form:?}: {words}: {all}");
+        }
+        for fixed in &found.fixed {
+            assert!(all.contains(&fixed.at.show_marked(IN)), "{form:?}: {all}");
+        }
+        assert!(steps.iter().all(|step| step.ends_with('.')));
     }
 }
 

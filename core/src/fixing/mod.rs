@@ -10,8 +10,10 @@ pub mod calculator;
 pub mod place;
 mod rig;
 pub mod screw;
+mod steps;
 
 pub use place::Spot;
+pub use steps::steps;
 
 use crate::flag::Flag;
 use crate::house::{Choices, ControlSide, Lift, Wall};

@@ -6,6 +6,9 @@ use crate::house::{BoardSize, Place};
 use crate::length::{Direction, Grain, Length};
 use crate::truth::{WidthRule, inside_size};
 
+/// Why finished sizes of an inside mount are rounded as they are.
+const FIT: &str = "what must fit is rounded down";
+
 /// Works the inside mount.
 pub(super) fn work(read: &Read<'_>, catalogue: &Catalogue) -> Result<Mounting, Refusal> {
     let (settings, unit, grain) = (read.settings, read.unit, Grain::of_tape(read.unit));
@@ -39,16 +42,16 @@ pub(super) fn work(read: &Read<'_>, catalogue: &Catalogue) -> Result<Mounting, R
     })?;
 
     // Both rules, each as a maker writes it down; the smaller one is the width.
-    let mut by_width = Working::of(
+    let by_width = Working::of(
         WidthRule::SmallestWidth.words(),
         vec![
             Line::new(narrow.term, narrow.value, narrow.why),
             Line::new("taken off", -settings.inside_width_deduction, "inside_width_deduction"),
         ],
-    );
-    round_down(&mut by_width, grain, unit);
+    )
+    .rounded(unit, Direction::Down, FIT);
     let by_passage = passage.map(|passage| {
-        let mut working = Working::of(
+        Working::of(
             WidthRule::ClearPassage.words(),
             vec![
                 Line::new(
@@ -58,23 +61,22 @@ pub(super) fn work(read: &Read<'_>, catalogue: &Catalogue) -> Result<Mounting, R
                 ),
                 Line::new("taken off", -settings.passage_deduction, "passage_deduction"),
             ],
-        );
-        round_down(&mut working, grain, unit);
-        working
+        )
+        .rounded(unit, Direction::Down, FIT)
     });
     let (width, width_other) = match (size.width_rule, by_passage) {
         (WidthRule::ClearPassage, Some(by_passage)) => (by_passage, Some(by_width)),
         (_, by_passage) => (by_width, by_passage),
     };
     debug_assert_eq!(width.total, size.finished_width);
-    let mut length = Working::of(
+    let length = Working::of(
         "smallest height",
         vec![
             Line::new(short.term, short.value, short.why),
             Line::new("taken off", -settings.inside_length_deduction, "inside_length_deduction"),
         ],
-    );
-    round_down(&mut length, grain, unit);
+    )
+    .rounded(unit, Direction::Down, FIT);
 
     let chosen = read.choices.board;
     let board = chosen.map_or_else(|| catalogue.boards.first(), |size| catalogue.board(size)).ok_or_else(|| {
@@ -173,15 +175,4 @@ pub(super) fn work(read: &Read<'_>, catalogue: &Catalogue) -> Result<Mounting, R
         clear,
         flags,
     })
-}
-
-/// Rounds a working down to the tape's grain with a line that says so, where its sum is no whole grain.
-fn round_down(working: &mut Working, grain: Grain, unit: crate::length::LengthUnit) {
-    let rounded = working.total.round(grain, Direction::Down);
-    if rounded != working.total {
-        let said = format!("rounded down to {}", grain.step().show_marked(unit));
-        working.lines.push(Line::new(said.clone(), rounded - working.total, "what must fit is rounded down"));
-        working.total = rounded;
-        working.rounding = Some(said);
-    }
 }

@@ -84,6 +84,25 @@ impl Working {
         let total = lines.iter().map(|line| line.value).sum();
         Self { rule: rule.into(), lines, total, rounding: None }
     }
+
+    /// Rounds to whole grains of the tape with a line of its own, where the sum is no whole grain.
+    #[must_use]
+    fn rounded(mut self, unit: LengthUnit, direction: Direction, reason: &str) -> Self {
+        let grain = Grain::of_tape(unit);
+        let rounded = self.total.round(grain, direction);
+        if rounded != self.total {
+            let way = match direction {
+                Direction::Down => "down to",
+                Direction::Up => "up to",
+                Direction::Nearest => "to the nearest",
+            };
+            let said = format!("rounded {way} {}", grain.step().show_marked(unit));
+            self.lines.push(Line::new(said.clone(), rounded - self.total, reason));
+            self.total = rounded;
+            self.rounding = Some(said);
+        }
+        self
+    }
 }
 
 /// Where the foot of the shade stops.

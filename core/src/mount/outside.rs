@@ -3,7 +3,7 @@
 use super::{Board, Bracket, Catalogue, Clearance, Form, Line, Mounting, Read, Refusal, Stop, Working};
 use crate::flag::{Flag, Severity};
 use crate::house::{Foot, Place};
-use crate::length::Length;
+use crate::length::{Direction, Length};
 
 /// What is the same of both outside mounts.
 struct Around<'a> {
@@ -126,7 +126,8 @@ impl<'a> Around<'a> {
                 Line::new("overlap at the left", overlap, overlap_why),
                 Line::new("overlap at the right", overlap, overlap_why),
             ],
-        );
+        )
+        .rounded(unit, Direction::Nearest, "readings in another unit are brought to this tape");
 
         let (above_trim, above_why) = match &choices.above_trim {
             Some(typed) => (typed.value(), "chosen for this opening"),
@@ -347,7 +348,7 @@ impl<'a> Around<'a> {
             .collect();
         if pairs.is_empty() {
             let board = wide[0];
-            let least = board.width.scale(settings.bracket_arm_percent, 100, crate::length::Direction::Up);
+            let least = board.width.scale(settings.bracket_arm_percent, 100, Direction::Up);
             return Err(Refusal {
                 form,
                 why: format!(
@@ -457,7 +458,11 @@ impl<'a> Around<'a> {
             form,
             width: self.width.clone(),
             width_other: None,
-            length: Working::of(self.rule, lines),
+            length: Working::of(self.rule, lines).rounded(
+                self.read.unit,
+                Direction::Down,
+                "readings in another unit are brought to this tape, never below where it stops",
+            ),
             board,
             board_length,
             bracket,
