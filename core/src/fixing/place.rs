@@ -78,7 +78,8 @@ pub fn search(n: i64, wanted: &Wanted<'_>, settings: &Settings) -> Option<Vec<Sp
 /// The best choice of one candidate for each place.
 fn best(even: &[Length], candidates: &[Vec<Candidate>], wanted: &Wanted<'_>, settings: &Settings) -> Option<Vec<Spot>> {
     let n = even.len();
-    let least = wanted.half * 2 + settings.screw_eye_clearance;
+    // Never two in one place, whatever the house sets.
+    let least = (wanted.half * 2 + settings.screw_eye_clearance).max(Grain::of_tape(wanted.unit).step());
     let apart = |a: Length, b: Length| b - a >= least && b - a <= settings.screw_most;
     let cost_of = |i: usize, candidate: &Candidate| -> Cost {
         let off = usize::from(!wanted.studs.is_empty() && candidate.stud.is_none());

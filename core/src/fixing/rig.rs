@@ -7,7 +7,7 @@ use super::{AnchorJob, Carried, Figure, Fixed, Fixing, Ground, Hung, Job, Sag, S
 use crate::flag::{Flag, Severity};
 use crate::house::{Backing, Wall};
 use crate::length::{Length, LengthUnit};
-use crate::mount::{Anchor, Board, Bracket, Catalogue, Form, Mounting, Screw};
+use crate::mount::{Anchor, Board, Bracket, Catalogue, Form, Mounting, Screw, Species};
 use crate::settings::Settings;
 
 /// How many more than the fewest are tried before something else is offered.
@@ -32,6 +32,47 @@ pub(super) struct Rig<'a> {
     into_wood: Option<(&'a Screw, Length)>,
     /// What that screw passes.
     passes: Length,
+    /// What that screw may take; nothing when there is none, or no published expression says.
+    wood_holds: Option<WoodHolds>,
+}
+
+/// What one screw may take in the wood behind, at a normal load duration.
+struct WoodHolds {
+    /// Inches.
+    diameter: f64,
+    /// Inches of thread in the wood.
+    thread: f64,
+    /// Pounds-force straight out.
+    pull: f64,
+    /// Pounds-force across.
+    across: f64,
+}
+
+impl WoodHolds {
+    /// `side` is the thickness under the head and its dowel bearing strength.
+    fn of(screw: &Screw, size: Length, passes: Length, side: (Length, f64), wood: &Species) -> Option<Self> {
+        let bites = size - passes;
+        let thread = inches(screw::thread(screw, size).min(bites));
+        let diameter = inches(screw.diameter);
+        let pull = screw::withdrawal(wood.gravity, diameter).ok()? * thread;
+        let joined = Joined {
+            main: inches(bites),
+            main_bearing: screw::wood_bearing(wood.gravity),
+            side: inches(side.0),
+            side_bearing: side.1,
+        };
+        let across = screw::lateral(diameter, inches(screw.root), joined).allowable();
+        Some(Self { diameter, thread, pull, across })
+    }
+}
+
+/// The height of a bracket's top hole above its foot, and the sum of the squares of all of them, inches.
+fn levers(bracket: &Bracket) -> (f64, f64) {
+    bracket
+        .wall_holes
+        .iter()
+        .map(|hole| inches(*hole))
+        .fold((0.0, 0.0), |(top, squares), height| (f64::max(top, height), squares + height * height))
 }
 
 impl<'a> Rig<'a> {
@@ -62,7 +103,28 @@ impl<'a> Rig<'a> {
         let passes = held + covering;
         let wanted = bracket.map_or(board.screw.as_str(), |bracket| bracket.screw.as_str());
         let into_wood = long_enough(catalogue, wanted, passes + settings.screw_bite);
-        Self { hung, board, bracket, length, settings, catalogue, unit, backing, studs, anchors, into_wood, passes }
+        let wood_holds = into_wood.and_then(|(screw, size)| {
+            let side = match bracket {
+                Some(bracket) => (bracket.leaf, screw::STEEL_BEARING),
+                None => (board.thickness, screw::wood_bearing(catalogue.board_wood().gravity)),
+            };
+            WoodHolds::of(screw, size, passes, side, catalogue.framing())
+        });
+        Self {
+            hung,
+            board,
+            bracket,
+            length,
+            settings,
+            catalogue,
+            unit,
+            backing,
+            studs,
+            anchors,
+            into_wood,
+            passes,
+            wood_holds,
+        }
     }
 
     fn inside(&self) -> bool {
@@ -106,114 +168,105 @@ impl<'a> Rig<'a> {
         Beam { length: inches(self.length), supports, loads, stiffness }.bend().ok()
     }
 
-    /// The pull and the load across one screw for what comes down on its fixing, with the statics in words.
-    fn statics(&self, down: f64) -> (f64, f64, Vec<Figure>) {
+    /// The pull on the hardest pulled screw of a fixing, and the load across each, for what comes down on it.
+    fn prying(&self, down: f64) -> (f64, f64) {
         let arm = inches(self.hung.mounting.projection);
-        match self.bracket {
-            _ if self.inside() => {
-                let figures = vec![Figure::new("pull on the screw", down, "lbf", "the board hangs straight on it")];
-                (down.max(0.0), 0.0, figures)
-            }
-            None => {
-                let lever = inches(self.board.width) / 2.0;
-                let pull = down * arm / lever;
-                let figures = vec![
-                    Figure::new(
-                        "arm",
-                        arm,
-                        "in",
-                        "from the wall out to the fabric, which hangs at the front of the board",
-                    ),
-                    Figure::new("prying moment", down * arm, "lbf in", "what comes down times the arm"),
-                    Figure::new("lever", lever, "in", "from the foot of the board, where it bears, up to the screw"),
-                    Figure::new("pull on the screw", pull, "lbf", "moment over lever"),
-                    Figure::new("across the screw", down, "lbf", "what comes down"),
-                ];
-                (pull.max(0.0), down.abs(), figures)
-            }
+        let (pull, across) = match self.bracket {
+            _ if self.inside() => (down, 0.0),
+            None => (down * arm / self.lever(), down),
             Some(bracket) => {
-                let heights: Vec<f64> = bracket.wall_holes.iter().map(|hole| inches(*hole)).collect();
-                let squares: f64 = heights.iter().map(|height| height * height).sum();
-                let top = heights.iter().copied().fold(0.0, f64::max);
+                let (top, squares) = levers(bracket);
                 #[allow(clippy::cast_precision_loss, reason = "a bracket has a few holes")]
-                let across = down / heights.len() as f64;
-                let pull = down * arm * top / squares;
-                let figures = vec![
-                    Figure::new(
-                        "arm",
-                        arm,
-                        "in",
-                        "from the wall out to the fabric, which hangs at the front of the board",
-                    ),
-                    Figure::new("prying moment", down * arm, "lbf in", "what comes down times the arm"),
-                    Figure::new("top hole", top, "in", "above the foot of the leg, about which the bracket turns"),
-                    Figure::new(
-                        "pull on the top screw",
-                        pull,
-                        "lbf",
-                        "moment times its height over the sum of the squares of all the holes' heights",
-                    ),
-                    Figure::new("across each screw", across, "lbf", "what comes down, shared by the screws of the leg"),
-                ];
-                (pull.max(0.0), across.abs(), figures)
+                let screws = bracket.wall_holes.len() as f64;
+                (down * arm * top / squares, down / screws)
             }
+        };
+        (pull.max(0.0), across.abs())
+    }
+
+    /// From the foot of a flush board, where it bears, up to its screws in the middle.
+    fn lever(&self) -> f64 {
+        inches(self.board.width) / 2.0
+    }
+
+    /// The statics of [`Self::prying`] in words.
+    fn prying_words(&self, down: f64) -> Vec<Figure> {
+        let arm = inches(self.hung.mounting.projection);
+        let (pull, across) = self.prying(down);
+        if self.inside() {
+            return vec![Figure::new("pull on the screw", pull, "lbf", "the board hangs straight on it")];
+        }
+        let mut figures = vec![
+            Figure::new("arm", arm, "in", "from the wall out to the fabric, which hangs at the front of the board"),
+            Figure::new("prying moment", down * arm, "lbf in", "what comes down times the arm"),
+        ];
+        match self.bracket {
+            None => figures.extend([
+                Figure::new("lever", self.lever(), "in", "from the foot of the board, where it bears, up to the screw"),
+                Figure::new("pull on the screw", pull, "lbf", "moment over lever"),
+                Figure::new("across the screw", across, "lbf", "what comes down"),
+            ]),
+            Some(bracket) => figures.extend([
+                Figure::new(
+                    "top hole",
+                    levers(bracket).0,
+                    "in",
+                    "above the foot of the leg, about which the bracket turns",
+                ),
+                Figure::new(
+                    "pull on the top screw",
+                    pull,
+                    "lbf",
+                    "moment times its height over the sum of the squares of all the holes' heights",
+                ),
+                Figure::new("across each screw", across, "lbf", "what comes down, shared by the screws of the leg"),
+            ]),
+        }
+        figures
+    }
+
+    fn factor(&self) -> f64 {
+        #[allow(clippy::cast_precision_loss, reason = "a factor is a small number")]
+        let factor = self.settings.anchor_factor.max(1) as f64;
+        factor
+    }
+
+    /// What one screw or anchor may take, straight out and across, at a normal load duration; nothing where neither
+    /// the catalogue nor a published expression says.
+    fn allowed(&self, on: Ground, anchor: Option<&Anchor>) -> Option<(f64, f64)> {
+        match on {
+            Ground::Anchor => anchor.map(|anchor| (anchor.pull_lbf / self.factor(), anchor.shear_lbf / self.factor())),
+            Ground::Wood | Ground::Stud => self.wood_holds.as_ref().map(|holds| (holds.pull, holds.across)),
         }
     }
 
-    /// What one screw or anchor may take: straight out and across, at a normal load duration, and the figures.
-    fn allowed(&self, on: Ground, anchor: Option<&Anchor>) -> (f64, f64, Vec<Figure>) {
+    /// Where [`Self::allowed`] comes from, in words.
+    fn allowed_words(&self, on: Ground, anchor: Option<&Anchor>) -> Vec<Figure> {
         if on == Ground::Anchor {
-            let Some(anchor) = anchor else { return (0.0, 0.0, Vec::new()) };
-            #[allow(clippy::cast_precision_loss, reason = "a factor is a small number")]
-            let factor = self.settings.anchor_factor as f64;
-            let why = format!("its stated {} lbf over {factor} (anchor_factor)", anchor.pull_lbf);
-            let figures = vec![Figure::new("an anchor may be pulled", anchor.pull_lbf / factor, "lbf", why)];
-            return (anchor.pull_lbf / factor, anchor.shear_lbf / factor, figures);
+            return anchor.map_or_else(Vec::new, |anchor| {
+                let why = format!("its stated {} lbf over {} (anchor_factor)", anchor.pull_lbf, self.factor());
+                vec![Figure::new("an anchor may be pulled", anchor.pull_lbf / self.factor(), "lbf", why)]
+            });
         }
-        let Some((screw, length)) = self.into_wood else { return (0.0, 0.0, Vec::new()) };
-        let wood = self.catalogue.framing();
-        let bites = length - self.passes;
-        let thread = screw::thread(screw, length).min(bites);
-        let (diameter, root) = (inches(screw.diameter), inches(screw.root));
-        let Ok(per_inch) = screw::withdrawal(wood.gravity, diameter) else { return (0.0, 0.0, Vec::new()) };
-        let joined = Joined {
-            main: inches(bites),
-            main_bearing: screw::wood_bearing(wood.gravity),
-            side: inches(self.bracket.map_or(self.board.thickness, |bracket| bracket.leaf)),
-            side_bearing: if self.bracket.is_some() {
-                screw::STEEL_BEARING
-            } else {
-                screw::wood_bearing(self.catalogue.board_wood().gravity)
-            },
-        };
-        let across = screw::lateral(diameter, root, joined).allowable();
-        let figures = vec![
-            Figure::new("thread in the wood", inches(thread), "in", "the threaded part, or what reaches the wood"),
-            Figure::new(
-                "withdrawal",
-                per_inch,
-                "lbf/in",
-                format!("2850 G^2 D, NDS 2018 eq. 12.2-2, G {} ({}), D {diameter:.3} in", wood.gravity, wood.name),
-            ),
-            Figure::new(
-                "a screw may be pulled",
-                per_inch * inches(thread),
-                "lbf",
-                "withdrawal times thread, before load duration",
-            ),
+        let (Some(holds), wood) = (&self.wood_holds, self.catalogue.framing()) else { return Vec::new() };
+        let source =
+            format!("2850 G^2 D, NDS 2018 eq. 12.2-2, G {} ({}), D {:.3} in", wood.gravity, wood.name, holds.diameter);
+        vec![
+            Figure::new("thread in the wood", holds.thread, "in", "the threaded part, or what reaches the wood"),
+            Figure::new("withdrawal", holds.pull / holds.thread, "lbf/in", source),
+            Figure::new("a screw may be pulled", holds.pull, "lbf", "withdrawal times thread, before load duration"),
             Figure::new(
                 "a screw may carry across",
-                across,
+                holds.across,
                 "lbf",
                 "NDS 2018 yield limit equations, before load duration",
             ),
-        ];
-        (per_inch * inches(thread), across, figures)
+        ]
     }
 
     fn carried(&self, down: f64, on: Ground, anchor: Option<&Anchor>, pulled: bool) -> Carried {
-        let (pull, across, _) = self.statics(down);
-        let (mut pull_allowed, mut across_allowed, _) = self.allowed(on, anchor);
+        let (pull, across) = self.prying(down);
+        let (mut pull_allowed, mut across_allowed) = self.allowed(on, anchor).unwrap_or_default();
         if on != Ground::Anchor {
             // Load duration is for wood; an anchor's stated value has its factor.
             let percent =
@@ -272,6 +325,12 @@ impl<'a> Rig<'a> {
         });
         if anchored > 0 && anchor_job.is_none() {
             fails.push("The catalogue has no anchor for what is behind this wall.".to_owned());
+        }
+        if self.into_wood.is_some() && self.wood_holds.is_none() && anchored < fixed.len() {
+            fails.push(format!(
+                "No published expression says what this screw holds in {}.",
+                self.catalogue.framing().name
+            ));
         }
         for fixed in fixed.iter().filter(|fixed| fixed.load.used > 1.0 && fixed.load.used.is_finite()) {
             fails.push(format!(
@@ -340,8 +399,8 @@ impl<'a> Rig<'a> {
             "lbf",
             "the hardest loaded fixing; the board taken as a beam on all of them",
         ));
-        figures.extend(self.statics(worst.load.down_lbf).2);
-        figures.extend(self.allowed(worst.on, anchor).2);
+        figures.extend(self.prying_words(worst.load.down_lbf));
+        figures.extend(self.allowed_words(worst.on, anchor));
         if worst.on != Ground::Anchor {
             let (percent, name) = if worst.load.while_pulled {
                 (self.settings.withdrawal_pull_percent, "withdrawal_pull_percent")

@@ -14,7 +14,10 @@ pub fn steps(mounting: &Mounting, fixing: &Fixing, unit: LengthUnit) -> Vec<Stri
     let show = |length: Length| length.show_marked(unit);
     let job = |wanted: Job| fixing.screws.iter().find(|screw| screw.job == wanted);
     let places = list(fixing.fixed.iter().map(|fixed| show(fixed.at)));
-    let screw = |screw: &ScrewJob| format!("{} x {}", screw.screw, show(screw.length));
+    let screws = |kind: &ScrewJob| {
+        let plural = if kind.count == 1 { "screw" } else { "screws" };
+        format!("{} {plural} ({} x {})", kind.count, kind.screw, show(kind.length))
+    };
     let anchored: Vec<String> =
         fixing.fixed.iter().filter(|fixed| fixed.on == Ground::Anchor).map(|fixed| show(fixed.at)).collect();
     let mut steps = vec![
@@ -24,47 +27,45 @@ pub fn steps(mounting: &Mounting, fixing: &Fixing, unit: LengthUnit) -> Vec<Stri
             if mounting.form == Form::Inside { "the head" } else { "the wall" }
         ),
     ];
-    let prepare = |steps: &mut Vec<String>, screw: &ScrewJob| {
+    let prepare = |steps: &mut Vec<String>, kind: Option<&ScrewJob>| {
         steps.push(format!("Mark the board at {places} from its left end, in the middle of its width."));
         steps.push(
             "Hold fabric and cords out of the way; pierce the fabric at each mark with an awl, or a bit catches and twists it."
                 .to_owned(),
         );
-        steps.push(format!("Back the board with scrap wood and drill each mark through with {}.", show(screw.through)));
+        let drill = kind.map_or_else(|| "the drill for the anchor's own screw".to_owned(), |kind| show(kind.through));
+        steps.push(format!("Back the board with scrap wood and drill each mark through with {drill}."));
     };
     match mounting.form {
         Form::Inside => {
-            match job(Job::BoardToHead) {
-                Some(kind) => {
-                    prepare(&mut steps, kind);
-                    steps.push(format!(
-                        "Start the {} screws ({}) in the board, their points not yet proud.",
-                        kind.count,
-                        screw(kind)
-                    ));
-                    steps.push(hold_up(mounting, unit));
-                    steps.push(format!(
-                        "Drill a lead hole of {} up into the head through each mark, and drive the screws: each bites {}.",
-                        show(kind.lead),
-                        show(kind.bites)
-                    ));
-                }
-                None => steps.push(hold_up(mounting, unit)),
+            let kind = job(Job::BoardToHead);
+            prepare(&mut steps, kind);
+            if let Some(kind) = kind {
+                steps.push(format!("Start the {} in the board, their points not yet proud.", screws(kind)));
+            }
+            steps.push(hold_up(mounting, unit));
+            if let Some(kind) = kind {
+                steps.push(format!(
+                    "Drill a lead hole of {} up into the head through each mark, and drive the screws: each bites {}.",
+                    show(kind.lead),
+                    show(kind.bites)
+                ));
             }
             anchors(&mut steps, fixing, &anchored, "head", unit);
         }
         Form::OutsideFlush => {
             steps.push(level_line(mounting, unit));
-            if let Some(kind) = job(Job::BoardToWall) {
-                prepare(&mut steps, kind);
-                steps.push(format!(
-                    "Hold the board's foot to the line, drill a lead hole of {} into the wood behind, and drive the {} \
-                     screws ({}): each bites {}.",
+            let kind = job(Job::BoardToWall);
+            prepare(&mut steps, kind);
+            match kind {
+                Some(kind) => steps.push(format!(
+                    "Hold the board's foot to the line, drill a lead hole of {} into the wood behind, and drive {}: each \
+                     bites {}.",
                     show(kind.lead),
-                    kind.count,
-                    screw(kind),
+                    screws(kind),
                     show(kind.bites)
-                ));
+                )),
+                None => steps.push("Hold the board's foot to the line and mark the wall through its holes.".to_owned()),
             }
             anchors(&mut steps, fixing, &anchored, "wall", unit);
         }
@@ -76,22 +77,20 @@ pub fn steps(mounting: &Mounting, fixing: &Fixing, unit: LengthUnit) -> Vec<Stri
             if let (Some(kind), Some(bracket)) = (job(Job::BracketToWall), &mounting.bracket) {
                 steps.push(format!(
                     "Set each bracket's foot on the line; its holes stand {} above it. Drill lead holes of {} and drive \
-                     {} screws ({}) into the wood.",
+                     {} into the wood.",
                     list(bracket.wall_holes.iter().map(|hole| show(*hole))),
                     show(kind.lead),
-                    kind.count,
-                    screw(kind)
+                    screws(kind)
                 ));
             }
             anchors(&mut steps, fixing, &anchored, "wall", unit);
             if let Some(kind) = job(Job::BracketToBoard) {
                 steps.push(format!(
                     "Lay the board on the arms, no cord caught between; pierce the fabric, drill a lead hole of {} no \
-                     deeper than {}, and drive {} screws ({}) up through the arms: {} of wood is left before their points.",
+                     deeper than {}, and drive {} up through the arms: {} of wood is left before their points.",
                     show(kind.lead),
                     show(kind.bites),
-                    kind.count,
-                    screw(kind),
+                    screws(kind),
                     show(kind.left.unwrap_or_default())
                 ));
             }
