@@ -5,7 +5,7 @@
 //! lie within what may be lost, a complete search over just those.
 
 use super::knapsack::{Items, every};
-use super::master::{Cut, Kind, Master, ONE, Pattern};
+use super::master::{Cut, Generate, Kind, Master, ONE, Pattern};
 use super::work::Work;
 use std::collections::BTreeSet;
 
@@ -29,11 +29,24 @@ const MISSING: i64 = 1 << 10;
 /// More than this much of a missing stick is a shortage, not the float's noise.
 const SHORTAGE: f64 = 1e-5;
 
+/// The ways that the linear programme may use.
+#[derive(PartialEq, Eq)]
+enum Over<'a> {
+    /// These, and no others.
+    Pool(&'a [Pattern]),
+    /// Those known, and those that short searches find.
+    Likely,
+    /// All.
+    All,
+}
+
 enum Relaxed {
     /// Proven too little.
     Never,
     /// The fractional plan: ways and how often; and the prices that leave least to spare.
     Plan(Vec<(Pattern, f64)>, Cut),
+    /// A fractional plan that may not be the best, and no proof.
+    Rough(Vec<(Pattern, f64)>),
     /// Neither could be shown.
     Unknown,
 }
@@ -47,13 +60,15 @@ pub(in crate::cutlist) struct Fitter<'a> {
     pub(in crate::cutlist) guide: Vec<i64>,
     pub(in crate::cutlist) columns: BTreeSet<Pattern>,
     pub(in crate::cutlist) cuts: Vec<Cut>,
+    /// The last fractional plan: where the next question like it starts from.
+    pub(in crate::cutlist) hints: Vec<(Pattern, f64)>,
 }
 
 impl<'a> Fitter<'a> {
     pub(in crate::cutlist) fn new(sizes: &'a [i64], rooms: &'a [i64], guide: Vec<i64>) -> Self {
         // The first cut of all: pieces are worth what they measure.
         let cuts = vec![Cut { prices: sizes.to_vec(), most_worth: rooms.to_vec() }];
-        Self { sizes, rooms, guide, columns: BTreeSet::new(), cuts }
+        Self { sizes, rooms, guide, columns: BTreeSet::new(), cuts, hints: Vec::new() }
     }
 
     /// Whether `demand` can be cut out of `counts` sticks of each kind.
@@ -64,20 +79,26 @@ impl<'a> Fitter<'a> {
         if let Some(plan) = greedy(self.sizes, self.rooms, demand, counts) {
             return Fit::Found(plan);
         }
-        let (plan, cut) = match self.relax(demand, counts, None, work) {
+        let old = work.narrow(work.left() / 2);
+        let hints = std::mem::take(&mut self.hints);
+        let relaxed = self.relax(demand, counts, &Over::All, &hints, work);
+        work.widen(old);
+        let (plan, cut) = match relaxed {
             Relaxed::Never => return Fit::Never,
             Relaxed::Unknown => return Fit::Unknown,
-            Relaxed::Plan(plan, cut) => (plan, cut),
+            Relaxed::Plan(plan, cut) => (plan, Some(cut)),
+            Relaxed::Rough(plan) => (plan, None),
         };
+        self.hints.clone_from(&plan);
         let mut dives = 0..DIVES;
         for dive in dives.by_ref().take(2) {
             if let Some(plan) = self.dive(demand, counts, &plan, dive, work) {
                 return Fit::Found(plan);
             }
         }
-        if let Some(pool) = self.pool(demand, counts, &cut, work) {
+        if let Some(pool) = cut.and_then(|cut| self.pool(demand, counts, &cut, work)) {
             let old = work.narrow(work.left() / 2);
-            let fit = self.branch(demand, counts, &pool, work);
+            let fit = self.branch(demand, counts, &pool, &plan, work);
             work.widen(old);
             if !matches!(fit, Fit::Unknown) {
                 return fit;
@@ -109,7 +130,15 @@ impl<'a> Fitter<'a> {
         (kinds, missing)
     }
 
-    fn relax(&mut self, demand: &[u32], counts: &[u32], pool: Option<&[Pattern]>, work: &mut Work) -> Relaxed {
+    /// The linear programme of what is left, over the ways that `over` says, starting from `hints`.
+    fn relax(
+        &mut self,
+        demand: &[u32],
+        counts: &[u32],
+        over: &Over,
+        hints: &[(Pattern, f64)],
+        work: &mut Work,
+    ) -> Relaxed {
         let (kinds, starter) = self.kinds(counts);
         let with_missing = kinds.len() > counts.len();
         if !with_missing && (0..demand.len()).any(|i| demand[i] > 0 && self.sizes[i] > self.rooms[starter]) {
@@ -118,11 +147,12 @@ impl<'a> Fitter<'a> {
         let usable = |pattern: &&Pattern| {
             counts[pattern.kind as usize] > 0 && pattern.take.iter().all(|(item, n)| demand[*item as usize] >= *n)
         };
-        let known: Vec<Pattern> = match pool {
-            Some(pool) => pool.to_vec(),
-            None => self.columns.iter().filter(usable).cloned().collect(),
+        let known: Vec<Pattern> = match over {
+            Over::Pool(pool) => pool.to_vec(),
+            Over::Likely | Over::All => self.columns.iter().filter(usable).cloned().collect(),
         };
         let mut master = Master::new(self.sizes, demand, &kinds, starter, known);
+        master.start_from(hints, work);
         let mut tightest: Option<(i128, Cut)> = None;
         let mut watch = |cut: &Cut, _: f64| {
             let slack = cut.slack(demand, counts);
@@ -131,7 +161,11 @@ impl<'a> Fitter<'a> {
             }
             slack < 0
         };
-        let generate = pool.is_none();
+        let generate = match over {
+            Over::Pool(_) => Generate::No,
+            Over::Likely => Generate::Quick,
+            Over::All => Generate::Sure,
+        };
         let mut solved = master.solve(generate, work, &mut watch);
         let missing = |master: &Master| -> f64 {
             let used = master.used();
@@ -146,20 +180,26 @@ impl<'a> Fitter<'a> {
             solved = master.solve(generate, work, &mut watch);
             short = missing(&master) > SHORTAGE;
         }
+        // With one kind of stick a shortage is a plan of more sticks than there are.
+        short |= !with_missing && master.cost() > f64::from(counts[starter]) + SHORTAGE;
         let used: Vec<(Pattern, f64)> =
             master.used().into_iter().filter(|(p, _)| (p.kind as usize) < counts.len()).collect();
-        if generate {
+        if generate != Generate::No {
             self.columns.extend(master.into_columns().into_iter().filter(|p| (p.kind as usize) < counts.len()));
         }
-        let Some((slack, mut cut)) = tightest else { return Relaxed::Unknown };
-        cut.most_worth.truncate(counts.len());
-        if slack < 0 {
-            if generate {
-                self.cuts.push(cut);
+        if let Some((slack, mut cut)) = tightest {
+            cut.most_worth.truncate(counts.len());
+            if slack < 0 {
+                if generate != Generate::No {
+                    self.cuts.push(cut);
+                }
+                return Relaxed::Never;
             }
-            return Relaxed::Never;
+            if solved && !short && *over != Over::Likely {
+                return Relaxed::Plan(used, cut);
+            }
         }
-        if solved && !short { Relaxed::Plan(used, cut) } else { Relaxed::Unknown }
+        if short { Relaxed::Unknown } else { Relaxed::Rough(used) }
     }
 
     /// Cuts the sticks the fractional plan is surest of, asks again for the rest, and so on down.
@@ -185,8 +225,8 @@ impl<'a> Fitter<'a> {
                 done.extend(rest);
                 return Some(done);
             }
-            plan = match self.relax(&demand, &counts, None, work) {
-                Relaxed::Plan(plan, _) => plan,
+            plan = match self.relax(&demand, &counts, &Over::Likely, &plan, work) {
+                Relaxed::Plan(plan, _) | Relaxed::Rough(plan) => plan,
                 Relaxed::Never | Relaxed::Unknown => return None,
             };
         }
@@ -210,7 +250,14 @@ impl<'a> Fitter<'a> {
     }
 
     /// Complete search over `pool`: some stick is cut the way the linear programme likes best, or none is.
-    fn branch(&mut self, demand: &[u32], counts: &[u32], pool: &[Pattern], work: &mut Work) -> Fit {
+    fn branch(
+        &mut self,
+        demand: &[u32],
+        counts: &[u32],
+        pool: &[Pattern],
+        hints: &[(Pattern, f64)],
+        work: &mut Work,
+    ) -> Fit {
         if let Some(plan) = greedy(self.sizes, self.rooms, demand, counts) {
             return Fit::Found(plan);
         }
@@ -221,9 +268,9 @@ impl<'a> Fitter<'a> {
             .filter(|p| !p.take.is_empty())
             .collect();
         let pool: Vec<Pattern> = pool.into_iter().collect();
-        let plan = match self.relax(demand, counts, Some(&pool), work) {
+        let plan = match self.relax(demand, counts, &Over::Pool(&pool), hints, work) {
             Relaxed::Never => return Fit::Never,
-            Relaxed::Unknown => return Fit::Unknown,
+            Relaxed::Unknown | Relaxed::Rough(_) => return Fit::Unknown,
             Relaxed::Plan(plan, _) => plan,
         };
         let (mut left, mut spare, mut done) = (demand.to_vec(), counts.to_vec(), Vec::new());
@@ -242,7 +289,7 @@ impl<'a> Fitter<'a> {
             if (0..n).any(|_| !cut_one(&way, &mut demand, &mut counts, &mut done)) {
                 continue;
             }
-            match self.branch(&demand, &counts, if n == times { &pool } else { &without }, work) {
+            match self.branch(&demand, &counts, if n == times { &pool } else { &without }, &plan, work) {
                 Fit::Found(rest) => {
                     done.extend(rest);
                     return Fit::Found(done);

@@ -20,7 +20,7 @@ pub(in crate::cutlist) struct Items<'a> {
 /// One filling.
 #[derive(Clone, Debug)]
 pub(in crate::cutlist) struct Fill {
-    /// No filling is worth more than this; `None` where that was not looked into, because `take` is good enough.
+    /// No filling is worth more than this; `None` where that was not looked into.
     pub(in crate::cutlist) most_worth: Option<i64>,
     /// What `take` is worth.
     pub(in crate::cutlist) worth: i64,
@@ -34,13 +34,56 @@ const TABLE_LIMIT: u64 = 400_000_000;
 const TABLE_AT_ONCE: u64 = 60_000;
 /// The longest room a table is made for.
 const TABLE_ROOM: i64 = 2_000_000;
+/// Nodes of each of the short searches of [`spread`].
+const SPREAD: u64 = 1500;
 /// After so many nodes a filling that is worth enough is taken, the dearest or not.
 const GOOD_ENOUGH: u64 = 30_000;
 /// What a node of the search costs, in steps.
 const NODE: u64 = 6;
 
-/// For each of `rooms` the dearest filling, or one that is worth more than its entry of `enough`; where none is
-/// worth so much, that is found out for certain (or, in the finest steps, a bound on what it can be worth).
+/// True where the table is so small that it is made at once.
+pub(in crate::cutlist) fn is_short(items: Items, room: i64) -> bool {
+    let steps: u64 = parts(items, room).iter().map(|part| (room - part.size + 1).unsigned_abs()).sum();
+    room <= TABLE_ROOM && steps <= TABLE_AT_ONCE
+}
+
+/// A filling of `room` worth more than `enough`, if a short search finds one.
+pub(in crate::cutlist) fn dear(items: Items, room: i64, enough: i64, work: &mut Work) -> Option<Fill> {
+    let mut search = Search::new(items, 1);
+    let fill = search.run(room, enough, GOOD_ENOUGH, true);
+    work.spend(search.nodes * NODE);
+    fill.filter(|fill| !fill.take.is_empty())
+}
+
+/// For each item, a filling with it that is worth more than `enough`, if a short search finds one: the dearest first.
+pub(in crate::cutlist) fn spread(items: Items, room: i64, enough: i64, work: &mut Work) -> Vec<Fill> {
+    let mut search = Search::new(items, 1);
+    let mut fills = Vec::new();
+    for k in 0..search.order.len() {
+        let (size, value) = (search.order[k].size, search.order[k].value);
+        if size > room {
+            continue;
+        }
+        search.taken[k] = 1;
+        search.best = enough;
+        search.nodes = 0;
+        search.limit = SPREAD;
+        search.best_taken.fill(0);
+        search.go(0, room - size, value);
+        search.taken[k] = 0;
+        work.spend(search.nodes * NODE);
+        if search.best > enough {
+            let take = listed(&search.order, &search.best_taken);
+            fills.push(Fill { most_worth: None, worth: search.best, take });
+        }
+    }
+    fills.sort_by(|a, b| b.worth.cmp(&a.worth).then_with(|| a.take.cmp(&b.take)));
+    fills.dedup_by(|a, b| a.take == b.take);
+    fills
+}
+
+/// For each of `rooms` the dearest filling that is worth more than its entry of `enough`; where none is worth so
+/// much, that is found out for certain (or, in the finest steps, a bound on what it can be worth).
 pub(in crate::cutlist) fn dearest(items: Items, rooms: &[i64], enough: &[i64], work: &mut Work) -> Vec<Fill> {
     let widest = rooms.iter().copied().max().unwrap_or(0);
     let parts = parts(items, widest);
@@ -51,9 +94,7 @@ pub(in crate::cutlist) fn dearest(items: Items, rooms: &[i64], enough: &[i64], w
         let limit = if table_fits { table_steps / NODE } else { 20_000_000 };
         let mut fills = Vec::new();
         for (room, enough) in rooms.iter().zip(enough) {
-            let fill = search.run(*room, *enough, GOOD_ENOUGH.min(limit), true);
-            let fill = fill.or_else(|| search.run(*room, *enough, limit, false));
-            fills.push(fill);
+            fills.push(search.run(*room, *enough, limit, false));
             work.spend(search.nodes * NODE);
         }
         if !table_fits {

@@ -6,9 +6,9 @@
 //! down to whole numbers and the knapsack answers for those exactly, so a bound drawn from them holds whatever
 //! the floats did.
 
-use super::knapsack::{Items, dearest};
+use super::knapsack::{Fill, Items, dear, dearest, is_short, spread};
 use super::work::Work;
-use std::collections::BTreeSet;
+use std::collections::BTreeMap;
 
 /// One stick's worth, in the whole numbers that prices are kept in.
 pub(in crate::cutlist) const ONE: i64 = 1 << 36;
@@ -31,6 +31,17 @@ pub(in crate::cutlist) struct Pattern {
     pub(in crate::cutlist) kind: u32,
     /// Item and how many of it, items ascending.
     pub(in crate::cutlist) take: Vec<(u32, u32)>,
+}
+
+/// How far new ways are looked for.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(in crate::cutlist) enum Generate {
+    /// Not at all.
+    No,
+    /// While short searches find some.
+    Quick,
+    /// Until it is certain that there are none.
+    Sure,
 }
 
 /// What prices say of each kind of stick: no filling of kind `k` is worth more than `most_worth[k]`.
@@ -100,7 +111,7 @@ pub(in crate::cutlist) struct Master<'a> {
     row_of_kind: Vec<usize>,
     height: usize,
     columns: Vec<Pattern>,
-    known: BTreeSet<Pattern>,
+    known: BTreeMap<Pattern, usize>,
     entries: Vec<Vec<(usize, f64)>>,
     costs: Vec<f64>,
     kind_costs: Vec<i64>,
@@ -148,7 +159,7 @@ impl<'a> Master<'a> {
             row_of_kind,
             height,
             columns: Vec::new(),
-            known: BTreeSet::new(),
+            known: BTreeMap::new(),
             entries: Vec::new(),
             costs: Vec::new(),
             kind_costs: kinds.iter().map(|kind| kind.cost).collect(),
@@ -179,9 +190,10 @@ impl<'a> Master<'a> {
     }
 
     fn add(&mut self, pattern: Pattern) -> bool {
-        if !self.known.insert(pattern.clone()) {
+        if self.known.contains_key(&pattern) {
             return false;
         }
+        self.known.insert(pattern.clone(), self.columns.len());
         let mut entries: Vec<(usize, f64)> = pattern
             .take
             .iter()
@@ -400,72 +412,149 @@ impl<'a> Master<'a> {
         self.kind_costs[kind] - credit
     }
 
-    /// Solves over the known ways only (`generate` false), or over all there are. Calls `enough` with each new
-    /// cut, and stops when it says so.
+    /// Brings ways that served a like question well into the basis first: most of the way in few steps.
+    pub(in crate::cutlist) fn start_from(&mut self, hints: &[(Pattern, f64)], work: &mut Work) {
+        for (pattern, _) in hints {
+            let Some(&column) = self.known.get(pattern) else { continue };
+            let worth: f64 = self.entries[column].iter().map(|(row, value)| self.price[*row] * value).sum();
+            let reduced = self.costs[column] - worth;
+            let size = self.height as u64;
+            if reduced < -ENTERS && (!work.spend(size * size) || !self.pivot(Basic::Column(column), reduced)) {
+                return;
+            }
+        }
+    }
+
+    /// Solves over the known ways, or over all there are. Calls `enough` with each new cut, and stops when it says
+    /// so. False when effort ran out.
     pub(in crate::cutlist) fn solve(
         &mut self,
-        generate: bool,
+        generate: Generate,
         work: &mut Work,
         mut enough: impl FnMut(&Cut, f64) -> bool,
     ) -> bool {
+        let mut since_sure = 0;
         loop {
             let settled = self.settle(work);
             let prices = self.whole_prices();
-            if !generate {
+            if generate == Generate::No {
                 let most_worth = self.dearest_known(&prices);
                 enough(&Cut { prices, most_worth }, self.cost());
                 return settled;
             }
+            if !settled || work.is_spent() {
+                return false;
+            }
+            let items = Items { sizes: self.sizes, most: self.demand, values: &prices };
             // Also for kinds that have run out: the cut then tells of other mixes of sticks too.
             let rooms: Vec<i64> = self.kinds.iter().map(|k| k.room).collect();
+            let short = is_short(items, rooms.iter().copied().max().unwrap_or(0));
+            since_sure += 1;
+            if !short {
+                let gain = self.add_dear(&prices, work);
+                let found = gain.is_some() || self.add_spread(&prices, work);
+                if !found && generate == Generate::Quick {
+                    return true;
+                }
+                // Where the gain left is so small that a bound may now tell, be sure of it once in a while.
+                let telling = gain.is_some_and(|gain| gain * self.cost() < 0.5 * self.cost().fract());
+                if found && !(telling && since_sure > 10 && generate == Generate::Sure) {
+                    continue;
+                }
+                since_sure = 0;
+            }
             let enough_worth: Vec<i64> = (0..rooms.len()).map(|kind| self.threshold(kind) + WORTH_ADDING).collect();
-            let items = Items { sizes: self.sizes, most: self.demand, values: &prices };
             let fills = dearest(items, &rooms, &enough_worth, work);
-            let mut added = false;
-            let mut widest_gain: Option<(usize, i64)> = None;
+            let gain = |kind: usize| fills[kind].worth - enough_worth[kind];
+            let mut best: Option<usize> = None;
             for (kind, fill) in fills.iter().enumerate() {
-                let gain = fill.worth - enough_worth[kind];
-                if gain > 0 && self.kinds[kind].limit != Some(0) {
-                    let pattern = Pattern { kind: u32::try_from(kind).expect("few kinds"), take: fill.take.clone() };
-                    if !fill.take.is_empty() && self.add(pattern) {
-                        added = true;
-                        if widest_gain.is_none_or(|(_, least)| gain > least) {
-                            widest_gain = Some((kind, gain));
-                        }
-                    }
+                if self.offer(kind, fill, enough_worth[kind]) && best.is_none_or(|b| gain(kind) > gain(b)) {
+                    best = Some(kind);
                 }
             }
             let most_worth: Option<Vec<i64>> = fills.iter().map(|fill| fill.most_worth).collect();
-            let stop =
-                most_worth.is_some_and(|most_worth| enough(&Cut { prices: prices.clone(), most_worth }, self.cost()));
-            if stop || !settled || work.is_spent() {
-                return settled && !added;
+            if most_worth.is_some_and(|most_worth| enough(&Cut { prices: prices.clone(), most_worth }, self.cost())) {
+                return best.is_none();
             }
-            if !added {
-                return true;
-            }
-            if let Some((kind, _)) = widest_gain {
-                self.add_beside(kind, &fills[kind].take, &prices, work);
+            match best {
+                None => return true,
+                Some(kind) if short => self.add_beside(kind, &fills[kind].take, &prices, work),
+                Some(_) => {}
             }
         }
+    }
+
+    /// Adds a filling of a kind that is still to be had, if it is worth more than `enough` and new.
+    fn offer(&mut self, kind: usize, fill: &Fill, enough: i64) -> bool {
+        fill.worth > enough
+            && !fill.take.is_empty()
+            && self.kinds[kind].limit != Some(0)
+            && self.add(Pattern { kind: u32::try_from(kind).expect("few kinds"), take: fill.take.clone() })
+    }
+
+    /// Adds what short searches find: for each kind the best fillings that have no piece in common.
+    fn add_spread(&mut self, prices: &[i64], work: &mut Work) -> bool {
+        let mut added = false;
+        for kind in 0..self.kinds.len() {
+            if self.kinds[kind].limit == Some(0) {
+                continue;
+            }
+            let enough = self.threshold(kind) + WORTH_ADDING;
+            let items = Items { sizes: self.sizes, most: self.demand, values: prices };
+            let mut left = self.demand.to_vec();
+            for fill in spread(items, self.kinds[kind].room, enough, work) {
+                if fill.take.iter().all(|(item, n)| left[*item as usize] >= *n) && self.offer(kind, &fill, enough) {
+                    added = true;
+                    for (item, n) in &fill.take {
+                        left[*item as usize] -= n;
+                    }
+                }
+            }
+        }
+        added
+    }
+
+    /// Adds what a short search finds for each kind, each filling out of the pieces that the last ones left. The
+    /// largest gain, in sticks, where any was found.
+    #[expect(clippy::cast_precision_loss, reason = "a gain is below 2^53")]
+    fn add_dear(&mut self, prices: &[i64], work: &mut Work) -> Option<f64> {
+        let mut largest: Option<i64> = None;
+        for kind in 0..self.kinds.len() {
+            if self.kinds[kind].limit == Some(0) {
+                continue;
+            }
+            let enough = self.threshold(kind) + WORTH_ADDING;
+            let mut left = self.demand.to_vec();
+            loop {
+                let items = Items { sizes: self.sizes, most: &left, values: prices };
+                let Some(fill) = dear(items, self.kinds[kind].room, enough, work) else { break };
+                if self.offer(kind, &fill, enough) {
+                    largest = largest.max(Some(fill.worth - enough));
+                }
+                for (item, n) in &fill.take {
+                    left[*item as usize] -= n;
+                }
+            }
+        }
+        largest.map(|gain| gain as f64 / ONE as f64)
     }
 
     /// Beside the best filling, good ones of the pieces it does not use: most of a plan at a time.
     fn add_beside(&mut self, kind: usize, first: &[(u32, u32)], prices: &[i64], work: &mut Work) {
         let mut most = self.demand.to_vec();
         let mut take = first.to_vec();
+        let enough = self.threshold(kind) + WORTH_ADDING;
         for _ in 0..12 {
             for (item, copies) in &take {
                 most[*item as usize] -= copies;
             }
             let items = Items { sizes: self.sizes, most: &most, values: prices };
-            let enough = self.threshold(kind) + WORTH_ADDING;
             let Some(fill) = dearest(items, &[self.kinds[kind].room], &[enough], work).pop() else { return };
             if fill.take.is_empty() || fill.worth <= enough {
                 return;
             }
-            take.clone_from(&fill.take);
-            self.add(Pattern { kind: u32::try_from(kind).expect("few kinds"), take: fill.take });
+            self.offer(kind, &fill, enough);
+            take = fill.take;
         }
     }
 
@@ -481,7 +570,7 @@ impl<'a> Master<'a> {
     }
 
     /// The cost of the fractional plan.
-    fn cost(&self) -> f64 {
+    pub(in crate::cutlist) fn cost(&self) -> f64 {
         self.basis.iter().zip(&self.level).map(|(basic, level)| self.cost_of(*basic) * level).sum()
     }
 

@@ -13,7 +13,7 @@ mod master;
 mod work;
 
 use fit::{Fit, Fitter, greedy};
-use master::{Cut, Kind, Master, ONE};
+use master::{Cut, Generate, Kind, Master, ONE};
 use std::collections::BTreeSet;
 
 pub(super) use master::Pattern;
@@ -140,6 +140,10 @@ impl Question {
         let mut least =
             (0..=most).find(|n| material.slack(&self.demand, &self.longest(*n)) >= 0).ok_or(Short::Proven)?;
         let mut plan = (least..=most).find_map(|n| greedy(&self.sizes, fitter.rooms, &self.demand, &self.longest(n)));
+        if let Some(plan) = &plan {
+            fitter.columns.extend(plan.iter().cloned());
+            fitter.hints = plan.iter().map(|way| (way.clone(), 1.0)).collect();
+        }
         let found = |plan: &Option<Vec<Pattern>>| plan.as_ref().map_or(u32::MAX, |p| self.bought_of(p));
         if found(&plan) > least {
             let old = work.narrow(work.left() / 2);
@@ -190,9 +194,10 @@ impl Question {
             kinds.len() - 1
         });
         let mut master = Master::new(&self.sizes, &self.demand, &kinds, starter, fitter.columns.iter().cloned());
+        master.start_from(&fitter.hints, work);
         let mut least = 0_i128;
         let mut best: Option<Cut> = None;
-        master.solve(true, work, |cut, cost| {
+        master.solve(Generate::Sure, work, |cut, cost| {
             let bound = up(cut.least_cost(&self.demand, &kinds));
             if bound >= least || best.is_none() {
                 least = bound;
@@ -202,6 +207,7 @@ impl Question {
             let met = least as f64 >= cost - 1e-6;
             met || least >= i128::from(found)
         });
+        fitter.hints = master.used();
         let real = |p: &Pattern| (p.kind as usize) < fitter.rooms.len();
         fitter.columns.extend(master.into_columns().into_iter().filter(real));
         if let Some(mut cut) = best {
@@ -319,7 +325,7 @@ impl Question {
             let mut low = self.largest(&sticks, &shorten).max(self.useful - 1);
             let mut sure = true;
             let mut offcut = high;
-            while low < high {
+            while low < high && !work.is_spent() {
                 let old = work.narrow(OFFCUT_STEPS);
                 let fit = self.fit_beside(kind, offcut, &counts, fitter, work);
                 work.widen(old);
@@ -339,7 +345,7 @@ impl Question {
                 }
                 offcut = low + (high - low + 1) / 2;
             }
-            at_most = at_most.max(low);
+            at_most = at_most.max(high);
         }
         (sticks, at_most)
     }
@@ -355,6 +361,7 @@ impl Question {
         guide.push(0);
         let mut fitter = Fitter::new(&self.sizes, &rooms, guide);
         fitter.columns.clone_from(&known.columns);
+        fitter.hints.clone_from(&known.hints);
         match fitter.fit(&self.demand, &counts, work) {
             Fit::Found(mut sticks) => {
                 let short = u32::try_from(rooms.len() - 1).expect("few kinds");
