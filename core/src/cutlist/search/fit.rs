@@ -23,7 +23,7 @@ pub(in crate::cutlist) enum Fit {
 /// At most so many ways to cut are searched completely.
 const POOL: usize = 12_000;
 /// At most so many dives are tried.
-const DIVES: u64 = 14;
+const DIVES: u64 = 15;
 /// What a stick that nobody has costs the linear programme, in sticks.
 const MISSING: i64 = 1 << 10;
 /// More than this much of a missing stick is a shortage, not the float's noise.
@@ -91,7 +91,7 @@ impl<'a> Fitter<'a> {
         };
         self.hints.clone_from(&plan);
         let mut dives = 0..DIVES;
-        for dive in dives.by_ref().take(2) {
+        for dive in dives.by_ref().take(3) {
             if let Some(plan) = self.dive(demand, counts, &plan, dive, work) {
                 return Fit::Found(plan);
             }
@@ -204,7 +204,8 @@ impl<'a> Fitter<'a> {
 
     /// Cuts the sticks the fractional plan is surest of, asks again for the rest, and so on down.
     ///
-    /// The first dive follows the plan; later ones stray from it, each in its own fixed way.
+    /// The first dive cuts several sticks at a time, the second one by one; later ones stray from the plan, each in
+    /// its own fixed way.
     fn dive(
         &mut self,
         demand: &[u32],
@@ -216,9 +217,11 @@ impl<'a> Fitter<'a> {
         let (mut demand, mut counts) = (demand.to_vec(), counts.to_vec());
         let mut done = Vec::new();
         let mut plan = first.to_vec();
-        let mut stray = dive;
+        let mut stray = dive.saturating_sub(1);
         loop {
-            if work.is_spent() || !round(&plan, &mut stray, &mut demand, &mut counts, &mut done) {
+            let left: u32 = counts.iter().sum();
+            let parts = if dive == 0 { 1 + left / 16 } else { 1 };
+            if work.is_spent() || !round(&plan, parts, &mut stray, &mut demand, &mut counts, &mut done) {
                 return None;
             }
             if let Some(rest) = greedy(self.sizes, self.rooms, &demand, &counts) {
@@ -351,11 +354,12 @@ fn floors(plan: &[(Pattern, f64)], demand: &mut [u32], counts: &mut [u32], done:
     }
 }
 
-/// Cuts every whole stick of a fractional plan, and the likeliest of its parts. False when nothing was cut.
+/// Cuts every whole stick of a fractional plan, and the likeliest `most` of its parts. False when nothing was cut.
 ///
-/// A `stray` of zero takes the largest part; another weighs the parts by a fixed sequence of its own.
+/// A `stray` of zero takes the largest parts; another weighs the parts by a fixed sequence of its own.
 fn round(
     plan: &[(Pattern, f64)],
+    most: u32,
     stray: &mut u64,
     demand: &mut [u32],
     counts: &mut [u32],
@@ -369,9 +373,11 @@ fn round(
         parts.push((part * (1.0 - 0.5 * strayed(stray)), way));
     }
     parts.sort_by(|a, b| b.0.total_cmp(&a.0).then_with(|| a.1.cmp(b.1)));
-    for (_, way) in parts {
-        if trimmed(&way.take, demand) == way.take && cut_one(way, demand, counts, done) {
-            break;
+    let mut left = most;
+    for (part, way) in parts {
+        let likely = left == most || part > 0.5;
+        if left > 0 && likely && trimmed(&way.take, demand) == way.take && cut_one(way, demand, counts, done) {
+            left -= 1;
         }
     }
     done.len() > before

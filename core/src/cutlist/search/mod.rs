@@ -145,28 +145,36 @@ impl Question {
             fitter.hints = plan.iter().map(|way| (way.clone(), 1.0)).collect();
         }
         let found = |plan: &Option<Vec<Pattern>>| plan.as_ref().map_or(u32::MAX, |p| self.bought_of(p));
+        let mut likely = least;
         if found(&plan) > least {
-            let old = work.narrow(work.left() / 2);
-            least = least.max(self.fewest_by_prices(found(&plan), fitter, work));
+            let old = work.narrow(work.left() / 3);
+            let (bound, fractional) = self.fewest_by_prices(found(&plan), fitter, work);
             work.widen(old);
+            least = least.max(bound);
+            likely = least.max(fractional);
         }
+        // Each question gets half of the effort that is left, so that the next one gets its turn. First the
+        // numbers that the fractional plan makes likely, then those below it that are not ruled out.
         let mut open = false;
-        let mut n = least;
-        while n < found(&plan) && n <= most {
-            // Each number of sticks gets half of the effort that is left, so that the next one gets its turn.
-            let old = work.narrow(work.left() / 2);
-            let fit = fitter.fit(&self.demand, &self.longest(n), work);
-            work.widen(old);
-            match fit {
-                Fit::Found(better) => {
-                    plan = Some(better);
-                    break;
-                }
-                Fit::Never if !open => least = n + 1,
-                Fit::Never => {}
+        for n in likely..=most {
+            if n >= found(&plan) {
+                break;
+            }
+            match self.fit_shared(n, fitter, work) {
+                Fit::Found(better) => plan = Some(better),
+                Fit::Never => least = least.max(n + 1),
                 Fit::Unknown => open = true,
             }
-            n += 1;
+        }
+        while least < found(&plan).min(likely) {
+            match self.fit_shared(least, fitter, work) {
+                Fit::Found(better) => plan = Some(better),
+                Fit::Never => least += 1,
+                Fit::Unknown => {
+                    open = true;
+                    break;
+                }
+            }
         }
         match plan {
             Some(plan) => Ok((plan, least)),
@@ -175,8 +183,16 @@ impl Question {
         }
     }
 
-    /// A number of bought sticks that no plan is below, by the linear programme that counts them.
-    fn fewest_by_prices(&self, found: u32, fitter: &mut Fitter, work: &mut Work) -> u32 {
+    fn fit_shared(&self, n: u32, fitter: &mut Fitter, work: &mut Work) -> Fit {
+        let old = work.narrow(work.left() / 2);
+        let fit = fitter.fit(&self.demand, &self.longest(n), work);
+        work.widen(old);
+        fit
+    }
+
+    /// By the linear programme that counts bought sticks: a number that no plan is below, and the number that its
+    /// fractional plan comes to, which is the same or more where effort ran out.
+    fn fewest_by_prices(&self, found: u32, fitter: &mut Fitter, work: &mut Work) -> (u32, u32) {
         let mut kinds = Vec::new();
         let mut endless = None;
         for (k, bought) in self.bought.iter().enumerate() {
@@ -208,13 +224,16 @@ impl Question {
             met || least >= i128::from(found)
         });
         fitter.hints = master.used();
+        let fractional = master.cost();
         let real = |p: &Pattern| (p.kind as usize) < fitter.rooms.len();
         fitter.columns.extend(master.into_columns().into_iter().filter(real));
         if let Some(mut cut) = best {
             cut.most_worth.truncate(fitter.rooms.len());
             fitter.cuts.push(cut);
         }
-        u32::try_from(least.max(0)).unwrap_or(u32::MAX).min(found)
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a number of sticks, at least 0")]
+        let fractional = (fractional - 1e-6).ceil().max(0.0) as u32;
+        (u32::try_from(least.max(0)).unwrap_or(u32::MAX).min(found), fractional.min(found))
     }
 
     /// The cheapest mix of as many sticks as `sticks` buys.
