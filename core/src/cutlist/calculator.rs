@@ -1,6 +1,6 @@
 //! The cut list as a calculator: one JSON value in, one out. The unit that comes in is the unit that goes out.
 //!
-//! In: `unit` (`in`, `ft`, `mm`, `cm`, `m`); `stock` and `pieces`, and if need be `on_hand`, `kerf`, `trim`,
+//! In: `id` (handed back as it came), `unit` (`in`, `ft`, `mm`, `cm`, `m`); `stock` and `pieces`, and if need be `on_hand`, `kerf`, `trim`,
 //! `smallest_offcut`, `steps`. Lengths and prices are text. Out: each stick with its cuts and offcut, what to buy,
 //! the cost, the bounds, and whether it is proven.
 
@@ -26,6 +26,8 @@ pub struct Problem {
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Asked {
+    #[serde(default)]
+    id: Value,
     unit: LengthUnit,
     kerf: Option<Typed>,
     trim: Option<Typed>,
@@ -139,7 +141,7 @@ pub fn answer_json(value: &Value) -> Result<Value, Vec<Problem>> {
     })?;
     let request = asked.request();
     match plan(&request) {
-        Ok(plan) => Ok(shown(&request, &plan, asked.unit)),
+        Ok(plan) => Ok(shown(&asked.id, &request, &plan, asked.unit)),
         Err(problem) => Err(problems(&problem, unit)),
     }
 }
@@ -181,7 +183,7 @@ impl Asked {
     }
 }
 
-fn shown(request: &Request, plan: &Plan, unit: LengthUnit) -> Value {
+fn shown(id: &Value, request: &Request, plan: &Plan, unit: LengthUnit) -> Value {
     let sticks: Vec<Value> = plan
         .sticks
         .iter()
@@ -215,6 +217,7 @@ fn shown(request: &Request, plan: &Plan, unit: LengthUnit) -> Value {
         })
         .collect();
     let mut answer = json!({
+        "id": id,
         "unit": unit,
         "bought": plan.bought,
         "bought_at_least": plan.bought_at_least,

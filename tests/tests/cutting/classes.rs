@@ -161,3 +161,51 @@ pub(crate) fn scholl_3(seed: u64) -> Instance {
         optimum: None,
     }
 }
+
+/// The boards, bars and ribs of `shades` invented shades, one request each, out of three stock lengths. Widths are
+/// whole eighths of an inch from 18 to 80 in; deductions and counts of ribs are invented too.
+pub(crate) fn house(shades: u32, seed: u64) -> Vec<(&'static str, Request)> {
+    let mut draw = Draw::new(seed.wrapping_mul(1_000_003) + 11_000_000);
+    let eighths = |n: i64| Length::inches(n, 8);
+    let widths: Vec<(i64, i64)> = (0..shades).map(|_| (draw.between(18 * 8, 80 * 8), draw.between(4, 8))).collect();
+    let parts = |less: i64, ribs: bool| -> Vec<Piece> {
+        widths
+            .iter()
+            .enumerate()
+            .map(|(n, (width, folds))| Piece {
+                name: format!("shade {}", n + 1),
+                length: eighths(width - less),
+                count: if ribs { u32::try_from(*folds).unwrap() } else { 1 },
+            })
+            .collect()
+    };
+    let stock = |rows: [(i64, u64); 3]| -> Vec<Stock> {
+        rows.iter()
+            .map(|(feet, cents)| Stock { length: Length::whole_inches(12 * feet), cents: Some(*cents), count: None })
+            .collect()
+    };
+    let request = |pieces, stock| Request { pieces, stock, ..Request::of_house(&Settings::INCHES) };
+    vec![
+        ("boards", request(parts(1, false), stock([(8, 410), (10, 565), (12, 690)]))),
+        ("bars", request(parts(4, false), stock([(7, 530), (8, 610), (12, 905)]))),
+        ("ribs", request(parts(6, true), stock([(7, 185), (8, 210), (12, 310)]))),
+    ]
+}
+
+/// Sixty pieces of twelve lengths, boards and bars of a house, out of three stock lengths.
+pub(crate) fn twelve_lengths(seed: u64) -> Request {
+    let mut draw = Draw::new(seed.wrapping_mul(1_000_003) + 12_000_000);
+    let pieces = (0..12)
+        .map(|n| Piece {
+            name: format!("length {}", n + 1),
+            length: Length::inches(draw.between(16 * 8, 70 * 8), 8),
+            count: 5,
+        })
+        .collect();
+    let stock = [(72, 310), (96, 410), (120, 540)].map(|(length, cents)| Stock {
+        length: Length::whole_inches(length),
+        cents: Some(cents),
+        count: None,
+    });
+    Request { pieces, stock: stock.to_vec(), ..Request::of_house(&Settings::INCHES) }
+}
