@@ -66,8 +66,8 @@ impl Draw {
 /// The public instances, or nothing (said aloud) where the data is not at hand.
 pub(crate) fn published() -> Vec<Instance> {
     let beside = |root: &std::path::Path| root.join("shared/data/cutting_1d_instances.jsonl");
-    let roots = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).ancestors();
-    let Some(text) = roots.filter_map(|root| std::fs::read_to_string(beside(root)).ok()).next() else {
+    let mut roots = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).ancestors();
+    let Some(text) = roots.find_map(|root| std::fs::read_to_string(beside(root)).ok()) else {
         println!("SKIPPED: the public cutting instances (../shared/data/cutting_1d_instances.jsonl) are not at hand");
         return Vec::new();
     };
