@@ -308,6 +308,64 @@ fn a_file_of_something_else_is_refused_and_left_alone() {
     assert_eq!(fs::read(&at.path).unwrap(), before);
 }
 
+/// Every table and index of a file, with the columns of each.
+fn schema(path: &Path) -> Vec<(String, Vec<String>)> {
+    let conn = Connection::open(path).unwrap();
+    let mut select = conn.prepare("SELECT name, coalesce(sql, '') FROM sqlite_schema ORDER BY name").unwrap();
+    let rows = select.query_map([], |row| Ok((row.get::<_, String>(0)?, row.get::<_, String>(1)?))).unwrap();
+    rows.map(|row| {
+        let (name, sql) = row.unwrap();
+        let mut columns: Vec<String> = conn
+            .prepare(&format!("PRAGMA table_xinfo({name})"))
+            .unwrap()
+            .query_map([], |row| {
+                let said: [String; 2] = [row.get(1)?, row.get(2)?];
+                let default: Option<String> = row.get(4)?;
+                Ok(format!("{said:?} {:?} {default:?} {:?}", row.get::<_, i64>(3)?, row.get::<_, i64>(5)?))
+            })
+            .unwrap()
+            .collect::<Result<_, _>>()
+            .unwrap();
+        columns.push(sql.split_whitespace().collect::<Vec<_>>().join(" "));
+        (name, columns)
+    })
+    .collect()
+}
+
+#[test]
+fn a_book_of_every_version_opens_whole_and_is_then_as_a_fresh_one() {
+    let books = Path::new(env!("CARGO_MANIFEST_DIR")).join("../fixtures/books");
+    let mut dumps: Vec<PathBuf> = fs::read_dir(books).unwrap().map(|entry| entry.unwrap().path()).collect();
+    dumps.sort();
+    assert!(!dumps.is_empty());
+    let fresh = place();
+    let mut moments = moments(20);
+    let mut book = Book::open(&fresh.path, &mut moments).unwrap();
+    small_house(&mut book, 0, &mut moments);
+    book.houses().unwrap();
+    drop(book);
+    for dump in dumps {
+        let at = place();
+        Connection::open(&at.path).unwrap().execute_batch(&fs::read_to_string(&dump).unwrap()).unwrap();
+        let book = Book::open(&at.path, &mut moments).unwrap();
+        book.check().unwrap();
+        let lines = book.houses().unwrap();
+        let line = (lines.len(), lines[0].name.as_str(), lines[0].openings, lines[0].readings, lines[0].waiting);
+        assert_eq!(line, (1, "Larch House", 1, 1, 1), "{}", dump.display());
+        let job = book.job(lines[0].job).unwrap().unwrap();
+        let (_, opening) = job.openings().next().unwrap();
+        let read: Vec<_> =
+            opening.readings.iter().map(|reading| (reading.typed.text(), opening.stands(reading))).collect();
+        assert_eq!(read, [("34 3/8", true), ("873 mm", false)]);
+        assert!(job.notes[0].text.starts_with("the dog \"Bo\" barks — ½"));
+        assert_eq!(book.draft("walk").unwrap().as_deref(), Some("34 3"));
+        assert_eq!(book.state("theme").unwrap().as_deref(), Some("outdoor"));
+        assert!(book.facts(job.id).unwrap().iter().any(|fact| fact.kind == "hologram_added"));
+        drop(book);
+        assert_eq!(schema(&at.path), schema(&fresh.path), "{}", dump.display());
+    }
+}
+
 /// What a book holds, to compare after a rebuilding.
 fn content(book: &Book) -> Vec<(Uuid, Vec<Fact>)> {
     let mut jobs: Vec<Uuid> = book.houses().unwrap().iter().map(|line| line.job).collect();
