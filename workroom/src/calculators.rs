@@ -90,6 +90,26 @@ fn is_beginning(text: &str) -> bool {
     matches!(serde_json::from_str::<serde::de::IgnoredAny>(text), Err(error) if error.is_eof())
 }
 
+/// The cut list, with its answer put in one line like the others'.
+pub(crate) fn cutlist(text: &str, line: usize) -> String {
+    let id = serde_json::from_str::<serde_json::Value>(text)
+        .ok()
+        .and_then(|value| value.get("id").cloned())
+        .unwrap_or_default();
+    match hangtrue_core::cutlist::calculator::answer_line(text) {
+        Ok(answer) => answer.to_string(),
+        Err(problems) => {
+            // All of them are said; the first has its place named apart.
+            let first = problems.first().map_or("", |problem| problem.place.as_str());
+            let place = if first.is_empty() { format!("line {line}") } else { format!("line {line}, {first}") };
+            let join = |words: Vec<&str>| words.join("; ");
+            let what = join(problems.iter().map(|problem| problem.what.as_str()).collect());
+            let right = join(problems.iter().map(|problem| problem.right.as_str()).collect());
+            serde_json::json!({ "id": id, "error": { "where": place, "what": what, "right": right } }).to_string()
+        }
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

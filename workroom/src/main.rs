@@ -95,6 +95,21 @@ enum Command {
     /// Judge the readings of openings: do they hold together, what shape do they tell, what size fits inside
     #[command(after_help = TRUTH_HELP)]
     Truth,
+    /// Size openings with their choices: every way of mounting side by side
+    #[command(after_help = SIZE_HELP)]
+    Size,
+    /// Lay cuts out on a cloth: the plan, what to buy, and a bound
+    #[command(after_help = CLOTH_HELP)]
+    Cloth,
+    /// Cut pieces out of sticks: the fewest, then the cheapest, proven or with a bound
+    #[command(after_help = CUTLIST_HELP)]
+    Cutlist,
+    /// What one wood screw takes, its holes, and whether its point stays in
+    #[command(after_help = SCREW_HELP)]
+    Screw,
+    /// How far a board or bar bends between its supports
+    #[command(after_help = BEAM_HELP)]
+    Beam,
 }
 
 const TRUTH_HELP: &str = r#"One JSON object or JSON Lines on standard input; an answer a line, in the same order.
@@ -102,6 +117,36 @@ const TRUTH_HELP: &str = r#"One JSON object or JSON Lines on standard input; an 
 Example:
   echo '{"id":"a","unit":"in","readings":{"width_top":["35 7/8"],"width_middle":["35 13/16"],"width_bottom":["35 7/8"],
   "height_left":["60"],"height_right":["60 1/16"],"diagonal_rising":["70"],"diagonal_falling":["69 15/16"],"depth":["3 1/2"]}}' | hangtrue truth"#;
+
+const SIZE_HELP: &str = r#"One JSON object or JSON Lines on standard input; an answer a line. Readings as truth takes them; wall and choices
+as a job file's openings have them.
+
+Example:
+  echo '{"id":"a","unit":"in","readings":{"trim_width":["41"],"trim_height":["62 1/2"],"trim_thickness":["1/2"]},
+  "choices":{"mount":"outside","side_overlap":"1"}}' | hangtrue size"#;
+
+const CLOTH_HELP: &str = r#"One JSON object or JSON Lines on standard input; an answer a line.
+
+Example:
+  echo '{"id":"a","unit":"in","cloth":{"width":"55"},"pieces":[{"name":"shade","width":"33","length":"68","count":2}]}' | hangtrue cloth"#;
+
+const CUTLIST_HELP: &str = r#"One JSON object or JSON Lines on standard input; an answer a line.
+
+Example:
+  echo '{"unit":"in","kerf":"1/8","stock":[{"length":"96","price":"4.10"}],
+  "pieces":[{"length":"35 1/4","count":4,"name":"boards"}]}' | hangtrue cutlist"#;
+
+const SCREW_HELP: &str = r#"One JSON object or JSON Lines on standard input; an answer a line. By the expressions of NDS 2018; what is assumed is
+in the answer. A published strength is not what to hang on a screw; the wall is not known until it is probed.
+
+Example:
+  echo '{"unit":"in","screw":"No. 10","length":"2","passes":"3/4","wood":"Douglas fir-larch"}' | hangtrue screw"#;
+
+const BEAM_HELP: &str = r#"One JSON object or JSON Lines on standard input; an answer a line.
+
+Example:
+  echo '{"unit":"mm","length":"4 m","supports":["0","4 m"],"height":"200","across":"50","elasticity":11,
+  "loads":[{"per_length":2.5}]}' | hangtrue beam"#;
 
 fn main() -> ExitCode {
     match run(&Args::parse()) {
@@ -123,6 +168,11 @@ fn run(args: &Args) -> anyhow::Result<Outcome> {
         Command::Sheets { book, house, out } => book::sheets(book, house, out),
         Command::Export { book, house, out } => book::export(book, house, out.as_deref()),
         Command::Truth => calculator(hangtrue_core::truth::calculator::answer),
+        Command::Size => calculator(hangtrue_core::mount::calculator::answer),
+        Command::Cloth => calculator(hangtrue_core::cloth::calculator::answer),
+        Command::Cutlist => calculator(calculators::cutlist),
+        Command::Screw => calculator(hangtrue_core::fixing::calculator::screw),
+        Command::Beam => calculator(hangtrue_core::fixing::calculator::beam),
     }
 }
 
