@@ -1,10 +1,11 @@
-//! The job file against its JSON Schema, read by a general-purpose validator: both accept the fixtures, both refuse
-//! the same slips, and the schema knows every place and setting that core knows.
+//! The job file and its JSON Schema: the fixtures are written back to the byte, slips are refused, and the schema knows
+//! every place and setting that core knows. `tests/peers/job_file.py` holds the schema itself against a general-purpose
+//! validator, with the slips in `fixtures/job-file-slips.json` that both sides read.
 
 use hangtrue_core::house::{Place, file};
 use hangtrue_core::length::LengthUnit;
 use hangtrue_core::settings::{Settings, Value as Setting};
-use serde_json::{Value, json};
+use serde_json::Value;
 use std::fs;
 use std::path::Path;
 
@@ -28,39 +29,25 @@ fn houses() -> Vec<(String, String)> {
 }
 
 #[test]
-fn the_fixtures_fit_the_schema_and_are_read_and_written_back_to_the_byte() {
-    let validator = jsonschema::validator_for(&schema()).unwrap();
+fn the_fixtures_are_read_and_written_back_to_the_byte() {
     for (path, text) in houses() {
-        let value: Value = serde_json::from_str(&text).unwrap();
-        let problems: Vec<String> = validator.iter_errors(&value).map(|error| error.to_string()).collect();
-        assert!(problems.is_empty(), "{path}: {problems:?}");
         let job = file::read(&text).unwrap_or_else(|problem| panic!("{path}: {problem}"));
         assert!(file::write(&job) == text, "{path} is not written back as it stands");
     }
 }
 
 #[test]
-fn slips_are_refused_by_schema_and_reader_alike() {
-    let validator = jsonschema::validator_for(&schema()).unwrap();
+fn slips_are_refused_with_what_and_what_would_be_right() {
+    let slips: Vec<(String, Value)> =
+        serde_json::from_str(&fs::read_to_string(fixtures().join("job-file-slips.json")).unwrap()).unwrap();
+    assert!(slips.len() >= 9);
     let (_, text) = houses().remove(0);
     let base: Value = serde_json::from_str(&text).unwrap();
-    let slips: [(&str, Value); 9] = [
-        ("/hangtrue_job", json!(2)),
-        ("/unit", json!("cubit")),
-        ("/id", Value::Null),
-        ("/rooms/0/openings/0/readings/0/place", json!("width_tip")),
-        ("/rooms/0/openings/0/readings/0/read", json!(35)),
-        ("/rooms/0/openings/0/readings/0/colour", json!("red")),
-        ("/rooms/0/openings/0/choices/lift", json!("rocket")),
-        ("/settings", json!({ "inside_width_deducton": "1/2" })),
-        ("/cloths/0/on_hand", json!("3 ft")),
-    ];
     for (pointer, value) in slips {
         let mut slip = base.clone();
         let (parent, key) = pointer.rsplit_once('/').unwrap();
         slip.pointer_mut(parent).unwrap().as_object_mut().unwrap().insert(key.to_owned(), value);
-        assert!(!validator.is_valid(&slip), "the schema takes {pointer}");
-        let problem = file::read(&slip.to_string()).expect_err(pointer);
+        let problem = file::read(&slip.to_string()).expect_err(&pointer);
         assert!(!problem.what.is_empty() && !problem.right.is_empty(), "{pointer}: {problem}");
     }
 }
