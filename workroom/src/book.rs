@@ -7,7 +7,7 @@ use hangtrue_core::house::{Job, file};
 use hangtrue_core::mount::Catalogue;
 use hangtrue_core::sheet::{self, Heading};
 use hangtrue_core::store::Book;
-use hangtrue_core::work::{self, Shade, WorkedHouse};
+use hangtrue_core::work::{self, WorkedHouse};
 use std::fmt::Write as _;
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
@@ -176,7 +176,7 @@ fn write_sheets(job: &Job, folder: &Path, day: &str) -> anyhow::Result<Vec<PathB
     let folder = folder.join(file_name(&job.name));
     std::fs::create_dir_all(&folder).with_context(|| format!("{} cannot be made", folder.display()))?;
     let worked = work::house(job, Catalogue::standard(job.unit))?;
-    let heading = Heading { job, day };
+    let heading = Heading { job, unit: job.unit, day };
     let mut written = Vec::new();
     let mut write = |name: String, title: &str, sheets: &[_]| -> anyhow::Result<()> {
         let path = folder.join(name);
@@ -188,10 +188,7 @@ fn write_sheets(job: &Job, folder: &Path, day: &str) -> anyhow::Result<Vec<PathB
     write("house.html".to_owned(), &job.name, &[sheet::summary(&heading, &worked)])?;
     for (n, one) in worked.openings.iter().enumerate() {
         let mut sheets = vec![sheet::measuring(&heading, one.room, one.opening, &one.truth)];
-        if let Some(Shade { form, makeup: Ok(made), .. }) = &one.shade {
-            let cloth = one.opening.choices.cloth.as_deref().and_then(|name| job.cloth(name));
-            sheets.push(sheet::making(&heading, one.room, one.opening, made, cloth, form.words()));
-        }
+        sheets.extend(sheet::making_of(&heading, job, one));
         sheets.push(sheet::hanging(&heading, one));
         sheets.extend(sheet::full_size(&heading, one));
         let title = format!("{}, {}", one.room.name, one.opening.name);

@@ -5,6 +5,7 @@
 mod book;
 mod calculators;
 mod moments;
+mod page;
 mod table;
 
 use book::BookArgs;
@@ -92,6 +93,9 @@ enum Command {
         #[arg(long, value_name = "FILE")]
         out: Option<PathBuf>,
     },
+    /// Serve the page of the book on this computer
+    #[command(after_help = "Example:\n  hangtrue open --book hangtrue-demo/demo.book")]
+    Open(page::OpenArgs),
     /// Judge the readings of openings: do they hold together, what shape do they tell, what size fits inside
     #[command(after_help = TRUTH_HELP)]
     Truth,
@@ -167,6 +171,7 @@ fn run(args: &Args) -> anyhow::Result<Outcome> {
         Command::Show { book, house, opening } => book::show(book, house, opening.as_deref()),
         Command::Sheets { book, house, out } => book::sheets(book, house, out),
         Command::Export { book, house, out } => book::export(book, house, out.as_deref()),
+        Command::Open(args) => page::run(args),
         Command::Truth => calculator(hangtrue_core::truth::calculator::answer),
         Command::Size => calculator(hangtrue_core::mount::calculator::answer),
         Command::Cloth => calculator(hangtrue_core::cloth::calculator::answer),

@@ -2,10 +2,19 @@
 
 use super::drawing::{Anchor, Drawing, real};
 use super::{Heading, PAPER_WIDTH, flag};
-use crate::house::{Cloth, Lining, Opening, Room, Style};
+use crate::house::{Cloth, Job, Lining, Opening, Room, Style};
 use crate::length::Length;
 use crate::makeup::{Amount, Cut, Makeup, Part, StickUse, steps};
+use crate::work::Worked;
 use maud::{Markup, PreEscaped, html};
+
+/// The making sheet of an opening of a house; nothing when its shade cannot be made up yet.
+pub fn making_of(heading: &Heading<'_>, job: &Job, worked: &Worked<'_>) -> Option<Markup> {
+    let shade = worked.shade.as_ref()?;
+    let made = shade.makeup.as_ref().ok()?;
+    let cloth = worked.opening.choices.cloth.as_deref().and_then(|name| job.cloth(name));
+    Some(making(heading, worked.room, worked.opening, made, cloth, shade.form.words()))
+}
 
 /// The making sheet of one shade. `hung` says how it is mounted, in a few words.
 pub fn making(

@@ -15,7 +15,7 @@ pub fn measuring(heading: &Heading<'_>, room: &Room, opening: &Opening, truth: &
     let content = html! {
         div.two {
             figure {
-                (PreEscaped(figure(heading, opening, truth)))
+                (PreEscaped(opening_figure(opening, truth)))
                 figcaption { "Seen from the room, to scale. " @if truth.shape.corners.is_some() { "What is out of true is drawn ten times as large." } @else { "Not enough was read to draw its shape." } }
             }
             div {
@@ -115,8 +115,8 @@ fn first(opening: &Opening, places: &[Place]) -> Option<Length> {
     places.iter().find_map(|place| opening.standing(*place).next()).map(crate::house::Reading::value)
 }
 
-/// The opening with its readings at their places.
-fn figure(heading: &Heading<'_>, opening: &Opening, truth: &Truth) -> String {
+/// The opening as an SVG to scale, with its readings at their places and what is out of true drawn ten times as large.
+pub fn opening_figure(opening: &Opening, truth: &Truth) -> String {
     let widths: Vec<Place> = Place::WIDTHS.iter().map(|(place, _)| *place).collect();
     let width = first(opening, &widths).map_or(900.0, real);
     let height = first(opening, &Place::HEIGHTS).map_or(width * 1.3, real);
@@ -173,6 +173,5 @@ fn figure(heading: &Heading<'_>, opening: &Opening, truth: &Truth) -> String {
     if let Some(words) = written(opening, Place::Depth) {
         d.text((high.0, low.1), -8.0, Anchor::End, "small", &format!("depth {words}"));
     }
-    let _ = heading;
     d.svg()
 }

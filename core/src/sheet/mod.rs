@@ -11,8 +11,8 @@ mod measuring;
 mod summary;
 
 pub use hanging::{full_size, hanging};
-pub use making::making;
-pub use measuring::measuring;
+pub use making::{making, making_of};
+pub use measuring::{measuring, opening_figure};
 pub use summary::summary;
 
 use crate::flag::Flag;
@@ -24,24 +24,27 @@ use sha2::{Digest, Sha256};
 /// The widest drawing that fits both papers, millimetres.
 const PAPER_WIDTH: f64 = 180.0;
 
-const STYLE: &str = include_str!("style.css");
+/// The style of every sheet; a page that shows sheets among other things links it.
+pub const STYLE: &str = include_str!("style.css");
 
 /// What every sheet of a house carries.
 #[derive(Clone, Copy, Debug)]
 pub struct Heading<'a> {
     /// The house.
     pub job: &'a Job,
+    /// The unit lengths are written in: the house's, unless a reader wants another.
+    pub unit: LengthUnit,
     /// The day it is printed for, as the caller writes it: `2026-05-04`.
     pub day: &'a str,
 }
 
 impl Heading<'_> {
-    fn unit(&self) -> LengthUnit {
-        self.job.unit
+    const fn unit(&self) -> LengthUnit {
+        self.unit
     }
 
     fn show(&self, length: Length) -> String {
-        length.show(self.job.unit)
+        length.show(self.unit)
     }
 
     /// One sheet: its title, what it is of, and its content, with the foot that every sheet has.

@@ -158,6 +158,11 @@ pub(super) fn of_job(conn: &Connection, job: Uuid) -> rusqlite::Result<Vec<Fact>
 }
 
 /// True when there is any fact of this house.
+/// The row of the newest fact; 0 in an empty book.
+pub(super) fn last_row(conn: &Connection) -> rusqlite::Result<i64> {
+    conn.query_row("SELECT coalesce(max(seq), 0) FROM fact", [], |row| row.get(0))
+}
+
 pub(super) fn has_job(conn: &Connection, job: Uuid) -> rusqlite::Result<bool> {
     conn.prepare_cached("SELECT 1 FROM fact WHERE job = ?1 LIMIT 1")?.exists([job.into_bytes()])
 }

@@ -516,6 +516,14 @@ impl Book {
         self.durable("dropping the views", &mut |tx| lines::drop_all(tx))
     }
 
+    /// The row of the newest fact: it grows whenever anything is added, by this program or another.
+    ///
+    /// # Errors
+    /// [`StoreProblem::Damaged`], [`StoreProblem::Disk`].
+    pub fn last_row(&self) -> Result<i64, StoreProblem> {
+        log::last_row(&self.conn).map_err(|error| self.fails("looking for what is new", &error))
+    }
+
     /// Looks at the whole file: SQLite's own check and the sum of every fact. Slow on a large book.
     ///
     /// # Errors

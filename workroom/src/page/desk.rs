@@ -1,0 +1,310 @@
+//! The book as the page uses it: screens of the walk for any address, events, asks, photos.
+
+use crate::moments;
+use hangtrue_core::fact::{Body, House, fold};
+use hangtrue_core::house::{Ask, Photo, Place, file};
+use hangtrue_core::store::{Book, Draft, HouseLine, StoreProblem};
+use hangtrue_core::walk::{self, Event, Screen, Walk, World, screen::Shown};
+use uuid::Uuid;
+
+/// The key under which the page keeps where a person is.
+const WALK: &str = "page.walk";
+
+/// A page's place in the conversation.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) enum Spot {
+    /// All houses.
+    Houses,
+    /// A house.
+    House(Uuid),
+    /// An opening of a house.
+    Opening(Uuid, Uuid),
+    /// The measuring walk, wherever it stands.
+    Walk(Uuid),
+    /// What is missing before leaving.
+    Leaving(Uuid),
+    /// The numbers of a house.
+    Settings(Uuid),
+}
+
+impl Spot {
+    /// The spot of a page's path.
+    pub(super) fn of_path(path: &str) -> Option<Self> {
+        let parts: Vec<&str> = path.split('?').next()?.split('/').filter(|part| !part.is_empty()).collect();
+        let id = |text: &str| Uuid::parse_str(text).ok();
+        match parts.as_slice() {
+            [] => Some(Self::Houses),
+            ["house", house] => Some(Self::House(id(house)?)),
+            ["house", house, "opening", opening] => Some(Self::Opening(id(house)?, id(opening)?)),
+            ["house", house, "walk"] => Some(Self::Walk(id(house)?)),
+            ["house", house, "leaving"] => Some(Self::Leaving(id(house)?)),
+            ["house", house, "settings"] => Some(Self::Settings(id(house)?)),
+            _ => None,
+        }
+    }
+
+    const fn house(self) -> Option<Uuid> {
+        match self {
+            Self::Houses => None,
+            Self::House(house)
+            | Self::Opening(house, _)
+            | Self::Walk(house)
+            | Self::Leaving(house)
+            | Self::Settings(house) => Some(house),
+        }
+    }
+}
+
+/// Why the desk could not do it.
+#[derive(Debug)]
+pub(super) enum DeskProblem {
+    /// There is no such house or opening.
+    NoSuch {
+        /// What there is not.
+        what: &'static str,
+    },
+    /// It was refused; nothing changed.
+    Refused {
+        /// Why.
+        what: String,
+        /// What would be right.
+        right: String,
+    },
+    /// The book could not be read or written.
+    Store(StoreProblem),
+}
+
+impl From<StoreProblem> for DeskProblem {
+    fn from(problem: StoreProblem) -> Self {
+        Self::Store(problem)
+    }
+}
+
+impl From<walk::Refusal> for DeskProblem {
+    fn from(refusal: walk::Refusal) -> Self {
+        Self::Refused { what: refusal.reason, right: refusal.advice }
+    }
+}
+
+impl DeskProblem {
+    /// What is wrong and what would be right, in words.
+    pub(super) fn words(&self) -> (String, String) {
+        match self {
+            Self::NoSuch { what } => {
+                (format!("There is no such {what} in this book."), "Start at the list of houses.".to_owned())
+            }
+            Self::Refused { what, right } => (what.clone(), right.clone()),
+            Self::Store(problem) => {
+                (problem.to_string(), "Nothing was changed. Try again; if it stays, look at the disk.".to_owned())
+            }
+        }
+    }
+}
+
+/// The book, and where a person is in it.
+#[derive(Debug)]
+pub(super) struct Desk {
+    book: Book,
+}
+
+impl Desk {
+    pub(super) const fn new(book: Book) -> Self {
+        Self { book }
+    }
+
+    pub(super) fn houses(&self) -> Result<Vec<HouseLine>, DeskProblem> {
+        Ok(self.book.houses()?)
+    }
+
+    pub(super) fn house(&self, house: Uuid) -> Result<House, DeskProblem> {
+        self.book.house(house)?.ok_or(DeskProblem::NoSuch { what: "house" })
+    }
+
+    /// A number that differs whenever the book changed.
+    pub(super) fn version(&self) -> i64 {
+        self.book.last_row().unwrap_or_default()
+    }
+
+    fn walk(&self) -> Result<Walk, DeskProblem> {
+        // A walk that an older program left in another form begins anew: facts are not in it.
+        Ok(self.book.draft(WALK)?.and_then(|text| serde_json::from_str(&text).ok()).unwrap_or_default())
+    }
+
+    /// The screen at a spot. Nothing is written.
+    pub(super) fn screen(&mut self, spot: &Spot) -> Result<Screen, DeskProblem> {
+        let (walk, folded, lines) = self.led_to(*spot)?;
+        Ok(walk.screen(&world(&lines, folded.as_ref())))
+    }
+
+    /// The walk as it is at a spot, with what its screens are drawn from.
+    fn led_to(&self, spot: Spot) -> Result<(Walk, Option<House>, Vec<walk::HouseLine>), DeskProblem> {
+        let mut walk = self.walk()?;
+        let folded = spot.house().map(|house| self.house(house)).transpose()?;
+        // The list of houses can be long; only its own page draws it, and entering a house asks for that one line.
+        let lines: Vec<walk::HouseLine> = match spot.house() {
+            None => self
+                .book
+                .houses()?
+                .iter()
+                .map(|line| short(line.job, &line.name, line.openings, line.readings))
+                .collect(),
+            Some(house) => folded.iter().map(|folded| short(house, &folded.job.name, 0, 0)).collect(),
+        };
+        let world = world(&lines, folded.as_ref());
+        let mut events = Vec::new();
+        if let Some(house) = spot.house() {
+            if walk.house() != Some(house) || !matches!(spot, Spot::Walk(_)) {
+                events.push(Event::ShowHouse { house });
+            }
+        } else {
+            events.push(Event::ShowHouses);
+        }
+        match spot {
+            Spot::Opening(_, opening) => {
+                let known =
+                    folded.as_ref().is_some_and(|folded| folded.job.openings().any(|(_, one)| one.id == opening));
+                if !known {
+                    return Err(DeskProblem::NoSuch { what: "opening" });
+                }
+                events.push(Event::ShowOpening { opening });
+            }
+            Spot::Leaving(_) => events.push(Event::ShowLeaving),
+            Spot::Settings(_) => events.push(Event::ShowSettings),
+            Spot::Houses | Spot::House(_) | Spot::Walk(_) => {}
+        }
+        for event in events {
+            walk = walk.step(&event, &world, &mut moments::now)?.walk;
+        }
+        Ok((walk, folded, lines))
+    }
+
+    /// Does what a form asks at a spot, durably, and gives the path of the page that comes next.
+    pub(super) fn act(&mut self, spot: &Spot, event: &str, text: Option<&str>) -> Result<String, DeskProblem> {
+        let mut event: Event = serde_json::from_str(event).map_err(|error| DeskProblem::Refused {
+            what: format!("The form asks for something unknown: {error}."),
+            right: "Load the page again.".to_owned(),
+        })?;
+        if let (Event::GiveWords { text: words, .. } | Event::TypeWords { text: words, .. }, Some(given)) =
+            (&mut event, text)
+        {
+            given.trim().clone_into(words);
+        }
+        if let (Event::Skip { why } | Event::Withdraw { why, .. }, Some(given)) = (&mut event, text) {
+            given.trim().clone_into(why);
+        }
+        let (walk, folded, lines) = self.led_to(*spot)?;
+        let entered = match event {
+            Event::ShowHouse { house } => Some(self.house(house)?),
+            _ => folded,
+        };
+        let step = walk.step(&event, &world(&lines, entered.as_ref()), &mut moments::now)?;
+        let kept = serde_json::to_string(&step.walk).expect("a walk has no map with keys that are not text");
+        match step.writes.first() {
+            None => self.book.set_draft(WALK, Some(&kept))?,
+            Some(first) => {
+                let (job, unit) = (first.house, first.unit);
+                let bodies: Vec<Body> = step.writes.iter().map(|write| write.body.clone()).collect();
+                let mut at = step.writes.iter().map(|write| write.moment);
+                let draft = Draft { key: WALK, value: Some(&kept) };
+                self.book.write_with(job, step.walk.by(), unit, &bodies, Some(draft), &mut || {
+                    at.next().expect("the store asks for one moment a fact")
+                })?;
+            }
+        }
+        self.path(&step.walk)
+    }
+
+    /// The path of the page that a walk is at.
+    fn path(&self, walk: &Walk) -> Result<String, DeskProblem> {
+        let Some(house) = walk.house() else { return Ok("/".to_owned()) };
+        let facts = self.book.facts(house)?;
+        let folded = fold(&facts);
+        Ok(match walk.screen(&world(&[], folded.as_ref())).shown {
+            Shown::Houses { .. } | Shown::Sync { .. } => "/".to_owned(),
+            Shown::House { .. } => format!("/house/{house}"),
+            Shown::Reading { .. } => format!("/house/{house}/walk"),
+            Shown::Opening { screen } => format!("/house/{house}/opening/{}", screen.id),
+            Shown::Leaving { .. } => format!("/house/{house}/leaving"),
+            Shown::Settings { .. } => format!("/house/{house}/settings"),
+        })
+    }
+
+    /// Asks for an opening to be measured again.
+    pub(super) fn ask(
+        &mut self,
+        house: Uuid,
+        opening: Uuid,
+        places: Vec<Place>,
+        why: &str,
+        by: &str,
+    ) -> Result<(), DeskProblem> {
+        let job = self.house(house)?.job;
+        if !job.openings().any(|(_, one)| one.id == opening) {
+            return Err(DeskProblem::NoSuch { what: "opening" });
+        }
+        if why.is_empty() {
+            return Err(DeskProblem::Refused {
+                what: "The ask does not say why.".to_owned(),
+                right: "Write a few words: the measurer stands before the opening with nothing else to go by."
+                    .to_owned(),
+            });
+        }
+        let now = moments::now();
+        let by = if by.is_empty() { "desk" } else { by };
+        let ask = Ask { id: now.uuid(), places, why: why.to_owned(), at: now.time(), by: by.to_owned(), closed: None };
+        self.book.write(house, by, job.unit, &[Body::AskMade { opening, ask }], &mut moments::now)?;
+        Ok(())
+    }
+
+    /// Takes a job file in.
+    pub(super) fn take_in(&mut self, text: &str) -> Result<Uuid, DeskProblem> {
+        let job = file::read(text).map_err(|problem| DeskProblem::Refused {
+            what: format!(
+                "Line {}{}: {}.",
+                problem.line,
+                if problem.path.is_empty() { String::new() } else { format!(", {}", problem.path) },
+                problem.what
+            ),
+            right: problem.right,
+        })?;
+        self.book.take_in(&job, "desk", &mut moments::now)?;
+        Ok(job.id)
+    }
+
+    /// Keeps a photo and says what it is of.
+    pub(super) fn add_photo(&mut self, house: Uuid, on: Uuid, bytes: &[u8], caption: &str) -> Result<(), DeskProblem> {
+        let job = self.house(house)?.job;
+        if on != house && !job.openings().any(|(_, one)| one.id == on) {
+            return Err(DeskProblem::NoSuch { what: "opening" });
+        }
+        let sha256 = self.book.photos().keep(bytes)?;
+        let photo = Photo { sha256, caption: caption.to_owned(), at: moments::now().time(), by: "desk".to_owned() };
+        self.book.write(house, "desk", job.unit, &[Body::PhotoAdded { on, photo }], &mut moments::now)?;
+        Ok(())
+    }
+
+    pub(super) fn photo(&self, hash: &str) -> Result<Option<Vec<u8>>, DeskProblem> {
+        if hash.len() != 64 || !hash.bytes().all(|byte| byte.is_ascii_hexdigit()) {
+            return Ok(None);
+        }
+        Ok(self.book.photos().read(hash)?)
+    }
+}
+
+fn short(id: Uuid, name: &str, openings: u32, readings: u32) -> walk::HouseLine {
+    walk::HouseLine { id, name: name.to_owned(), openings, readings }
+}
+
+fn world<'a>(houses: &'a [walk::HouseLine], house: Option<&'a House>) -> World<'a> {
+    World { houses, house, sync: walk::SyncLine::default() }
+}
+
+/// The kind of picture these bytes begin like.
+pub(super) fn picture_kind(bytes: &[u8]) -> Option<&'static str> {
+    match bytes {
+        [0xFF, 0xD8, 0xFF, ..] => Some("image/jpeg"),
+        [0x89, b'P', b'N', b'G', ..] => Some("image/png"),
+        [b'R', b'I', b'F', b'F', _, _, _, _, b'W', b'E', b'B', b'P', ..] => Some("image/webp"),
+        _ => None,
+    }
+}

@@ -1,0 +1,69 @@
+//! The sheets of a house as pages: what is to be made, hung, cut, bought and minded.
+
+use super::desk::DeskProblem;
+use hangtrue_core::house::Job;
+use hangtrue_core::length::LengthUnit;
+use hangtrue_core::mount::Catalogue;
+use hangtrue_core::sheet::{self, Heading};
+use hangtrue_core::work;
+use maud::Markup;
+
+/// A kind of sheet.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) enum Leaf {
+    Summary,
+    Measuring,
+    Making,
+    Hanging,
+}
+
+impl Leaf {
+    /// Every kind, in the order of the work.
+    pub(super) const ALL: [Self; 4] = [Self::Summary, Self::Measuring, Self::Making, Self::Hanging];
+
+    /// Its name in a path.
+    pub(super) const fn name(self) -> &'static str {
+        match self {
+            Self::Summary => "summary",
+            Self::Measuring => "measuring",
+            Self::Making => "making",
+            Self::Hanging => "hanging",
+        }
+    }
+
+    /// Its name for a person.
+    pub(super) const fn words(self) -> &'static str {
+        match self {
+            Self::Summary => "Summary",
+            Self::Measuring => "Measuring",
+            Self::Making => "Making",
+            Self::Hanging => "Hanging",
+        }
+    }
+
+    /// The kind of this name.
+    pub(super) fn named(name: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|leaf| leaf.name() == name)
+    }
+}
+
+/// The sheets of one kind, in the order of the walk.
+pub(super) fn render(leaf: Leaf, job: &Job, unit: Option<LengthUnit>, day: &str) -> Result<Vec<Markup>, DeskProblem> {
+    let heading = Heading { job, unit: unit.unwrap_or(job.unit), day };
+    let worked = work::house(job, Catalogue::standard(job.unit)).map_err(|problem| DeskProblem::Refused {
+        what: problem.to_string(),
+        right: "Put the number right in the numbers of the house.".to_owned(),
+    })?;
+    Ok(match leaf {
+        Leaf::Summary => vec![sheet::summary(&heading, &worked)],
+        Leaf::Measuring => {
+            worked.openings.iter().map(|one| sheet::measuring(&heading, one.room, one.opening, &one.truth)).collect()
+        }
+        Leaf::Making => worked.openings.iter().filter_map(|one| sheet::making_of(&heading, job, one)).collect(),
+        Leaf::Hanging => worked
+            .openings
+            .iter()
+            .flat_map(|one| std::iter::once(sheet::hanging(&heading, one)).chain(sheet::full_size(&heading, one)))
+            .collect(),
+    })
+}

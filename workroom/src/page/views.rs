@@ -1,0 +1,524 @@
+//! What the pages show: the screens that core draws for every device, with more room, and the sheets.
+
+use super::desk::DeskProblem;
+use super::leaves::Leaf;
+use hangtrue_core::fact::House;
+use hangtrue_core::flag::Severity;
+use hangtrue_core::house::Place;
+use hangtrue_core::length::LengthUnit;
+use hangtrue_core::mount::Catalogue;
+use hangtrue_core::sheet;
+use hangtrue_core::store::HouseLine;
+use hangtrue_core::walk::Screen;
+use hangtrue_core::walk::screen::{
+    ChoiceGroup, Drawing, FlagCard, HowFar, Ink, MarkKind, Naming, PlaceState, ReadingRow, ReadingScreen, Shown, Touch,
+};
+use hangtrue_core::work;
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+use uuid::Uuid;
+
+/// Houses shown at once.
+const HOUSES: usize = 60;
+
+/// A whole page.
+pub(super) fn page(title: &str, at: &str, unit: Option<LengthUnit>, content: &Markup) -> Markup {
+    let sheets = at.contains("/sheets/") || at.contains("/opening/") || at.starts_with("/house/");
+    html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                title { (title) " · Hangtrue" }
+                link rel="icon" href="data:,";
+                @if sheets { link rel="stylesheet" href="/sheet.css"; }
+                link rel="stylesheet" href="/page.css";
+                script src="/page.js" defer {}
+            }
+            body {
+                a.skip href="#content" { "To the content" }
+                header.top {
+                    a.mark href="/" { "Hangtrue" }
+                    @if sheets {
+                        div.units role="group" aria-label="Lengths in" {
+                            @for (name, value, words) in [("as the house", None, "house"), ("inches", Some(LengthUnit::Inch), "in"), ("millimetres", Some(LengthUnit::Millimetre), "mm")] {
+                                button type="button" data-unit=(words) aria-pressed=(if unit == value { "true" } else { "false" }) { (name) }
+                            }
+                        }
+                    }
+                }
+                main #content tabindex="-1" data-at=(at) { (content) }
+                p #said .quiet role="status" aria-live="polite" {}
+            }
+        }
+    }
+}
+
+/// What could not be done.
+pub(super) fn refusal(what: &str, right: &str) -> Markup {
+    html! { h1 { "Not done" } p.refusal role="alert" { strong { (what) } " " (right) } p { a href="/" { "To the list of houses" } } }
+}
+
+/// Where forms of one page lead.
+#[derive(Clone, Copy)]
+struct Ways<'a> {
+    at: &'a str,
+    token: &'a str,
+}
+
+impl Ways<'_> {
+    fn event(touch: &Touch) -> String {
+        serde_json::to_string(&touch.event).expect("an event has no map with keys that are not text")
+    }
+
+    /// A form of one button.
+    fn button(&self, touch: &Touch, class: &str) -> Markup {
+        self.labelled(touch, class, &touch.label)
+    }
+
+    fn labelled(&self, touch: &Touch, class: &str, label: &str) -> Markup {
+        html! {
+            form.touch method="post" action="/act" {
+                (self.hidden(touch))
+                button class=(class) type="submit" data-id=(touch.id) aria-label=[(touch.spoken != label).then_some(&touch.spoken)]
+                    aria-disabled=[(!touch.live).then_some("true")] aria-pressed=[touch.chosen.then_some("true")] { (label) }
+            }
+        }
+    }
+
+    fn hidden(&self, touch: &Touch) -> Markup {
+        html! {
+            input type="hidden" name="token" value=(self.token);
+            input type="hidden" name="at" value=(self.at);
+            input type="hidden" name="event" value=(Self::event(touch));
+        }
+    }
+
+    /// A name being given, with what one touch gives beside it.
+    fn naming(&self, naming: &Naming) -> Markup {
+        html! {
+            div.naming {
+                form method="post" action="/act" {
+                    (self.hidden(&naming.give))
+                    label { span { (naming.prompt) } input type="text" name="text" value=(naming.typed) maxlength="400" autocomplete="off"; }
+                    button type="submit" data-id=(naming.give.id) { (naming.give.label) }
+                }
+                @if !naming.offers.is_empty() { div.offers { @for offer in &naming.offers { (self.button(offer, "small")) } } }
+            }
+        }
+    }
+
+    /// Undo and redo, and what the last touch did.
+    fn hands(&self, screen: &Screen) -> Markup {
+        html! {
+            @if screen.undo.is_some() || screen.redo.is_some() || screen.notice.is_some() {
+                div.hands {
+                    @if let Some(notice) = &screen.notice { p.notice role="status" { @if notice.kept { span.tick aria-hidden="true" { "\u{2713} " } } (notice.says) } }
+                    @for touch in screen.undo.iter().chain(&screen.redo) { (self.button(touch, "small")) }
+                }
+            }
+        }
+    }
+
+    fn flags(&self, flags: &[FlagCard]) -> Markup {
+        html! {
+            @for card in flags {
+                div class={ "flag " (severity(card.severity)) } {
+                    b { (card.says) }
+                    span.asks { (card.asks) ". " } (card.settle)
+                    @if let Some(go) = &card.go { (self.button(go, "small")) }
+                }
+            }
+        }
+    }
+
+    fn choices(&self, groups: &[ChoiceGroup]) -> Markup {
+        html! {
+            @for group in groups {
+                fieldset.choice { legend { (group.title) } div.offers { @for option in &group.options { (self.button(option, "small")) } } }
+            }
+        }
+    }
+}
+
+const fn severity(severity: Severity) -> &'static str {
+    match severity {
+        Severity::TakeAgain => "take_again",
+        Severity::Decide => "decide",
+        Severity::Know => "know",
+    }
+}
+
+fn far(progress: HowFar, of: &str) -> Markup {
+    let done = progress.done + progress.skipped;
+    html! { span.far { (progress.done) " of " (progress.of) " " (of) @if progress.skipped > 0 { ", " (progress.skipped) " left out" } meter min="0" max=(progress.of.max(1)) value=(done) aria-hidden="true" {} } }
+}
+
+/// The list of houses.
+pub(super) fn houses(screen: &Screen, lines: &[HouseLine], find: &str, from: usize, token: &str) -> Markup {
+    let ways = Ways { at: "/", token };
+    let Shown::Houses { screen: shown } = &screen.shown else { return wrong() };
+    let wanted = find.trim().to_lowercase();
+    let found: Vec<&HouseLine> =
+        lines.iter().filter(|line| wanted.is_empty() || line.name.to_lowercase().contains(&wanted)).collect();
+    html! {
+        h1 { "Houses" }
+        (ways.hands(screen))
+        @if lines.is_empty() {
+            p.lead { "No house yet. Begin one here and key its readings in from paper, take in a job file, or sync with a phone." }
+        } @else {
+            form.find method="get" action="/" role="search" {
+                label { span { "Find a house" } input type="search" name="find" value=(find); }
+                button type="submit" { "Find" }
+            }
+            @if found.is_empty() { p { "No house has that in its name." } }
+            table.list {
+                thead { tr { th { "House" } th.n { "Openings" } th.n { "Readings" } th { "Changed" } } }
+                tbody {
+                    @for line in found.iter().skip(from).take(HOUSES) {
+                        tr {
+                            td { a href={ "/house/" (line.job) } { (line.name) } }
+                            td.n { (line.openings) } td.n { (line.readings) } td { (line.changed.format("%Y-%m-%d %H:%M")) }
+                        }
+                    }
+                }
+            }
+            @if found.len() > from + HOUSES { p { a href={ "/?from=" (from + HOUSES) "&find=" (find) } { "The next " (HOUSES) " of " (found.len()) } } }
+        }
+        h2 { "Begin a house" }
+        (ways.naming(&shown.begin))
+        details {
+            summary { "Take in a job file" }
+            form.taking method="post" action="/take-in" {
+                input type="hidden" name="token" value=(token);
+                label { span { "The file's text" } textarea name="text" rows="6" required spellcheck="false" {} }
+                button type="submit" { "Take it in" }
+            }
+        }
+    }
+}
+
+/// One house: its openings as small true drawings, and what stands in the way of cutting.
+pub(super) fn house(
+    screen: &Screen,
+    house: &House,
+    unit: Option<LengthUnit>,
+    token: &str,
+) -> Result<Markup, DeskProblem> {
+    let Shown::House { screen: shown } = &screen.shown else { return Ok(wrong()) };
+    let at = format!("/house/{}", shown.id);
+    let ways = Ways { at: &at, token };
+    let job = &house.job;
+    let unit = unit.unwrap_or(job.unit);
+    let worked = work::house(job, Catalogue::standard(job.unit)).map_err(|problem| DeskProblem::Refused {
+        what: problem.to_string(),
+        right: "Put the number right in the numbers of the house.".to_owned(),
+    })?;
+    let of = |id: Uuid| worked.openings.iter().find(|one| one.opening.id == id);
+    Ok(html! {
+        h1 { (job.name) }
+        (ways.hands(screen))
+        p.far-line { (far(shown.progress, "openings read")) }
+        nav.leaves aria-label="Sheets of this house" {
+            @for leaf in Leaf::ALL { a href={ (at) "/sheets/" (leaf.name()) } { (leaf.words()) } }
+            a href={ (at) "/leaving" } { "Before you leave" }
+            a href={ (at) "/settings" } { "Numbers" }
+            a href={ (at) "/file" } { "Job file" }
+        }
+        div.go { (ways.button(&shown.walk, "main")) }
+        (ways.flags(&shown.flags))
+        @if shown.rooms.is_empty() { p.lead { "Add a room, then its windows. Then the walk asks for one reading after the other." } }
+        @for room in &shown.rooms {
+            section.room {
+                h2 { (room.name) }
+                div.openings {
+                    @for row in &room.openings {
+                        article.opening {
+                            @if let Some(one) = of(row.id) {
+                                a.figure href={ (at) "/opening/" (row.id) } tabindex="-1" aria-hidden="true" { (PreEscaped(sheet::opening_figure(one.opening, &one.truth))) }
+                                div {
+                                    h3 { a href={ (at) "/opening/" (row.id) } { (one.opening.name) } }
+                                    @match one.mounts.advised() {
+                                        Some(mounting) => p.size { strong { (mounting.width.total.show(unit)) } " wide, " strong { (mounting.length.total.show(unit)) } " long" br; span.soft { (mounting.form.words()) } },
+                                        None => p.soft { "Not enough is read to size it." },
+                                    }
+                                    p.soft { (row.says) }
+                                    @if let Some(asked) = &row.asked { p.asked { (asked) } }
+                                    @for flag in one.stands_open() { p class={ "open " (severity(flag.severity)) } { (flag.says) } }
+                                    div.row { (ways.button(&row.measure, "small")) (ways.button(&row.remove, "small plain")) }
+                                }
+                            }
+                        }
+                    }
+                }
+                details { summary { "Add an opening, or change the room" } (ways.naming(&room.add_opening)) (ways.naming(&room.rename)) (ways.button(&room.remove, "small plain")) }
+            }
+        }
+        section { h2 { "Add a room" } (ways.naming(&shown.add_room)) details { summary { "Give the house another name" } (ways.naming(&shown.rename)) } }
+    })
+}
+
+/// One opening, with all that is known of it.
+pub(super) fn opening(
+    screen: &Screen,
+    house: &House,
+    id: Uuid,
+    unit: Option<LengthUnit>,
+    token: &str,
+) -> Result<Markup, DeskProblem> {
+    let Shown::Opening { screen: shown } = &screen.shown else { return Ok(wrong()) };
+    let job = &house.job;
+    let at = format!("/house/{}/opening/{id}", job.id);
+    let ways = Ways { at: &at, token };
+    let Some((room, opening)) = job.openings().find(|(_, one)| one.id == id) else {
+        return Err(DeskProblem::NoSuch { what: "opening" });
+    };
+    let settings =
+        job.settings().map_err(|problem| DeskProblem::Refused { what: problem.to_string(), right: String::new() })?;
+    let worked = work::opening(job, room, opening, &settings, Catalogue::standard(job.unit));
+    let _ = unit;
+    Ok(html! {
+        p.trail { a href={ "/house/" (job.id) } { (job.name) } " / " (room.name) }
+        h1 { (opening.name) }
+        (ways.hands(screen))
+        div.split {
+            figure.big { (PreEscaped(sheet::opening_figure(opening, &worked.truth))) figcaption { "To scale, seen from the room. What is out of true is drawn ten times as large." } }
+            div {
+                p.lead { (shown.says) }
+                (ways.flags(&shown.flags))
+                @for ask in &shown.asks { div.flag.take_again { b { (ask.says) } div.row { (ways.button(&ask.answer, "small")) (ways.button(&ask.close, "small plain")) } } }
+                div.row { (ways.button(&shown.measure, "main")) @if let Some(next) = &shown.next { (ways.button(next, "small")) } }
+                p { (far(shown.progress, "places read")) }
+            }
+        }
+        h2 { "Every way of mounting" }
+        p { (shown.advice) }
+        div.ways {
+            @for way in &shown.ways {
+                section.way.cannot[!way.can] {
+                    h3 { (way.title) @if way.advised { span.advised { " advised" } } }
+                    p { (way.says) }
+                    @if !way.rows.is_empty() { dl { @for row in &way.rows { dt { (row.name) } dd { (row.figure.text) @if !row.figure.echo.is_empty() { span.soft { " " (row.figure.echo) } } } } } }
+                    (ways.flags(&way.flags))
+                    @if !way.missing.is_empty() { p { "To be read first:" } div.offers { @for touch in &way.missing { (ways.button(touch, "small")) } } }
+                    @if way.can { (ways.button(&way.choose, "small")) }
+                }
+            }
+        }
+        @if !shown.shade.is_empty() { h2 { "The shade" } dl.wide { @for row in &shown.shade { dt { (row.name) } dd { (row.figure.text) @if !row.figure.echo.is_empty() { span.soft { " " (row.figure.echo) } } } } } }
+        h2 { "Choices" }
+        div.choices { (ways.choices(&shown.choices)) }
+        details { summary { "Lengths of your own" } @for naming in &shown.lengths { (ways.naming(naming)) } }
+        h2 { "Every reading" }
+        @if shown.readings.is_empty() { p { "Nothing was read yet." } }
+        (readings(&ways, &shown.readings))
+        @for skipped in &shown.skipped { p.soft { (skipped) } }
+        h2 { "Remarks and photos" }
+        @for note in &shown.notes { p { (note) } }
+        (ways.naming(&shown.note))
+        div.photos {
+            @for photo in &opening.photos {
+                figure { a href={ "/photo/" (photo.sha256) } { img src={ "/photo/" (photo.sha256) } alt=(if photo.caption.is_empty() { "Photo of the opening" } else { &photo.caption }) loading="lazy"; } figcaption { (photo.caption) " " span.soft { (photo.by) ", " (photo.at.format("%Y-%m-%d")) } } }
+            }
+        }
+        details {
+            summary { "Add a photo" }
+            form.taking method="post" action="/photo" enctype="multipart/form-data" data-plain="yes" {
+                input type="hidden" name="token" value=(token);
+                input type="hidden" name="house" value=(job.id);
+                input type="hidden" name="on" value=(id);
+                label { span { "Picture" } input type="file" name="photo" accept="image/jpeg,image/png,image/webp" required; }
+                label { span { "What it shows" } input type="text" name="caption" maxlength="200"; }
+                button type="submit" { "Add it" }
+            }
+        }
+        h2 { "Ask to measure again" }
+        form.taking method="post" action="/ask" {
+            input type="hidden" name="token" value=(token);
+            input type="hidden" name="house" value=(job.id);
+            input type="hidden" name="opening" value=(id);
+            label { span { "Why, for the measurer to read" } input type="text" name="why" required maxlength="400"; }
+            label { span { "Places, or nothing for all" } input type="text" name="places" list="places" autocomplete="off"; }
+            datalist id="places" { @for place in Place::ALL { option value=(place.code()) { (place.words()) } } }
+            label { span { "Who asks" } input type="text" name="by" maxlength="80"; }
+            button type="submit" { "Ask" }
+        }
+    })
+}
+
+fn readings(ways: &Ways<'_>, rows: &[ReadingRow]) -> Markup {
+    html! {
+        @if !rows.is_empty() {
+            div.scroll tabindex="0" role="region" aria-label="Every reading" {
+                table.list {
+                    thead { tr { th { "Place" } th.n { "Read" } th { "By" } th { "" } th { span.quiet { "What can be done" } } } }
+                    tbody {
+                        @for row in rows {
+                            tr.gone[!row.stands] {
+                                td { (row.place_words) }
+                                td.n { @if row.stands { strong { (row.figure.text) } } @else { s { (row.figure.text) } } br; span.soft { (row.figure.echo) } }
+                                td { (row.by) } td { (row.says) }
+                                td { @if row.stands { div.row { (ways.button(&row.amend, "small plain")) (ways.button(&row.withdraw, "small plain")) } } }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// The measuring walk: the place lit on the drawing, the pad, what does not hold.
+pub(super) fn walk(screen: &Screen, house: Uuid, token: &str) -> Markup {
+    let at = format!("/house/{house}/walk");
+    let ways = Ways { at: &at, token };
+    let Shown::Reading { screen: shown } = &screen.shown else {
+        return html! {
+            h1 { "Nothing is being read" }
+            p { a href={ "/house/" (house) } { "Choose an opening of the house" } " and go on from there." }
+        };
+    };
+    html! {
+        p.trail { a href={ "/house/" (house) } { "The house" } " / " (screen.title) }
+        div.walk {
+            div.look {
+                h1 { (shown.prompt) }
+                p { (shown.how) }
+                @if !shown.because.is_empty() { p.because { (shown.because) } }
+                (drawing(&shown.drawing))
+                p { (far(shown.opening_progress, "places")) " " (far(shown.house_progress, "openings")) }
+            }
+            (pad(&ways, screen, shown))
+            div.beside {
+                (ways.hands(screen))
+                (ways.flags(&shown.flags))
+                @if !shown.before.is_empty() { h2 { "Read here before" } (readings(&ways, &shown.before)) }
+                h2 { "Places" }
+                div.offers.places {
+                    @for chip in &shown.places {
+                        (ways.labelled(&chip.go, place_class(chip.state), &if chip.text.is_empty() { chip.go.label.clone() } else { format!("{} {}", chip.go.label, chip.text) }))
+                    }
+                }
+                details { summary { "Leave this place out" } div.offers { @for skip in &shown.skips { (ways.button(skip, "small")) } } (ways.naming(&shown.skip_words)) }
+                div.row { (ways.button(&shown.result, "small")) }
+            }
+        }
+    }
+}
+
+const fn place_class(state: PlaceState) -> &'static str {
+    match state {
+        PlaceState::Open => "small place-open",
+        PlaceState::Begun => "small place-begun",
+        PlaceState::Read => "small place-read",
+        PlaceState::Doubtful => "small place-doubtful",
+        PlaceState::Skipped => "small place-skipped",
+        PlaceState::Welcome => "small place-welcome",
+    }
+}
+
+/// The pad: large keys, fractions in one touch, the accept key the widest.
+fn pad(ways: &Ways<'_>, screen: &Screen, shown: &ReadingScreen) -> Markup {
+    let hand = match screen.hand {
+        hangtrue_core::walk::Hand::Left => "left",
+        hangtrue_core::walk::Hand::Right => "right",
+    };
+    html! {
+        div class={ "pad " (hand) } role="group" aria-label="Keys" {
+            output.typed aria-label=(shown.spoken) { span { @if shown.typed.is_empty() { "\u{00A0}" } @else { (shown.typed) } } span.unit { (shown.unit) } }
+            p.echo { @if !shown.problem.is_empty() { strong { (shown.problem) } } @else if shown.echo.is_empty() { "\u{00A0}" } @else { (shown.echo) } }
+            div.digits { @for key in &shown.digits { (ways.button(key, "key")) } }
+            div.quick { @for key in &shown.quick { (ways.button(key, "key fraction")) } }
+            div.edit { @for key in shown.edit.iter().chain(&shown.units) { (ways.button(key, "key edit")) } }
+            div.accepting { (ways.button(&shown.later, "key later")) (ways.button(&shown.accept, "key accept")) }
+        }
+    }
+}
+
+/// A drawing of core's, in its box of 1000.
+fn drawing(drawing: &Drawing) -> Markup {
+    let ink = |ink: Ink| match ink {
+        Ink::Edge => "edge",
+        Ink::Around => "around",
+        Ink::Read => "read",
+        Ink::Lit => "lit",
+        Ink::Doubt => "doubt",
+        Ink::Shade => "shade",
+    };
+    html! {
+        svg.pen viewBox="0 0 1000 1000" role="img" aria-label=(drawing.spoken) {
+            @for line in &drawing.lines { line class=(ink(line.ink)) x1=(line.x1) y1=(line.y1) x2=(line.x2) y2=(line.y2) {} }
+            @for mark in &drawing.marks {
+                g class=(ink(mark.ink)) transform={ "translate(" (mark.x) " " (mark.y) ") rotate(" (mark.turn) ")" } {
+                    @match mark.kind {
+                        MarkKind::Hook => path d="M0 -22 L0 22 M0 22 L-14 22" {},
+                        MarkKind::Arrow => path d="M0 0 L-30 -14 L-30 14 Z" {},
+                        MarkKind::Dot => circle r="12" {},
+                    }
+                }
+            }
+            @for words in &drawing.labels { text class=(ink(words.ink)) x=(words.x) y=(words.y) { (words.text) } }
+        }
+    }
+}
+
+/// What is missing before leaving.
+pub(super) fn leaving(screen: &Screen, house: Uuid, token: &str) -> Markup {
+    let at = format!("/house/{house}/leaving");
+    let ways = Ways { at: &at, token };
+    let Shown::Leaving { screen: shown } = &screen.shown else { return wrong() };
+    html! {
+        p.trail { a href={ "/house/" (house) } { "The house" } }
+        h1 { "Before you leave" }
+        (ways.hands(screen))
+        p.lead { (shown.says) }
+        p { (far(shown.progress, "openings read")) }
+        @for row in &shown.rows { div class={ "flag " (severity(row.severity)) } { b { (row.opening) } (row.says) " " span.asks { (row.asks) "." } (ways.button(&row.go, "small")) } }
+    }
+}
+
+/// The numbers of the house.
+pub(super) fn settings(screen: &Screen, house: Uuid, token: &str) -> Markup {
+    let at = format!("/house/{house}/settings");
+    let ways = Ways { at: &at, token };
+    let Shown::Settings { screen: shown } = &screen.shown else { return wrong() };
+    html! {
+        p.trail { a href={ "/house/" (house) } { "The house" } }
+        h1 { "Numbers of the house" }
+        (ways.hands(screen))
+        p.lead { "Every deduction, allowance and limit, with its reason. What is changed here holds for this house and stands on its sheets." }
+        (ways.choices(&shown.house))
+        (ways.naming(&shown.by))
+        table.list.numbers {
+            thead { tr { th { "Number" } th.n { "Here" } th.n { "Usual" } th { "Why" } } }
+            tbody {
+                @for row in &shown.rows {
+                    tr.changed[row.changed] {
+                        td { (row.words) }
+                        td.n { strong { (row.value) } @if row.changed { " changed" } }
+                        td.n { (row.default) }
+                        td { (row.reason) details { summary { "Change" } (ways.naming(&row.change)) @if row.changed { (ways.button(&row.reset, "small plain")) } } }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// Sheets of one kind.
+pub(super) fn leaf(sheets: &[Markup], kind: Leaf, house: Uuid, name: &str) -> Markup {
+    html! {
+        p.trail { a href={ "/house/" (house) } { (name) } }
+        nav.leaves aria-label="Sheets of this house" {
+            @for leaf in Leaf::ALL { a href={ "/house/" (house) "/sheets/" (leaf.name()) } aria-current=[(leaf == kind).then_some("page")] { (leaf.words()) } }
+            button.print type="button" data-print="yes" { "Print" }
+        }
+        @if sheets.is_empty() { p.lead { "There is nothing on these sheets yet: read the openings first." } }
+        div.sheets { @for sheet in sheets { (sheet) } }
+    }
+}
+
+/// A screen of another kind than the page's: the page is loaded again.
+fn wrong() -> Markup {
+    refusal("The page and the book do not agree.", "Load the page again.")
+}
