@@ -1,0 +1,170 @@
+//! The cutting sheets of a house: the plan of every cloth drawn to scale with its pattern, and every stick with its cuts.
+
+use super::drawing::{Anchor, Drawing, real};
+use super::{Heading, PAPER_WIDTH, sentence};
+use crate::buying::{Buying, ClothPlan, StickPlan};
+use crate::cutlist::Spend;
+use crate::length::Length;
+use maud::{Markup, PreEscaped, html};
+
+/// The longest strip of cloth one drawing shows, in real millimetres: longer plans go on in the next drawing.
+const STRIP: f64 = 3000.0;
+
+/// The plan of every cloth of a house, a sheet each.
+pub fn cloth(heading: &Heading<'_>, buying: &Buying) -> Vec<Markup> {
+    buying.cloths.iter().map(|plan| one_cloth(heading, plan)).collect()
+}
+
+fn one_cloth(heading: &Heading<'_>, planned: &ClothPlan) -> Markup {
+    let show = |length: Length| heading.show(length);
+    let ClothPlan { bolt, wants, plan } = planned;
+    let content = html! {
+        p {
+            strong.size { "Buy " (show(plan.buy)) } "; used " (show(plan.used))
+            @if plan.spare > Length::ZERO { ", spared for the pattern " (show(plan.spare)) }
+            ". "
+            @if plan.proven { "No plan uses less." } @else { "No plan uses less than " (show(plan.bound)) "." }
+            " One piece after the other takes " (show(plan.one_after_another)) ": this plan saves " (show(plan.saved())) "."
+        }
+        p.soft {
+            (show(bolt.usable)) " usable of " (show(bolt.width)) " wide"
+            @if let Some(repeat) = bolt.repeat { "; repeat " (show(repeat)) } @else { "; plain" }
+            @if let Some(across) = bolt.repeat_across { ", " (show(across)) " across" }
+            "."
+        }
+        @for note in &plan.notes { p { (sentence(note)) } }
+        @if !plan.not_on_hand.is_empty() {
+            p { strong { "No length on hand takes: " } (plan.not_on_hand.iter().map(|i| wants[*i].name.as_str()).collect::<Vec<_>>().join("; ")) "." }
+        }
+        table {
+            thead { tr { th { "Cut" } th { "Piece" } th { "From" } th.n { "Across from left" } th.n { "Along from end" } th.n { "Across" } th.n { "Along" } th.n { "In the repeat" } } }
+            tbody {
+                @for (n, piece) in plan.pieces.iter().enumerate() {
+                    tr {
+                        td { (n + 1) ". " (wants[piece.want].name) }
+                        td { (piece.part.words()) @if piece.turned { ", turned" } }
+                        td { @if let Some(i) = piece.on_hand { "piece on hand, " (bolt.on_hand.get(i).map_or_else(String::new, |length| show(*length))) } @else { "the bolt" } }
+                        td.n { (show(piece.x)) } td.n { (show(piece.y)) }
+                        td.n.size { (show(piece.across)) } td.n.size { (show(piece.along)) }
+                        td.n { (piece.phase.map_or_else(String::new, show)) }
+                    }
+                }
+            }
+        }
+        @for strip in strips(heading, planned) {
+            figure { (PreEscaped(strip)) }
+        }
+        p.soft { "Face up, drawn to scale; numbers as in the table. Fine lines: the pattern's repeats. Shaded: pieces; white: what is left." }
+    };
+    heading.sheet("Cloth", &bolt.name, &content)
+}
+
+/// Drawings of the bought cloth, strip by strip, along the paper.
+fn strips(heading: &Heading<'_>, planned: &ClothPlan) -> Vec<String> {
+    let ClothPlan { bolt, plan, .. } = planned;
+    let (wide, long) = (real(bolt.usable), real(plan.used));
+    if long <= 0.0 {
+        return Vec::new();
+    }
+    let mut out = Vec::new();
+    let mut from = 0.0;
+    while from < long {
+        let to = (from + STRIP).min(long.max(from + 1.0));
+        let mut d = Drawing::fit(&bolt.name, (0.0, 0.0), (STRIP.min(long), wide), (PAPER_WIDTH, 90.0), 8.0);
+        d.rect((0.0, 0.0), (to - from, wide), "thick");
+        if let (Some(repeat), Some(first)) = (bolt.repeat, plan.first_line) {
+            let step = real(repeat);
+            let mut at = real(first);
+            while at < to && step > 0.0 {
+                if at > from {
+                    d.line((at - from, 0.0), (at - from, wide), "thin hidden");
+                }
+                at += step;
+            }
+        }
+        for (n, piece) in plan.pieces.iter().enumerate().filter(|(_, piece)| piece.on_hand.is_none()) {
+            let (start, end) = (real(piece.y).max(from), real(piece.y + piece.along).min(to));
+            if end - start < 0.5 {
+                continue;
+            }
+            // The left edge of the cloth is drawn at the top.
+            let (top, foot) = (wide - real(piece.x), wide - real(piece.x + piece.across));
+            d.rect((start - from, foot), (end - from, top), "cloth");
+            d.text((f64::midpoint(start, end) - from, f64::midpoint(top, foot)), -1.0, Anchor::Middle, "measure", &(n + 1).to_string());
+        }
+        d.dimension_up(0.0, wide, 0.0, 3.5, &heading.show(bolt.usable));
+        let words = format!("scale 1:{}", d.scale());
+        d.text((0.0, 0.0), -4.0, Anchor::Start, "small", &words);
+        out.push(d.svg());
+        from = to;
+    }
+    out
+}
+
+/// Every stick of a house with its cuts.
+pub fn timber(heading: &Heading<'_>, buying: &Buying) -> Markup {
+    let content = html! {
+        @if buying.sticks.is_empty() { p { "There is nothing to cut from sticks yet." } }
+        @for plan in &buying.sticks { (one_kind(heading, plan)) }
+    };
+    heading.sheet("Timber and bars", "in the order of cutting", &content)
+}
+
+fn one_kind(heading: &Heading<'_>, planned: &StickPlan) -> Markup {
+    let show = |length: Length| heading.show(length);
+    let StickPlan { what, request, plan } = planned;
+    html! {
+        h2 { (sentence(what).trim_end_matches('.')) }
+        p {
+            strong.size { "Buy " (plan.bought) }
+            @if plan.is_proven() { "; no plan buys fewer, and none of as many is cheaper." }
+            @else { "; at most " (plan.too_many_at_most()) " more than the fewest there can be (" (plan.bought_at_least) ")." }
+            @match plan.spend { Spend::Cents { total, .. } => { " " (money(total)) "." } Spend::Bought { .. } => {} }
+            " Each cut takes " (show(request.kerf)) "."
+        }
+        table {
+            thead { tr { th { "Stick" } th { "Cut, in this order" } th.n { "Sawn away" } th.n { "Left" } } }
+            tbody {
+                @for (n, stick) in plan.sticks.iter().enumerate() {
+                    tr {
+                        td { (n + 1) ". " (show(stick.length)) @if matches!(stick.source, crate::cutlist::Source::OnHand(_)) { " on hand" } }
+                        td { @for (i, cut) in stick.cuts.iter().enumerate() { @if i > 0 { ", " } strong { (show(cut.length)) } " " span.soft { (request.pieces[cut.piece].name) } } }
+                        td.n { (show(stick.sawn)) }
+                        td.n { (show(stick.offcut)) @if stick.keep { ", keep" } }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// What a house needs from the shops.
+pub fn buying(heading: &Heading<'_>, buying: &Buying) -> Markup {
+    let content = html! {
+        @for problem in &buying.problems { p { strong { (sentence(problem)) } } }
+        @for section in &buying.sections {
+            h2 { (section.name) }
+            table {
+                thead { tr { th { "" } th { "What" } th { "Buy" } th { "Needed" } th { "On hand" } th { "" } th.n { "Cost" } } }
+                tbody {
+                    @for item in &section.items {
+                        tr {
+                            td { span.box {} }
+                            td { (item.what) } td.size { (item.buy) } td { (item.need) } td { (item.on_hand) } td.soft { (item.why) }
+                            td.n { (item.cost_cents.map_or_else(String::new, money)) }
+                        }
+                    }
+                }
+            }
+        }
+        @match buying.cost_cents {
+            Some(cents) => p { strong { "In all " (money(cents)) } },
+            None => p.soft { "Not everything has a price, so there is no sum." },
+        }
+    };
+    heading.sheet("Buying", "up to what the shops sell", &content)
+}
+
+fn money(cents: u64) -> String {
+    format!("{}.{:02}", cents / 100, cents % 100)
+}
