@@ -78,8 +78,8 @@ fn margins(ways: &[Way], after_first: bool, limited: bool) -> Margins {
     let others = |k: usize| (0..ways.len()).filter(move |&i| i != k);
     let mut each = vec![Margin { before: 0, after: 0 }; ways.len()];
     if after_first {
-        for i in 0..ways.len() {
-            each[i].after = others(i).map(|j| gap(i, j)).min().unwrap_or(0);
+        for (i, margin) in each.iter_mut().enumerate() {
+            margin.after = others(i).map(|j| gap(i, j)).min().unwrap_or(0);
         }
     }
     for j in 0..ways.len() {

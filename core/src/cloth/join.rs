@@ -26,14 +26,18 @@ pub(super) fn parts(bolt: &Bolt, want: &Want) -> Result<Vec<Part>, ClothProblem>
     if want.width <= bolt.usable {
         let mut ways = vec![upright(bolt, want, want.width, 0, centred(bolt, want))];
         let mut turned = vec![false];
-        if can_turn && want.length <= bolt.usable && want.length != want.width {
-            ways.push(lying(bolt, want, Length::ZERO, want.length));
+        let across = lying(bolt, want, Length::ZERO, want.length);
+        if can_turn && want.length != want.width && across.fits(bolt.usable.nm()) {
+            ways.push(across);
             turned.push(true);
         }
         return Ok(vec![Part { of: PartOf::Whole, piece: Piece { ways }, turned }]);
     }
     let joined = widths(bolt, want);
-    let bands = if can_turn { bands(bolt, want) } else { None };
+    let fits = |bands: &Vec<(Length, Length)>| {
+        bands.iter().all(|&(from_top, height)| lying(bolt, want, from_top, height).fits(bolt.usable.nm()))
+    };
+    let bands = if can_turn { bands(bolt, want).filter(fits) } else { None };
     match (joined, bands) {
         (Ok(widths), Some(bands)) if bands.len() - 1 < widths.sides.len() * 2 => Ok(turned_bands(bolt, want, &bands)),
         (Ok(widths), _) => Ok(upright_joined(bolt, want, &widths)),
@@ -53,7 +57,13 @@ fn inner_seam(bolt: &Bolt) -> Length {
 fn widths(bolt: &Bolt, want: &Want) -> Result<Widths, ClothProblem> {
     let seam = inner_seam(bolt);
     let shown = bolt.usable - seam * 2;
-    if shown <= Length::ZERO || bolt.usable <= bolt.seam * 2 {
+    // Where the horizontal repeat is known, a side part starts where the pattern goes on: what lies before is lost.
+    let lost = match (bolt.repeat_across, want.match_line) {
+        (Some(across), Some(_)) => Length::from_nm(shown.nm().rem_euclid(across.nm())),
+        _ => Length::ZERO,
+    };
+    let most = bolt.usable - lost;
+    if shown <= Length::ZERO || most <= bolt.seam * 2 || bolt.usable <= bolt.seam * 2 {
         return Err(ClothProblem::new(
             format!("{}, width", want.name),
             format!(
@@ -66,9 +76,9 @@ fn widths(bolt: &Bolt, want: &Want) -> Result<Widths, ClothProblem> {
     }
     let mut side = (want.width - shown).scale(1, 2, Direction::Up);
     let mut sides = Vec::new();
-    while side + seam > bolt.usable {
-        sides.push(bolt.usable);
-        side -= shown;
+    while side + seam > most {
+        sides.push(most);
+        side -= most - seam * 2;
     }
     sides.push(side + seam);
     Ok(Widths { centre: bolt.usable, sides })

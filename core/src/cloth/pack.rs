@@ -61,6 +61,13 @@ pub(super) struct Way {
     pub(super) y: Held,
 }
 
+impl Way {
+    /// True when there is a place across a strip of `width` that it is held to.
+    pub(super) fn fits(&self, width: i64) -> bool {
+        self.x.next(0).is_some_and(|x| x + self.w <= width)
+    }
+}
+
 /// A piece: the ways it may lie, one or two.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub(super) struct Piece {
@@ -104,7 +111,7 @@ impl Effort {
 }
 
 /// Plans `pieces` on a strip of `width`. `repeat` is the vertical repeat where the strip may start anywhere in the
-/// pattern: every start that puts some piece at the very beginning is considered. Every way is no wider than the strip.
+/// pattern: every start that puts some piece at the very beginning is considered. Every way fits ([`Way::fits`]).
 pub(super) fn pack(pieces: &[Piece], width: i64, repeat: Option<i64>, effort: Effort) -> Packing {
     let origins = origins(pieces, repeat);
     let shifted = |origin: i64| -> Vec<Piece> { pieces.iter().map(|piece| shift(piece, origin)).collect() };
