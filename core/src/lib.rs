@@ -5,6 +5,7 @@
 #![forbid(unsafe_code)]
 #![deny(missing_docs)]
 
+pub mod buying;
 pub mod care;
 pub mod cloth;
 pub mod cutlist;

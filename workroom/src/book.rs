@@ -3,6 +3,7 @@
 use crate::{Outcome, moments, table};
 use anyhow::{Context as _, bail};
 use clap::Args;
+use hangtrue_core::buying::Shop;
 use hangtrue_core::house::{Job, file};
 use hangtrue_core::mount::Catalogue;
 use hangtrue_core::sheet::{self, Heading};
@@ -186,6 +187,11 @@ fn write_sheets(job: &Job, folder: &Path, day: &str) -> anyhow::Result<Vec<PathB
         Ok(())
     };
     write("house.html".to_owned(), &job.name, &[sheet::summary(&heading, &worked)])?;
+    let buying = work::buying(&worked, Shop::standard(job.unit));
+    let mut cutting = sheet::cloth(&heading, &buying);
+    cutting.push(sheet::timber(&heading, &buying));
+    write("cutting.html".to_owned(), &format!("{}: cutting", job.name), &cutting)?;
+    write("buying.html".to_owned(), &format!("{}: buying", job.name), &[sheet::buying(&heading, &buying)])?;
     for (n, one) in worked.openings.iter().enumerate() {
         let mut sheets = vec![sheet::measuring(&heading, one.room, one.opening, &one.truth)];
         sheets.extend(sheet::making_of(&heading, job, one));

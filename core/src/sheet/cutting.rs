@@ -90,7 +90,13 @@ fn strips(heading: &Heading<'_>, planned: &ClothPlan) -> Vec<String> {
             // The left edge of the cloth is drawn at the top.
             let (top, foot) = (wide - real(piece.x), wide - real(piece.x + piece.across));
             d.rect((start - from, foot), (end - from, top), "cloth");
-            d.text((f64::midpoint(start, end) - from, f64::midpoint(top, foot)), -1.0, Anchor::Middle, "measure", &(n + 1).to_string());
+            d.text(
+                (f64::midpoint(start, end) - from, f64::midpoint(top, foot)),
+                -1.0,
+                Anchor::Middle,
+                "measure",
+                &(n + 1).to_string(),
+            );
         }
         d.dimension_up(0.0, wide, 0.0, 3.5, &heading.show(bolt.usable));
         let words = format!("scale 1:{}", d.scale());

@@ -4,12 +4,14 @@
 //! opening, the day it was worked out, the settings that differ, and a hash of its own content, so that two prints can
 //! be told apart. Nothing is wider than 186 mm: the printable width that both papers share.
 
+mod cutting;
 mod drawing;
 mod hanging;
 mod making;
 mod measuring;
 mod summary;
 
+pub use cutting::{buying, cloth, timber};
 pub use hanging::{full_size, hanging};
 pub use making::{making, making_of};
 pub use measuring::{measuring, opening_figure};

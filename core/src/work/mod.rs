@@ -2,6 +2,7 @@
 //!
 //! This module decides nothing of its own; it hands each module what the ones before it found.
 
+use crate::buying::{self, Buying, MatchAt, Shop};
 use crate::care::{self, Caution};
 use crate::fixing::{self, Fixing};
 use crate::flag::{Flag, Severity};
@@ -90,6 +91,33 @@ pub fn house<'a>(job: &'a Job, catalogue: &Catalogue) -> Result<WorkedHouse<'a>,
     let settings = job.settings()?;
     let openings = job.openings().map(|(room, one)| opening(job, room, one, &settings, catalogue)).collect();
     Ok(WorkedHouse { job, settings, openings })
+}
+
+/// What a house needs from the shops, with the plan of every cloth and stick: for every shade that can be made up.
+///
+/// `shop` says how things are sold and what is on hand ([`Shop::standard`] unless the workroom has its own).
+pub fn buying(house: &WorkedHouse<'_>, shop: &Shop) -> Buying {
+    let names: Vec<String> =
+        house.openings.iter().map(|one| format!("{}, {}", one.room.name, one.opening.name)).collect();
+    let shades: Vec<buying::Shade<'_>> = house
+        .openings
+        .iter()
+        .zip(&names)
+        .filter_map(|(one, name)| {
+            let mounting = one.mounts.advised()?;
+            let shade = one.shade.as_ref()?;
+            Some(buying::Shade {
+                name,
+                makeup: shade.makeup.as_ref().ok()?,
+                choices: &one.opening.choices,
+                cloth: one.opening.choices.cloth.as_deref().and_then(|cloth| house.job.cloth(cloth)),
+                board: mounting.board.size,
+                bracket: mounting.bracket.as_ref().map(|bracket| bracket.name.as_str()),
+                fixing: shade.fixing.as_ref(),
+            })
+        })
+        .collect();
+    buying::buy(&shades, MatchAt::default(), &house.settings, shop, house.job.unit)
 }
 
 fn shade(

@@ -1,6 +1,7 @@
 //! The sheets of a house as pages: what is to be made, hung, cut, bought and minded.
 
 use super::desk::DeskProblem;
+use hangtrue_core::buying::Shop;
 use hangtrue_core::house::Job;
 use hangtrue_core::length::LengthUnit;
 use hangtrue_core::mount::Catalogue;
@@ -15,11 +16,15 @@ pub(super) enum Leaf {
     Measuring,
     Making,
     Hanging,
+    Cloth,
+    Timber,
+    Buying,
 }
 
 impl Leaf {
     /// Every kind, in the order of the work.
-    pub(super) const ALL: [Self; 4] = [Self::Summary, Self::Measuring, Self::Making, Self::Hanging];
+    pub(super) const ALL: [Self; 7] =
+        [Self::Summary, Self::Measuring, Self::Making, Self::Cloth, Self::Timber, Self::Hanging, Self::Buying];
 
     /// Its name in a path.
     pub(super) const fn name(self) -> &'static str {
@@ -28,6 +33,9 @@ impl Leaf {
             Self::Measuring => "measuring",
             Self::Making => "making",
             Self::Hanging => "hanging",
+            Self::Cloth => "cloth",
+            Self::Timber => "timber",
+            Self::Buying => "buying",
         }
     }
 
@@ -38,6 +46,9 @@ impl Leaf {
             Self::Measuring => "Measuring",
             Self::Making => "Making",
             Self::Hanging => "Hanging",
+            Self::Cloth => "Cloth",
+            Self::Timber => "Timber and bars",
+            Self::Buying => "Buying",
         }
     }
 
@@ -65,5 +76,8 @@ pub(super) fn render(leaf: Leaf, job: &Job, unit: Option<LengthUnit>, day: &str)
             .iter()
             .flat_map(|one| std::iter::once(sheet::hanging(&heading, one)).chain(sheet::full_size(&heading, one)))
             .collect(),
+        Leaf::Cloth => sheet::cloth(&heading, &work::buying(&worked, Shop::standard(job.unit))),
+        Leaf::Timber => vec![sheet::timber(&heading, &work::buying(&worked, Shop::standard(job.unit)))],
+        Leaf::Buying => vec![sheet::buying(&heading, &work::buying(&worked, Shop::standard(job.unit)))],
     })
 }

@@ -1,0 +1,474 @@
+//! One list a house: everything to bring home, by section of the shop, in the units it is sold in.
+//!
+//! Cloth is planned on its bolt ([`crate::cloth`]), sticks on their stock lengths ([`crate::cutlist`]); rings, screws and
+//! the like go up to whole packs. What is on hand is taken off first. Lengths, packs, prices and what is on hand come
+//! from a [`Shop`], a file that a workroom edits. Money is whole hundredths of the currency.
+
+mod shop;
+
+pub use shop::{LiningStock, Pack, PackStock, Shop, StickLength, StickStock};
+
+use crate::cloth::calculator::sold;
+use crate::cloth::{self, Bolt, ClothProblem, Want};
+use crate::cutlist::{self, CutProblem};
+use crate::fixing::Fixing;
+use crate::house::{BoardSize, Choices, Cloth, ControlSide, Lift, Lining};
+use crate::length::{Direction, Grain, Length, LengthUnit};
+use crate::makeup::{Makeup, Material, Part, StickUse};
+use crate::settings::Settings;
+use std::collections::BTreeMap;
+
+/// Where the pattern of a house's shades starts, so that all of them match at one height.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum MatchAt {
+    /// At the finished head.
+    Head,
+    /// At the finished foot.
+    #[default]
+    Foot,
+}
+
+/// One shade of the house, as far as it is bought for.
+#[derive(Clone, Copy, Debug)]
+pub struct Shade<'a> {
+    /// Whose it is: `Study, north`.
+    pub name: &'a str,
+    /// What it is made of.
+    pub makeup: &'a Makeup,
+    /// What was chosen for it.
+    pub choices: &'a Choices,
+    /// Its cloth; what is not chosen cannot be bought and is listed as missing.
+    pub cloth: Option<&'a Cloth>,
+    /// Its board.
+    pub board: BoardSize,
+    /// Its bracket's name, on brackets.
+    pub bracket: Option<&'a str>,
+    /// How it is fixed, where that is known.
+    pub fixing: Option<&'a Fixing>,
+}
+
+/// One line of the list.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Item {
+    /// What it is asked for by.
+    pub what: String,
+    /// What the house needs of it, in words.
+    pub need: String,
+    /// What is taken from what is on hand, in words; empty when nothing is.
+    pub on_hand: String,
+    /// What to buy, in the units it is sold in; `nothing` where all is on hand.
+    pub buy: String,
+    /// What that costs, where prices are given.
+    pub cost_cents: Option<u64>,
+    /// How it comes about: the plan's bound, the spare, the waste.
+    pub why: String,
+}
+
+/// One section of the shop.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Section {
+    /// Its name in the shop file.
+    pub name: String,
+    /// Its items.
+    pub items: Vec<Item>,
+}
+
+/// A cloth with its plan.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct ClothPlan {
+    /// The cloth.
+    pub bolt: Bolt,
+    /// What is cut from it.
+    pub wants: Vec<Want>,
+    /// Where each piece lies.
+    pub plan: cloth::Plan,
+}
+
+/// Sticks of one kind with their plan.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct StickPlan {
+    /// `board 1x2`, `bottom bar`, `rib`.
+    pub what: String,
+    /// What is cut, out of what.
+    pub request: cutlist::Request,
+    /// Every stick.
+    pub plan: cutlist::Plan,
+}
+
+/// All that a house buys.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Buying {
+    /// The list, in the order of the shop's sections.
+    pub sections: Vec<Section>,
+    /// The plan of every cloth and lining.
+    pub cloths: Vec<ClothPlan>,
+    /// The plan of every kind of stick.
+    pub sticks: Vec<StickPlan>,
+    /// What could not be worked out, one sentence each.
+    pub problems: Vec<String>,
+    /// The cost of all items; `None` as soon as one has no price.
+    pub cost_cents: Option<u64>,
+}
+
+/// Works out the list of a house.
+pub fn buy(shades: &[Shade<'_>], match_at: MatchAt, settings: &Settings, shop: &Shop, unit: LengthUnit) -> Buying {
+    let mut list = List { shop, unit, sections: BTreeMap::new(), problems: Vec::new() };
+    let cloths = list.cloths(shades, match_at, settings);
+    let sticks = list.sticks(shades, settings);
+    list.cord(shades);
+    list.packs(shades);
+    let order = |name: &str| shop.sections.iter().position(|known| known == name).unwrap_or(usize::MAX);
+    let mut sections: Vec<Section> = list.sections.into_iter().map(|(name, items)| Section { name, items }).collect();
+    sections.sort_by_key(|section| order(&section.name));
+    let cost_cents = sections.iter().flat_map(|section| &section.items).map(|item| item.cost_cents).sum();
+    Buying { sections, cloths, sticks, problems: list.problems, cost_cents }
+}
+
+/// The list being written.
+struct List<'a> {
+    shop: &'a Shop,
+    unit: LengthUnit,
+    sections: BTreeMap<String, Vec<Item>>,
+    problems: Vec<String>,
+}
+
+impl List<'_> {
+    fn put(&mut self, section: &str, item: Item) {
+        self.sections.entry(section.to_owned()).or_default().push(item);
+    }
+
+    fn cloths(&mut self, shades: &[Shade<'_>], match_at: MatchAt, settings: &Settings) -> Vec<ClothPlan> {
+        let mut bolts: Vec<(Bolt, Vec<Want>)> = Vec::new();
+        let mut add = |bolt: Bolt, want: Want| match bolts.iter_mut().find(|(known, _)| known.name == bolt.name) {
+            Some((_, wants)) => wants.push(want),
+            None => bolts.push((bolt, vec![want])),
+        };
+        for shade in shades {
+            if shade.cloth.is_none() {
+                self.problems.push(format!("{}: no cloth is chosen, so none is on the list", shade.name));
+            }
+            for want in wants(shade, match_at) {
+                let bolt = match want.0 {
+                    Material::Face => match shade.cloth.map(|cloth| Bolt::of(cloth, settings, self.unit)) {
+                        None => continue,
+                        Some(Ok(bolt)) => bolt,
+                        Some(Err(problem)) => {
+                            let said = format!("{}: {problem}", shade.name);
+                            if !self.problems.contains(&said) {
+                                self.problems.push(said);
+                            }
+                            continue;
+                        }
+                    },
+                    Material::Lining if shade.choices.lining == Lining::Blackout => {
+                        self.lining("blackout lining", settings)
+                    }
+                    Material::Lining => self.lining("plain lining", settings),
+                    Material::Interlining => self.lining("interlining", settings),
+                };
+                add(bolt, want.1);
+            }
+        }
+        let mut plans = Vec::new();
+        for (bolt, wants) in bolts {
+            match cloth::plan(&bolt, &wants) {
+                Ok(plan) => {
+                    self.put("cloth", cloth_item(&bolt, &wants, &plan));
+                    plans.push(ClothPlan { bolt, wants, plan });
+                }
+                Err(ClothProblem { place, what, right }) => {
+                    self.problems.push(format!("{}, {place}: {what}; {right}", bolt.name));
+                }
+            }
+        }
+        plans
+    }
+
+    fn lining(&self, kind: &str, settings: &Settings) -> Bolt {
+        let mut bolt = Bolt::lining(kind, settings, self.unit);
+        if let Some(stock) = self.shop.linings.iter().find(|stock| stock.kind == kind) {
+            bolt.width = stock.width;
+            bolt.usable = stock.width;
+            bolt.sold_by = stock.sold_by;
+            bolt.price_cents = stock.price_cents;
+            bolt.on_hand.clone_from(&stock.on_hand);
+        }
+        bolt
+    }
+
+    fn sticks(&mut self, shades: &[Shade<'_>], settings: &Settings) -> Vec<StickPlan> {
+        let mut kinds: BTreeMap<(StickUse, Option<BoardSize>), Vec<cutlist::Piece>> = BTreeMap::new();
+        for shade in shades {
+            for stick in &shade.makeup.sticks {
+                let size = (stick.part == StickUse::Board).then_some(shade.board);
+                kinds.entry((stick.part, size)).or_default().push(cutlist::Piece {
+                    name: format!("{}: {}", shade.name, stick.part.words()),
+                    length: stick.length,
+                    count: u32::try_from(stick.count).unwrap_or(u32::MAX),
+                });
+            }
+        }
+        let mut plans = Vec::new();
+        for ((part, size), pieces) in kinds {
+            let what = size.map_or_else(|| part.words().to_owned(), |size| format!("board {}", trade_size(size)));
+            let Some(stock) = self.shop.stick(part.words(), &what) else {
+                self.problems.push(format!("{what}: the shop file sells none; add it to \"sticks\""));
+                continue;
+            };
+            let mut request = cutlist::Request::of_house(settings);
+            request.stock = stock
+                .lengths
+                .iter()
+                .map(|length| cutlist::Stock { length: length.length, cents: length.cents, count: None })
+                .collect();
+            request.on_hand =
+                stock.on_hand.iter().map(|length| cutlist::OnHand { length: *length, count: 1 }).collect();
+            request.pieces = pieces;
+            match cutlist::plan(&request) {
+                Ok(plan) => {
+                    let item = self.stick_item(&what, &request, &plan);
+                    self.put(&stock.section.clone(), item);
+                    plans.push(StickPlan { what, request, plan });
+                }
+                Err(problem) => self.problems.push(format!("{what}: {}", said(&problem, self.unit))),
+            }
+        }
+        plans
+    }
+
+    fn stick_item(&self, what: &str, request: &cutlist::Request, plan: &cutlist::Plan) -> Item {
+        let mut bought: BTreeMap<Length, u32> = BTreeMap::new();
+        let mut held = 0;
+        for stick in &plan.sticks {
+            match stick.source {
+                cutlist::Source::Stock(_) => *bought.entry(stick.length).or_default() += 1,
+                cutlist::Source::OnHand(_) => held += 1,
+            }
+        }
+        let pieces: u32 = request.pieces.iter().map(|piece| piece.count).sum();
+        let length: Length = request.pieces.iter().map(|piece| piece.length * i64::from(piece.count)).sum();
+        let sticks: Vec<String> = bought
+            .iter()
+            .rev()
+            .map(|(length, count)| format!("{count} of {}", length.show_marked(self.unit)))
+            .collect();
+        Item {
+            what: what.to_owned(),
+            need: format!("{pieces} pieces, {} together", length.show_marked(self.unit)),
+            on_hand: if held > 0 { format!("{held} offcuts") } else { String::new() },
+            buy: if sticks.is_empty() { "nothing".to_owned() } else { sticks.join(", ") },
+            cost_cents: match plan.spend {
+                cutlist::Spend::Cents { total, .. } => Some(total),
+                cutlist::Spend::Bought { .. } if plan.bought == 0 => Some(0),
+                cutlist::Spend::Bought { .. } => None,
+            },
+            why: if plan.is_proven() {
+                "fewest sticks, proven".to_owned()
+            } else {
+                format!("at most {} sticks more than need be", plan.too_many_at_most())
+            },
+        }
+    }
+
+    fn cord(&mut self, shades: &[Shade<'_>]) {
+        let need: Length = shades.iter().map(|shade| shade.makeup.cords.to_buy).sum();
+        if need == Length::ZERO {
+            return;
+        }
+        let cord = &self.shop.cord;
+        let held = cord.on_hand.unwrap_or(Length::ZERO).min(need);
+        let left = need - held;
+        let spools = left.count_up(cord.sold_by).unwrap_or(0);
+        let item = Item {
+            what: "lift cord".to_owned(),
+            need: need.show_marked(self.unit),
+            on_hand: if held > Length::ZERO { held.show_marked(self.unit) } else { String::new() },
+            buy: match spools {
+                0 => "nothing".to_owned(),
+                n => format!("{n} of {}", sold(cord.sold_by, self.unit)),
+            },
+            cost_cents: if spools == 0 {
+                Some(0)
+            } else {
+                cord.price_cents.and_then(|price| price.checked_mul(u64::try_from(spools).ok()?))
+            },
+            why: "every run with its waste".to_owned(),
+        };
+        self.put(&cord.section.clone(), item);
+    }
+
+    fn packs(&mut self, shades: &[Shade<'_>]) {
+        // What it is asked for by, with its kind: the kind says how it is packed.
+        let mut needs: BTreeMap<(&'static str, String), u64> = BTreeMap::new();
+        let mut need = |kind: &'static str, what: String, count: usize| {
+            *needs.entry((kind, what)).or_default() += count as u64;
+        };
+        for shade in shades {
+            need("ring", "rings".to_owned(), shade.makeup.rings());
+            need("screw eye", "screw eyes".to_owned(), shade.makeup.grid.columns.len());
+            need("lift", lift_words(shade.choices).to_owned(), 1);
+            if shade.choices.lift == Lift::CordLock {
+                need("cord cleat", "cord cleats".to_owned(), 1);
+            }
+            let Some(fixing) = shade.fixing else { continue };
+            if let (true, Some(name)) = (fixing.brackets, shade.bracket) {
+                need("bracket", format!("{name} brackets"), fixing.fixed.len());
+            }
+            for screw in &fixing.screws {
+                let what = format!("{} screws, {}", screw.screw, screw.length.show_marked(self.unit));
+                need("screw", what, screw.count);
+            }
+            if let Some(anchor) = &fixing.anchor {
+                need("anchor", anchor.anchor.clone(), anchor.count);
+            }
+        }
+        for ((kind, what), count) in needs {
+            let Some(stock) = self.shop.pack(kind, &what) else {
+                self.problems.push(format!("{what}: the shop file sells none; add \"{kind}\" to \"packs\""));
+                continue;
+            };
+            let held = stock.on_hand.min(count);
+            let packs = fewest_packs(count - held, &stock.sizes);
+            let words: Vec<String> = packs
+                .iter()
+                .filter(|(_, n)| *n > 0)
+                .map(|(pack, n)| if pack.count == 1 { n.to_string() } else { format!("{n} packs of {}", pack.count) })
+                .collect();
+            let cost = packs
+                .iter()
+                .filter(|(_, n)| *n > 0)
+                .map(|(pack, n)| pack.cents.and_then(|cents| cents.checked_mul(*n)))
+                .sum::<Option<u64>>();
+            let bought: u64 = packs.iter().map(|(pack, n)| u64::from(pack.count) * n).sum();
+            let item = Item {
+                what,
+                need: count.to_string(),
+                on_hand: if held > 0 { held.to_string() } else { String::new() },
+                buy: if words.is_empty() { "nothing".to_owned() } else { words.join(", ") },
+                cost_cents: cost,
+                why: match bought + held - count {
+                    0 => "no spare".to_owned(),
+                    spare => format!("{spare} to spare"),
+                },
+            };
+            self.put(&stock.section.clone(), item);
+        }
+    }
+}
+
+/// The cuts of a shade as wants of their cloths. The face and the valance match in the pattern; their fold lines hide
+/// seams of turned cloth.
+pub fn wants(shade: &Shade<'_>, match_at: MatchAt) -> Vec<(Material, Want)> {
+    shade
+        .makeup
+        .cuts
+        .iter()
+        .map(|cut| {
+            let rows = &shade.makeup.grid.rows;
+            let fold_lines: Vec<Length> = match cut.part {
+                Part::Face => rows.iter().map(|row| row.on_face.exact).collect(),
+                Part::Lining => rows.iter().map(|row| row.on_lining.exact).collect(),
+                Part::Interlining => rows.iter().map(|row| row.from_head.exact).collect(),
+                _ => Vec::new(),
+            };
+            // A valance hangs from the head over the shade: its pattern goes on from the shade's only at the head.
+            let line =
+                if match_at == MatchAt::Head || cut.part == Part::Valance { cut.head_line } else { cut.foot_line };
+            let want = Want {
+                name: format!("{}: {}", shade.name, cut.part.words()),
+                width: cut.width,
+                length: cut.length,
+                match_line: cut.matched.then_some(line),
+                fold_lines,
+            };
+            (cut.material, want)
+        })
+        .collect()
+}
+
+fn cloth_item(bolt: &Bolt, wants: &[Want], plan: &cloth::Plan) -> Item {
+    let show = |length: Length| length.round(Grain::of_tape(bolt.unit), Direction::Up).show_marked(bolt.unit);
+    let off_hand = wants.len() - plan.not_on_hand.len();
+    let mut why = vec![if plan.proven {
+        "the least there is, proven".to_owned()
+    } else {
+        format!(
+            "no plan uses less than {}",
+            plan.bound.round(Grain::of_tape(bolt.unit), Direction::Down).show_marked(bolt.unit)
+        )
+    }];
+    if plan.spare > Length::ZERO {
+        why.push(format!("{} of it to spare", show(plan.spare)));
+    }
+    if plan.saved() > Length::ZERO && bolt.on_hand.is_empty() {
+        why.push(format!("one after another would take {}", show(plan.one_after_another)));
+    }
+    Item {
+        what: bolt.name.clone(),
+        need: format!("{} for {} cuts", show(plan.used), wants.len()),
+        on_hand: if bolt.on_hand.is_empty() || off_hand == 0 { String::new() } else { format!("{off_hand} cuts") },
+        buy: if plan.buy == Length::ZERO { "nothing".to_owned() } else { sold(plan.buy, bolt.unit) },
+        cost_cents: if plan.buy == Length::ZERO { Some(0) } else { plan.cost_cents },
+        why: why.join("; "),
+    }
+}
+
+fn said(problem: &CutProblem, unit: LengthUnit) -> String {
+    match problem {
+        CutProblem::TooLong { pieces } => pieces.iter().map(|piece| piece.sentence(unit)).collect::<Vec<_>>().join(" "),
+        other => format!("{other}; {}", other.right()),
+    }
+}
+
+const fn trade_size(size: BoardSize) -> &'static str {
+    match size {
+        BoardSize::OneByTwo => "1x2",
+        BoardSize::OneByThree => "1x3",
+        BoardSize::OneByFour => "1x4",
+        BoardSize::TwoByTwo => "2x2",
+        BoardSize::TwoByThree => "2x3",
+        BoardSize::TwoByFour => "2x4",
+    }
+}
+
+const fn lift_words(choices: &Choices) -> &'static str {
+    match (choices.lift, choices.control) {
+        (Lift::NoReachableCord, _) => "spring lift, no reachable cord",
+        (Lift::CordLock, ControlSide::Left) => "cord lock, left",
+        (Lift::CordLock, ControlSide::Right) => "cord lock, right",
+        (Lift::ChainLoop, ControlSide::Left) => "chain lift with tensioner, left",
+        (Lift::ChainLoop, ControlSide::Right) => "chain lift with tensioner, right",
+        (Lift::Motor, _) => "motor lift",
+    }
+}
+
+/// Packs that hold `need`: the cheapest where every size has a price, else the fewest pieces, then the fewest packs.
+fn fewest_packs(need: u64, sizes: &[Pack]) -> Vec<(Pack, u64)> {
+    let priced = sizes.iter().all(|pack| pack.cents.is_some());
+    let need = usize::try_from(need).unwrap_or(usize::MAX).min(MOST_PACKED);
+    // The best way to hold at least n: value, then packs, with the size taken last.
+    let mut best: Vec<(u64, u64, usize)> = vec![(0, 0, 0); need + 1];
+    for n in 1..=need {
+        best[n] = sizes
+            .iter()
+            .enumerate()
+            .map(|(i, pack)| {
+                let rest = best[n.saturating_sub(pack.count as usize)];
+                let value = if priced { pack.cents.unwrap_or(0) } else { u64::from(pack.count) };
+                (rest.0.saturating_add(value), rest.1 + 1, i)
+            })
+            .min()
+            .unwrap_or((0, 0, 0));
+    }
+    let mut packs: Vec<(Pack, u64)> = sizes.iter().map(|pack| (*pack, 0)).collect();
+    let mut left = need;
+    while left > 0 && !sizes.is_empty() {
+        let size = best[left].2;
+        packs[size].1 += 1;
+        left = left.saturating_sub(sizes[size].count as usize);
+    }
+    packs
+}
+
+/// More of one thing than any house takes: beyond it a count is a slip.
+const MOST_PACKED: usize = 1_000_000;
