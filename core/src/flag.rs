@@ -51,6 +51,18 @@ impl Flag {
         says: impl Into<String>,
         to_do: impl Into<String>,
     ) -> Self {
-        Self { code: code.to_owned(), severity, places: places.to_vec(), says: says.into(), to_do: to_do.into() }
+        let (says, to_do) = (sentence(&says.into()), sentence(&to_do.into()));
+        Self { code: code.to_owned(), severity, places: places.to_vec(), says, to_do }
     }
+}
+
+/// A clause as a sentence: a capital first, a stop last. A sentence stays as it is.
+pub fn sentence(clause: &str) -> String {
+    let mut chars = clause.trim().chars();
+    let mut text: String = chars.next().map(|first| first.to_uppercase().to_string()).unwrap_or_default();
+    text.push_str(chars.as_str());
+    if !text.is_empty() && !text.ends_with(['.', '!', '?', ':']) {
+        text.push('.');
+    }
+    text
 }

@@ -14,7 +14,7 @@ mod outside;
 pub use advise::{Alike, alike};
 pub use catalogue::{Anchor, Assumed, Board, Bracket, Catalogue, LiftKind, Screw, Species};
 
-use crate::flag::Flag;
+use crate::flag::{Flag, sentence};
 use crate::house::{Choices, Opening, Place, Wall};
 use crate::length::{Direction, Grain, Length, LengthUnit};
 use crate::settings::Settings;
@@ -257,12 +257,15 @@ pub fn work_readings(
     for way in [inside::work(&read, catalogue), flush, brackets] {
         match way {
             Ok(mounting) => can.push(mounting),
-            Err(refusal) => cannot.push(refusal),
+            Err(refusal) => {
+                let (why, would) = (sentence(&refusal.why), sentence(&refusal.would));
+                cannot.push(Refusal { why, would, ..refusal });
+            }
         }
     }
     let lean = truth.shape.lean.map(size_of);
     let (advised, because) = advise::advise(choices, &can, &cannot, lean, settings, unit);
-    Mounts { can, cannot, advised, because }
+    Mounts { can, cannot, advised, because: sentence(&because) }
 }
 
 /// An estimate without its sign, to the nanometre; for words and limits, never cut by.

@@ -4,7 +4,7 @@ use super::drawing::{Anchor, Drawing, real};
 use super::{Heading, PAPER_WIDTH, sentence};
 use crate::buying::{Buying, ClothPlan, StickPlan};
 use crate::cutlist::Spend;
-use crate::length::Length;
+use crate::length::{Direction, Grain, Length};
 use maud::{Markup, PreEscaped, html};
 
 /// The longest strip of cloth one drawing shows, in real millimetres: longer plans go on in the next drawing.
@@ -23,7 +23,7 @@ fn one_cloth(heading: &Heading<'_>, planned: &ClothPlan) -> Markup {
             strong.size { "Buy " (show(plan.buy)) } "; used " (show(plan.used))
             @if plan.spare > Length::ZERO { ", spared for the pattern " (show(plan.spare)) }
             ". "
-            @if plan.proven { "No plan uses less." } @else { "No plan uses less than " (show(plan.bound)) "." }
+            @if plan.proven { "No plan uses less." } @else { "No plan uses less than " (show(plan.bound.round(Grain::of_tape(heading.unit()), Direction::Down))) "." }
             " One piece after the other takes " (show(plan.one_after_another)) ": this plan saves " (show(plan.saved())) "."
         }
         p.soft {

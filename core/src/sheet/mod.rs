@@ -17,7 +17,7 @@ pub use making::{making, making_of};
 pub use measuring::{measuring, opening_figure};
 pub use summary::summary;
 
-use crate::flag::Flag;
+use crate::flag::{Flag, sentence};
 use crate::house::Job;
 use crate::length::{Length, LengthUnit};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
@@ -96,17 +96,6 @@ pub fn document(title: &str, sheets: &[Markup]) -> String {
         }
     }
     .into_string()
-}
-
-/// A clause as a sentence: a capital first, a stop last.
-fn sentence(clause: &str) -> String {
-    let mut chars = clause.trim().chars();
-    let mut text: String = chars.next().map(|first| first.to_uppercase().to_string()).unwrap_or_default();
-    text.push_str(chars.as_str());
-    if !text.is_empty() && !text.ends_with(['.', '!', '?', ':']) {
-        text.push('.');
-    }
-    text
 }
 
 fn unit_words(unit: LengthUnit) -> &'static str {
