@@ -165,6 +165,19 @@ fn impossible_pieces_are_named_each_in_a_sentence() {
     assert!(plan(&request).unwrap_err().to_string().contains("there is no stick to cut it from"));
 }
 
+/// Very many short pieces, and very many lengths: a plan that adds up, within memory.
+#[test]
+fn large_requests_are_planned() {
+    let many = house(&[(Length::inches(1, 4), 20_000)], &[(inches(96), Some(410), None)], &[]);
+    let plan_of_many = plan(&many).unwrap();
+    assert_eq!(plan_of_many.bought, 20_000_u32.div_ceil(256), "96 1/8 / 3/8 pieces to a stick");
+    let lengths: Vec<(Length, u32)> = (1..1500).map(|n| (Length::from_nm(500_000_000 + n * 7919), 1)).collect();
+    let wide = house(&lengths, &[(inches(96), Some(410), None)], &[]);
+    let plan_of_wide = plan(&wide).unwrap();
+    check(&wide, &plan_of_wide).unwrap();
+    assert!(plan_of_wide.bought_at_least <= plan_of_wide.bought);
+}
+
 /// A search that is stopped at once still gives a plan that adds up and a bound that holds.
 #[test]
 fn a_stopped_search_keeps_its_bound() {
@@ -306,6 +319,35 @@ proptest! {
             }
             Err(CutProblem::TooLong { .. } | CutProblem::TooLittle) => prop_assert_eq!(truth, None),
             Err(other) => prop_assert!(false, "{}", other),
+        }
+    }
+
+    /// Wherever the search is stopped, its bounds hold and its plan adds up.
+    #[test]
+    fn bounds_hold_wherever_the_search_stops(request in small(), steps in 0_u64..20_000) {
+        let Some((sticks, price)) = brute(&request) else { return Ok(()) };
+        match plan(&Request { steps, ..request.clone() }) {
+            Ok(plan) => {
+                check(&request, &plan).unwrap();
+                prop_assert!(plan.bought_at_least <= sticks && sticks <= plan.bought);
+                let at_least = match plan.spend {
+                    Spend::Cents { at_least, .. } => at_least,
+                    Spend::Bought { at_least, .. } => at_least.nm().unsigned_abs(),
+                };
+                prop_assert!(plan.bought > sticks || at_least <= price);
+            }
+            Err(error) => prop_assert_eq!(error, CutProblem::NoneFound),
+        }
+    }
+
+    /// Whatever the line, there is an answer or a problem with its place, never a panic.
+    #[test]
+    fn any_line_is_answered_or_refused(text in "\\PC{0,40}", field in "(kerf|trim|unit|steps|stock|pieces)") {
+        use hangtrue_core::cutlist::calculator::answer_line;
+        let _ = answer_line(&text);
+        let line = serde_json::json!({ "unit": "in", "stock": [{"length": "96"}], "pieces": [{"length": "20"}], field: text });
+        if let Err(problems) = answer_line(&line.to_string()) {
+            prop_assert!(!problems.is_empty() && problems.iter().all(|p| !p.place.is_empty() && !p.right.is_empty()));
         }
     }
 

@@ -22,6 +22,8 @@ pub(in crate::cutlist) enum Fit {
 
 /// At most so many ways to cut are searched completely.
 const POOL: usize = 12_000;
+/// The linear programme holds at most so many lengths and kinds of stick together: its square is kept in memory.
+const WIDEST: usize = 1200;
 /// At most so many dives are tried.
 const DIVES: u64 = 15;
 /// What a stick that nobody has costs the linear programme, in sticks.
@@ -79,6 +81,9 @@ impl<'a> Fitter<'a> {
         if let Some(plan) = greedy(self.sizes, self.rooms, demand, counts) {
             return Fit::Found(plan);
         }
+        if self.is_too_wide() {
+            return Fit::Unknown;
+        }
         let old = work.narrow(work.left() / 2);
         let hints = std::mem::take(&mut self.hints);
         let relaxed = self.relax(demand, counts, &Over::All, &hints, work);
@@ -110,6 +115,11 @@ impl<'a> Fitter<'a> {
             }
         }
         Fit::Unknown
+    }
+
+    /// True for more lengths and kinds of stick than the linear programme is asked to hold.
+    pub(in crate::cutlist) fn is_too_wide(&self) -> bool {
+        self.sizes.len() + self.rooms.len() > WIDEST
     }
 
     fn kinds(&self, counts: &[u32]) -> (Vec<Kind>, usize) {

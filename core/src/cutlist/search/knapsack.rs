@@ -193,14 +193,18 @@ struct Search {
     limit: u64,
 }
 
-#[expect(clippy::cast_precision_loss, reason = "values and rooms are below 2^53; the density is rounded up")]
+#[expect(clippy::cast_precision_loss, reason = "rounded up by far more than a conversion loses")]
 fn density(value: i64, size: i64) -> f64 {
     value as f64 / size as f64 * (1.0 + 1e-12)
 }
 
-#[expect(clippy::cast_precision_loss, reason = "values and rooms are below 2^53; the density is rounded up")]
+#[expect(clippy::cast_precision_loss, reason = "rounded up by far more than a conversion loses")]
 fn reach(value: i64, room: i64, density: f64) -> f64 {
     (value as f64 + room as f64 * density) * (1.0 + 1e-12)
+}
+
+fn copies(n: i64) -> u32 {
+    u32::try_from(n).expect("no more than are wanted")
 }
 
 fn index(item: usize) -> u32 {
@@ -251,7 +255,7 @@ impl Search {
         self.order.first().map_or(0, |first| reach(0, room, first.density).ceil() as i64)
     }
 
-    #[expect(clippy::cast_precision_loss, reason = "values are below 2^53")]
+    #[expect(clippy::cast_precision_loss, reason = "`reach` is rounded up by far more than this loses")]
     fn go(&mut self, from: usize, room: i64, value: i64) {
         if value > self.best {
             self.best = value;
@@ -266,12 +270,13 @@ impl Search {
             if reach(value, room, entry.density) < (self.best + 1) as f64 {
                 return;
             }
-            if entry.size <= room && self.taken[k] < entry.most {
-                let (size, worth) = (entry.size, entry.value);
-                self.taken[k] += 1;
-                self.go(k, room - size, value + worth);
-                self.taken[k] -= 1;
+            let (size, worth) = (entry.size, entry.value);
+            let before = self.taken[k];
+            for n in (1..=(room / size).min(i64::from(entry.most - before))).rev() {
+                self.taken[k] = before + copies(n);
+                self.go(k + 1, room - n * size, value + n * worth);
             }
+            self.taken[k] = before;
         }
     }
 }
@@ -307,7 +312,7 @@ struct Every {
 }
 
 impl Every {
-    #[expect(clippy::cast_precision_loss, reason = "values are below 2^53")]
+    #[expect(clippy::cast_precision_loss, reason = "`reach` is rounded up by far more than this loses")]
     fn go(&mut self, from: usize, room: i64, value: i64) -> bool {
         if value >= self.floor && value > 0 {
             let full = |(entry, taken): (&Entry, &u32)| entry.size > room || *taken >= entry.most;
@@ -330,11 +335,11 @@ impl Every {
             if reach(value, room, entry.density) < self.floor as f64 {
                 break;
             }
-            if entry.size <= room && self.search.taken[k] < entry.most {
-                let (size, worth) = (entry.size, entry.value);
-                self.search.taken[k] += 1;
-                let whole = self.go(k, room - size, value + worth);
-                self.search.taken[k] -= 1;
+            let (size, worth) = (entry.size, entry.value);
+            for n in (1..=(room / size).min(i64::from(entry.most))).rev() {
+                self.search.taken[k] = copies(n);
+                let whole = self.go(k + 1, room - n * size, value + n * worth);
+                self.search.taken[k] = 0;
                 if !whole {
                     return false;
                 }

@@ -146,7 +146,7 @@ impl Question {
         }
         let found = |plan: &Option<Vec<Pattern>>| plan.as_ref().map_or(u32::MAX, |p| self.bought_of(p));
         let mut likely = least;
-        if found(&plan) > least {
+        if found(&plan) > least && !fitter.is_too_wide() {
             let old = work.narrow(work.left() / 3);
             let (bound, fractional) = self.fewest_by_prices(found(&plan), fitter, work);
             work.widen(old);
