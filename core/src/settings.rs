@@ -172,7 +172,7 @@ settings! {
         smallest_offcut = Length::whole_inches(12), mm(300), "An offcut shorter than this is scrap. Common practice, no source.";
     }
     whole {
-        hold_percent = 60, "Readings hold together when the chance that all are right is at least this. Set by simulation, so that of settled houses read well fewer than one in a hundred is called misread.";
+        hold_percent = 78, "Readings hold together when the chance that all are right is at least this. Set by simulation, so that of settled houses read well fewer than one in a hundred is called misread.";
         slip_risk_permille = 8, "A further reading is asked for while the chance of an unnoticed slip that matters is above this many in a thousand. Set by simulation, so that few good openings cost a further trip of the tape.";
         anchor_factor = 4, "An anchor's published ultimate load is divided by this. Practice, seen on a reference page.";
         control_pull_lbf = 10, "Pull on the control that fixings must take, in pounds-force. Common practice, no source.";

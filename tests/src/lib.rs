@@ -1,3 +1,4 @@
 //! What the cross-layer tests share.
 
 pub mod kill;
+pub mod world;

@@ -53,7 +53,7 @@ pub(super) struct Posterior {
 /// Hypotheses this many times (natural logarithm) rarer than the best are not kept: one in a million.
 const LEFT_OUT: f64 = 14.0;
 /// A second slip is looked for beside so many of the likeliest first ones.
-const FIRSTS: usize = 10;
+const FIRSTS: usize = 6;
 /// Exchanges of boxes closer than this change nothing that matters (1/4 in).
 const LEAST_EXCHANGE_MM: f64 = 6.35;
 /// Hypotheses that the next reading is chosen by.
@@ -63,6 +63,8 @@ const WEIGHED: usize = 12;
 struct Fit {
     /// Logarithm of its share times the likelihood of the readings as they are.
     base: f64,
+    /// The misfit of the readings as they are, squared in their own spreads.
+    square: f64,
     /// The inverse of the readings' covariance times their misfit, reading by reading.
     pull: Vec<f64>,
     /// The diagonal of that inverse.
@@ -115,13 +117,25 @@ impl Fit {
         }
         let spread: f64 = 2.0 * factor.l_dirty().diagonal().map(f64::ln).sum() + variances.map(f64::ln).sum();
         let base = kind.share.ln() - 0.5 * (square + spread);
-        Some(Self { base, pull, hold, covariance, gain, gradients, parts: expected + moved })
+        Some(Self { base, square, pull, hold, covariance, gain, gradients, parts: expected + moved })
     }
 
     /// Inverse covariance between two readings.
     fn between(&self, i: usize, j: usize, weight_i: f64) -> f64 {
         let same = if i == j { weight_i } else { 0.0 };
         same - weight_i * self.gradients[i].dot(&self.gain[j])
+    }
+
+    /// The misfit when the hypothesis' slips are undone.
+    fn square_without(&self, hypothesis: &Hypothesis, weights: &[f64]) -> f64 {
+        let mut square = self.square;
+        for (n, slip) in hypothesis.slips.iter().enumerate() {
+            square += slip.undo * (2.0 * self.pull[slip.at] + slip.undo * self.hold[slip.at]);
+            for other in &hypothesis.slips[..n] {
+                square += 2.0 * slip.undo * other.undo * self.between(slip.at, other.at, weights[slip.at]);
+            }
+        }
+        square
     }
 
     /// The parts when the hypothesis' slips are undone.
@@ -190,6 +204,14 @@ fn log_add(a: f64, b: f64) -> f64 {
     if low == f64::NEG_INFINITY { high } else { high + (low - high).exp().ln_1p() }
 }
 
+/// The misfit from which readings are not explained: about the 99.9th percentile of chi-square (mean plus three and a
+/// half standard deviations).
+fn unexplained(readings: usize) -> f64 {
+    #[allow(clippy::cast_precision_loss, reason = "a dozen readings")]
+    let freedom = readings as f64;
+    freedom + 3.5 * (2.0 * freedom).sqrt()
+}
+
 /// Weighs all hypotheses. `None` when there is no reading of the figure.
 pub(super) fn weigh(reads: &[Read], in_inches: bool, settings: &Settings) -> Option<Posterior> {
     let about = guess(reads)?;
@@ -254,9 +276,9 @@ fn weigh_about(reads: &[Read], in_inches: bool, settings: &Settings, about: &Par
         }
     }
     found.list.sort_by(|a, b| b.log.total_cmp(&a.log));
-    // Two slips, only where one does not explain the readings well: beside each likely first one.
-    let unexplained = found.list.first().is_some_and(|best| !best.slips.is_empty());
-    if unexplained {
+    // Two slips, only where one does not explain the readings: beside each likely first one.
+    if found.list.first().is_some_and(|best| fits[best.kind].square_without(best, &weights) > unexplained(reads.len()))
+    {
         let firsts: Vec<Hypothesis> = found.list.iter().filter(|h| h.slips.len() == 1).take(FIRSTS).cloned().collect();
         for first in &firsts {
             let one = first.slips[0];

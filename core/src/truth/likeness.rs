@@ -27,10 +27,10 @@ pub(super) struct Kind {
 /// installer's guide). The others have no source: settled (lean 1/4, taper and slope 1/8, bow 1/16), racked (lean 1,
 /// taper 1/2), and a rest that is four times as far out.
 pub(super) const KINDS: [Kind; 4] = [
-    Kind { share: 0.35, lean: 0.10, taper: 0.06, slope: 0.06, rise: 0.05, bow: 0.03 },
-    Kind { share: 0.45, lean: 0.25, taper: 0.125, slope: 0.15, rise: 0.09, bow: 0.0625 },
-    Kind { share: 0.17, lean: 1.0, taper: 0.5, slope: 0.25, rise: 0.18, bow: 0.1 },
-    Kind { share: 0.03, lean: 3.0, taper: 1.5, slope: 1.0, rise: 0.75, bow: 0.4 },
+    Kind { share: 0.32, lean: 0.10, taper: 0.06, slope: 0.06, rise: 0.05, bow: 0.03 },
+    Kind { share: 0.54, lean: 0.25, taper: 0.125, slope: 0.125, rise: 0.09, bow: 0.0625 },
+    Kind { share: 0.12, lean: 1.0, taper: 0.5, slope: 0.25, rise: 0.18, bow: 0.1 },
+    Kind { share: 0.02, lean: 3.0, taper: 1.5, slope: 1.0, rise: 0.75, bow: 0.4 },
 ];
 
 /// Spread of width and height: nothing is expected of the size of an opening (1000 in).

@@ -40,8 +40,8 @@ pub(super) struct Verdict {
     pub(super) next_reading: Option<NextReading>,
 }
 
-/// Suspects rarer than this are not worth a word.
-const WORTH_SAYING: f64 = 0.05;
+/// Suspects rarer than this are left out.
+const WORTH_SAYING: f64 = 0.002;
 /// Two suspects are told apart when one is this many times likelier than the other.
 const TOLD_APART: f64 = 4.0;
 /// Trips of the tape that a reading costs: a diagonal takes both arms, a level or plumb has to be fetched, a place that

@@ -1,0 +1,140 @@
+//! What the judgement is held against: the common paper practice, a plain least-squares global test, and the best test
+//! there can be, which knows the population and the size of the slip.
+
+use super::{Chance, Opening, Population, Spot, USUAL};
+use hangtrue_core::truth::squares::{Observation, adjust};
+use nalgebra::{DMatrix, DVector, SVector};
+
+/// Paper practice: the smallest of three widths, less 3/8, down to the sixteenth.
+pub fn paper_width(widths: &[f64]) -> f64 {
+    let least = widths.iter().copied().fold(f64::INFINITY, f64::min);
+    ((least - 0.375) * 16.0).floor() / 16.0
+}
+
+/// Paper practice looks again when the widths differ by 1/4 or more.
+pub fn paper_looks_again(widths: &[f64]) -> bool {
+    let most = widths.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    let least = widths.iter().copied().fold(f64::INFINITY, f64::min);
+    most - least >= 0.25 - 1e-9
+}
+
+/// A distance of a plain figure: corners `(0,0)`, `(b,0)`, `(p,q)`, `(r,s)` and a bow of the middle width.
+struct Side {
+    spot: Spot,
+    value: f64,
+    sd: f64,
+}
+
+impl Observation<6> for Side {
+    fn value(&self) -> f64 {
+        self.value
+    }
+    fn sd(&self) -> f64 {
+        self.sd
+    }
+    fn predict(&self, x: &SVector<f64, 6>) -> (f64, SVector<f64, 6>) {
+        let [b, p, q, r, s, bow] = [x[0], x[1], x[2], x[3], x[4], x[5]];
+        // Each chord as (dx, dy) with what each unknown adds to them.
+        let (dx, dy, ax, ay): (f64, f64, [f64; 5], [f64; 5]) = match self.spot {
+            Spot::Width(4) => (r - p, s - q, [0.0, -1.0, 0.0, 1.0, 0.0], [0.0, 0.0, -1.0, 0.0, 1.0]),
+            Spot::Width(2) => {
+                (f64::midpoint(b, r - p), (s - q) / 2.0, [0.5, -0.5, 0.0, 0.5, 0.0], [0.0, 0.0, -0.5, 0.0, 0.5])
+            }
+            Spot::Width(_) => (b, 0.0, [1.0, 0.0, 0.0, 0.0, 0.0], [0.0; 5]),
+            Spot::Height(0) => (p, q, [0.0, 1.0, 0.0, 0.0, 0.0], [0.0, 0.0, 1.0, 0.0, 0.0]),
+            Spot::Height(_) => (r - b, s, [-1.0, 0.0, 0.0, 1.0, 0.0], [0.0, 0.0, 0.0, 0.0, 1.0]),
+            Spot::Rising => (r, s, [0.0, 0.0, 0.0, 1.0, 0.0], [0.0, 0.0, 0.0, 0.0, 1.0]),
+            _ => (b - p, q, [1.0, -1.0, 0.0, 0.0, 0.0], [0.0, 0.0, 1.0, 0.0, 0.0]),
+        };
+        let chord = dx.hypot(dy);
+        let mut gradient = SVector::zeros();
+        for i in 0..5 {
+            gradient[i] = (dx * ax[i] + dy * ay[i]) / chord;
+        }
+        let middle = f64::from(u8::from(self.spot == Spot::Width(2)));
+        gradient[5] = middle;
+        (chord + middle * bow, gradient)
+    }
+}
+
+/// The plain global test: the weighted square of the residuals of the seven usual readings, one of which is to spare.
+/// Large when they do not fit one figure. Every residual has the same size in standard deviations, so it cannot say
+/// which reading it is.
+pub fn global_square(values: &[f64; 7], sd: f64) -> f64 {
+    let sides: Vec<Side> =
+        USUAL.iter().zip(values).map(|(spot, value)| Side { spot: *spot, value: *value, sd }).collect();
+    let (w, h) = (values[0], values[3]);
+    let start = SVector::from([w, 0.0, h, w, h, 0.0]);
+    adjust(start, &SVector::zeros(), &sides).map_or(f64::INFINITY, |fit| fit.sum_of_squares)
+}
+
+/// The square that one redundant reading passes once in a hundred: chi-square of one degree at 99 %.
+pub const GLOBAL_LIMIT: f64 = 6.635;
+
+/// The best possible test: it knows the population, the hand and the size of the slip, and weighs every place and side.
+#[derive(Debug)]
+pub struct Oracle {
+    inverse: DMatrix<f64>,
+    size: [f64; 2],
+}
+
+impl Oracle {
+    /// For openings of one size of a population that is one normal spread (no racked part).
+    pub fn new(population: &Population, size: [f64; 2]) -> Self {
+        let s = population.shapes;
+        let half = std::f64::consts::FRAC_1_SQRT_2;
+        let spreads = [s.lean, s.taper, s.head, s.sill, s.bow * half, s.bow * half];
+        let n = USUAL.len();
+        let mut covariance = DMatrix::<f64>::zeros(n, n);
+        let rounding = 1.0 / population.hand.per_inch;
+        for i in 0..n {
+            covariance[(i, i)] = population.hand.sd.powi(2) + rounding * rounding / 12.0;
+        }
+        let lengths = |w: f64, h: f64, draws: [f64; 6]| {
+            let opening = Opening::of(w, h, draws);
+            DVector::from_iterator(n, USUAL.iter().map(|spot| opening.length(*spot)))
+        };
+        let [w, h] = size;
+        let step = 1e-3;
+        let mut add = |change: DVector<f64>, sd: f64| {
+            let column = change * (sd / (2.0 * step));
+            covariance += &column * column.transpose();
+        };
+        for (part, sd) in spreads.iter().enumerate() {
+            let mut up = [0.0; 6];
+            up[part] = step;
+            add(lengths(w, h, up) - lengths(w, h, up.map(|v| -v)), *sd);
+        }
+        // The size itself is not known to the test.
+        let any = 1000.0;
+        add(lengths(w + step, h, [0.0; 6]) - lengths(w - step, h, [0.0; 6]), any);
+        add(lengths(w, h + step, [0.0; 6]) - lengths(w, h - step, [0.0; 6]), any);
+        let inverse = covariance.try_inverse().expect("a covariance with reading errors has an inverse");
+        Self { inverse, size }
+    }
+
+    /// The logarithm of how much likelier a slip of `slip` (either way, any place) is than none; and the likeliest place.
+    pub fn weigh(&self, values: &[f64; 7], slip: f64) -> (f64, usize) {
+        let truth = Opening::of(self.size[0], self.size[1], [0.0; 6]);
+        let misfit = DVector::from_iterator(7, USUAL.iter().zip(values).map(|(spot, v)| v - truth.length(*spot)));
+        let pull = &self.inverse * &misfit;
+        let mut sums = [0.0; 7];
+        for (i, sum) in sums.iter_mut().enumerate() {
+            for side in [-slip, slip] {
+                // The reading less the slip, against the reading as it is.
+                *sum += (side * pull[i] - 0.5 * side * side * self.inverse[(i, i)]).exp();
+            }
+        }
+        let best = (0..7).max_by(|a, b| sums[*a].total_cmp(&sums[*b])).expect("seven places");
+        (sums.iter().sum::<f64>().ln(), best)
+    }
+}
+
+/// Draws an opening of exactly one nominal size (give or take half an inch), for the oracle.
+pub fn draw_of_size(population: &Population, size: [f64; 2], chance: &mut Chance) -> Opening {
+    let s = population.shapes;
+    let half = std::f64::consts::FRAC_1_SQRT_2;
+    let spreads = [s.lean, s.taper, s.head, s.sill, s.bow * half, s.bow * half];
+    let (w, h) = (size[0] + chance.even() - 0.5, size[1] + chance.even() - 0.5);
+    Opening::of(w, h, spreads.map(|sd| chance.normal(sd)))
+}
