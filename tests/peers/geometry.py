@@ -42,22 +42,22 @@ def points(x):
 
 
 def predicted(place, x):
-    foot_l, foot_r, head_r, head_l = points(x)
-    apart = lambda a, b: math.hypot(*(b - a))
+    b, s, p, q, r, bow = x
     if place == "width_top":
-        return apart(head_l, head_r)
+        return math.hypot(r - p, s)
     if place == "width_bottom":
-        return apart(foot_l, foot_r)
+        return math.hypot(b, s)
     if place == "width_middle":
-        return apart((foot_l + head_l) / 2, (foot_r + head_r) / 2) + x[5]
+        # The middles of the jambs: (p, q) / 2 and ((b, -s) + (r, q + s)) / 2.
+        return math.hypot((b + r - p) / 2, 0) + bow
     if place == "height_left":
-        return apart(foot_l, head_l)
+        return math.hypot(p, q)
     if place == "height_right":
-        return apart(foot_r, head_r)
+        return math.hypot(r - b, q + 2 * s)
     if place == "diagonal_rising":
-        return apart(foot_l, head_r)
+        return math.hypot(r, q + s)
     if place == "diagonal_falling":
-        return apart(head_l, foot_r)
+        return math.hypot(b - p, s + q)
     raise ValueError(place)
 
 
@@ -66,17 +66,17 @@ def solve(readings, grain):
     of = {place: value for place, value, _ in sights}
     w, h = of["width_bottom"], of["height_left"]
     misfit = lambda x: [(predicted(place, x) - value) / sd for place, value, sd in sights]
-    jacobian = lambda x: complex_step(sights, x)
+    jacobian = lambda x: derivatives(sights, x)
     found = least_squares(misfit, [w, 0, 0, h, w, 0], jac=jacobian, method="lm", xtol=1e-15, ftol=1e-15, gtol=1e-15)
-    # One more of Gauss's and Newton's steps: the solver stops when the square stands still, before the corners do.
+    # Two more of Gauss's and Newton's steps: the solver stops when the square stands still, before the corners do.
     x = found.x
     for _ in range(2):
         x = x + np.linalg.lstsq(jacobian(x), -np.array(misfit(x)), rcond=None)[0]
     return points(x)
 
 
-def complex_step(sights, x):
-    """Derivatives by central differences of high order, near enough exact for these smooth distances."""
+def derivatives(sights, x):
+    """Central differences of high order, near enough exact for these smooth distances."""
     rows = []
     for place, _, sd in sights:
         row = []
@@ -110,20 +110,12 @@ def check_sizes(asked, answered, readings):
     return None
 
 
-def passes(corners, width, height):
-    """True when an upright rectangle of this width passes somewhere between the jambs. Where the head or the sill is
-    out of level the rectangle is as high as the lowest of it: what is asked is the jambs."""
-    opening = Polygon(corners)
-    # Lengthen the jambs above and below: the question is sideways only.
-    foot_l, foot_r, head_r, head_l = [np.array(c, dtype=float) for c in corners]
-    low = max(foot_l[1], foot_r[1])
-    high = min(head_l[1], head_r[1])
-    left, _, right, _ = opening.bounds
-    at = lambda a, b, y: a[0] + (b[0] - a[0]) * (y - a[1]) / (b[1] - a[1])
-    inner_l = max(at(foot_l, head_l, low), at(foot_l, head_l, high))
-    shade = box(0, low, width, high)
-    shade = translate(shade, xoff=inner_l + 1e-6)
-    return opening.buffer(1e-4).contains(shade)
+def passes(corners, width):
+    """True when an upright rectangle of this width and full height passes between the jambs, pushed to the left one."""
+    foot_l, foot_r, head_r, head_l = corners
+    shade = box(0, max(foot_l[1], foot_r[1]), width, min(head_l[1], head_r[1]))
+    shade = translate(shade, xoff=max(foot_l[0], head_l[0]))
+    return Polygon(corners).buffer(1e-4).contains(shade)
 
 
 def main():
@@ -142,7 +134,7 @@ def main():
         out["wrong"] = check_sizes(asked, answered, readings)
         if case["true"] is not None and out["wrong"] is None:
             width = float(length(answered["inside"]["finished_width"]))
-            if not passes([[25.4 * v for v in c] for c in case["true"]], width, None):
+            if not passes([[25.4 * v for v in c] for c in case["true"]], width):
                 out["wrong"] = "the shade does not pass the opening the readings were made from"
         print(json.dumps(out))
 

@@ -159,8 +159,8 @@ impl Chance {
 /// A true opening: its corners, and how each jamb bows (inwards below zero), in inches.
 #[derive(Clone, Copy, Debug)]
 pub struct Opening {
-    pub(crate) bottom: [[f64; 2]; 2],
-    pub(crate) top: [[f64; 2]; 2],
+    bottom: [[f64; 2]; 2],
+    top: [[f64; 2]; 2],
     bow: [f64; 2],
     sag: f64,
 }
@@ -192,6 +192,11 @@ impl Opening {
             bow: [left, right],
             sag: 0.0,
         }
+    }
+
+    /// The corners: bottom left and right, top left and right.
+    pub const fn ends(&self) -> [[[f64; 2]; 2]; 2] {
+        [self.bottom, self.top]
     }
 
     /// The jambs at a part of the height: left and right.
