@@ -162,6 +162,22 @@ proptest! {
         prop_assert!(truth.suspects.windows(2).all(|pair| pair[0].chance >= pair[1].chance));
     }
 
+    /// Whatever stands in a line, the answer is one line of JSON that says what it is.
+    #[test]
+    fn any_line_is_answered(text in "\\PC*", size in 1..i64::MAX / 1000, other in 1..1_000_000_i64) {
+        let answer: Value = serde_json::from_str(&calculator::answer(&text, 1)).unwrap();
+        prop_assert!(answer["error"]["where"].is_string());
+        // Lengths no opening has: from a nanometre to 10 km, side by side.
+        let text = |nm: i64| Length::from_nm(nm % Length::LONGEST_READ.nm()).show_marked(LengthUnit::Millimetre);
+        let line = json!({"id": [1], "unit": "mm", "readings": {
+            "width_top": [text(size)], "width_bottom": [text(other), text(size)], "height_left": [text(other)],
+            "diagonal_rising": [text(size)], "diagonal_falling": [text(other)], "level_sill": [text(size)],
+        }});
+        let answer: Value = serde_json::from_str(&calculator::answer(&line.to_string(), 1)).unwrap();
+        prop_assert!(answer["error"].is_object() || answer["holds"].is_boolean(), "{}", answer);
+        prop_assert!(answer["chance_all_right"].is_null() || answer["chance_all_right"].is_f64(), "{}", answer);
+    }
+
     /// Scale changes nothing in a fit: all lengths and spreads times ten give the corners times ten, the same residuals.
     #[test]
     fn a_fit_scales(seed in any::<u64>(), times in 0.01..100.0_f64) {

@@ -28,7 +28,7 @@ pub(super) struct Kind {
 /// taper 1/2), and a rest that is four times as far out.
 pub(super) const KINDS: [Kind; 4] = [
     Kind { share: 0.32, lean: 0.10, taper: 0.06, slope: 0.06, rise: 0.05, bow: 0.03 },
-    Kind { share: 0.54, lean: 0.25, taper: 0.125, slope: 0.125, rise: 0.09, bow: 0.0625 },
+    Kind { share: 0.54, lean: 0.25, taper: 0.125, slope: 0.125, rise: 0.0625, bow: 0.0625 },
     Kind { share: 0.12, lean: 1.0, taper: 0.5, slope: 0.25, rise: 0.18, bow: 0.1 },
     Kind { share: 0.02, lean: 3.0, taper: 1.5, slope: 1.0, rise: 0.75, bow: 0.4 },
 ];

@@ -118,15 +118,15 @@ impl Oracle {
         let truth = Opening::of(self.size[0], self.size[1], [0.0; 6]);
         let misfit = DVector::from_iterator(7, USUAL.iter().zip(values).map(|(spot, v)| v - truth.length(*spot)));
         let pull = &self.inverse * &misfit;
-        let mut sums = [0.0; 7];
-        for (i, sum) in sums.iter_mut().enumerate() {
-            for side in [-slip, slip] {
-                // The reading less the slip, against the reading as it is.
-                *sum += (side * pull[i] - 0.5 * side * side * self.inverse[(i, i)]).exp();
-            }
-        }
-        let best = (0..7).max_by(|a, b| sums[*a].total_cmp(&sums[*b])).expect("seven places");
-        (sums.iter().sum::<f64>().ln(), best)
+        // Sums of likelihoods, kept as logarithms: those of a large slip are beyond a float.
+        let add = |a: f64, b: f64| a.max(b) + (-(a - b).abs()).exp().ln_1p();
+        let places: [f64; 7] = std::array::from_fn(|i| {
+            // The reading less the slip, against the reading as it is.
+            let moved = |by: f64| by * pull[i] - 0.5 * by * by * self.inverse[(i, i)];
+            add(moved(-slip), moved(slip))
+        });
+        let best = (0..7).max_by(|a, b| places[*a].total_cmp(&places[*b])).expect("seven places");
+        (places.into_iter().reduce(add).expect("seven places"), best)
     }
 }
 
