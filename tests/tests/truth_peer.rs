@@ -29,10 +29,10 @@ fn python() -> Option<Command> {
 /// corners: the readings are not exact), for the other half exactly.
 fn asked(id: u64) -> (Value, Value) {
     let mut chance = Chance::new(id);
-    let as_read = id % 2 == 0;
+    let as_read = id.is_multiple_of(2);
     // Head and sill level, jambs straight and as far out as racked ones: what passes is then known without a level.
     let opening = if as_read {
-        Opening::draw(&POPULATIONS[(id / 2 % 7) as usize], &mut chance)
+        Opening::draw(&POPULATIONS[usize::try_from(id / 2 % 7).unwrap()], &mut chance)
     } else {
         let (w, h) = (18.0 + 78.0 * chance.even(), 24.0 + 66.0 * chance.even());
         Opening::of(w, h, [chance.normal(0.7), chance.normal(0.4), 0.0, 0.0, 0.0, 0.0])
@@ -80,7 +80,7 @@ fn corners_passage_and_sizes_are_those_of_scipy_shapely_and_fractions() {
     writer.join().unwrap().unwrap();
     let text = String::from_utf8(said.stdout).unwrap();
     let answers: Vec<Value> = text.lines().map(|line| serde_json::from_str(line).unwrap()).collect();
-    assert_eq!(answers.len() as u64, FIGURES);
+    assert_eq!(u64::try_from(answers.len()).unwrap(), FIGURES);
     let mut worst: f64 = 0.0;
     for answer in &answers {
         assert_eq!(answer["wrong"], Value::Null, "{answer}");

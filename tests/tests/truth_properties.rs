@@ -150,7 +150,7 @@ proptest! {
         let taken: Vec<(Place, Length)> = drawn(seed, population, slip)
             .into_iter()
             .enumerate()
-            .filter(|(n, _)| keep >> n & 1 == 1)
+            .filter(|(n, _)| (keep >> n) & 1 == 1)
             .map(|(_, taken)| taken)
             .collect();
         let truth = judge(taken.clone());
@@ -208,7 +208,7 @@ fn inches(length: Length) -> f64 {
     nm / 25_400_000.0
 }
 
-/// A chord of a straight figure `(0,0) (b,0) (p,q) (r,s)`: the test's own, for the fit alone.
+/// A chord of a straight figure with its foot along the axis: the test's own, for the fit alone.
 struct Chord {
     place: Place,
     value: f64,
@@ -224,15 +224,16 @@ impl hangtrue_core::truth::squares::Observation<5> for Chord {
     }
     fn predict(&self, x: &nalgebra::SVector<f64, 5>) -> (f64, nalgebra::SVector<f64, 5>) {
         let ends = |y: &nalgebra::SVector<f64, 5>| -> f64 {
-            let [b, p, q, r, s] = [y[0], y[1], y[2], y[3], y[4]];
+            let (foot, left, right) = (y[0], [y[1], y[2]], [y[3], y[4]]);
+            let head = [right[0] - left[0], right[1] - left[1]];
             let (dx, dy) = match self.place {
-                Place::WidthTop => (r - p, s - q),
-                Place::WidthMiddle => (f64::midpoint(b, r - p), (s - q) / 2.0),
-                Place::WidthBottom => (b, 0.0),
-                Place::HeightLeft => (p, q),
-                Place::HeightRight => (r - b, s),
-                Place::DiagonalRising => (r, s),
-                _ => (b - p, q),
+                Place::WidthTop => (head[0], head[1]),
+                Place::WidthMiddle => (f64::midpoint(foot, head[0]), head[1] / 2.0),
+                Place::WidthBottom => (foot, 0.0),
+                Place::HeightLeft => (left[0], left[1]),
+                Place::HeightRight => (right[0] - foot, right[1]),
+                Place::DiagonalRising => (right[0], right[1]),
+                _ => (foot - left[0], left[1]),
             };
             dx.hypot(dy)
         };

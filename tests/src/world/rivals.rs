@@ -18,7 +18,7 @@ pub fn paper_looks_again(widths: &[f64]) -> bool {
     most - least >= 0.25 - 1e-9
 }
 
-/// A distance of a plain figure: corners `(0,0)`, `(b,0)`, `(p,q)`, `(r,s)` and a bow of the middle width.
+/// A distance of a plain figure: corners `(0, 0)` and `(foot, 0)`, the two at the head, and a bow of the middle width.
 struct Side {
     spot: Spot,
     value: f64,
@@ -33,18 +33,19 @@ impl Observation<6> for Side {
         self.sd
     }
     fn predict(&self, x: &SVector<f64, 6>) -> (f64, SVector<f64, 6>) {
-        let [b, p, q, r, s, bow] = [x[0], x[1], x[2], x[3], x[4], x[5]];
-        // Each chord as (dx, dy) with what each unknown adds to them.
+        let [foot, left_x, left_y, right_x, right_y, bow] = [x[0], x[1], x[2], x[3], x[4], x[5]];
+        let (head_x, head_y) = (right_x - left_x, right_y - left_y);
+        // Each chord, with what each unknown adds to it across and up.
         let (dx, dy, ax, ay): (f64, f64, [f64; 5], [f64; 5]) = match self.spot {
-            Spot::Width(4) => (r - p, s - q, [0.0, -1.0, 0.0, 1.0, 0.0], [0.0, 0.0, -1.0, 0.0, 1.0]),
+            Spot::Width(4) => (head_x, head_y, [0.0, -1.0, 0.0, 1.0, 0.0], [0.0, 0.0, -1.0, 0.0, 1.0]),
             Spot::Width(2) => {
-                (f64::midpoint(b, r - p), (s - q) / 2.0, [0.5, -0.5, 0.0, 0.5, 0.0], [0.0, 0.0, -0.5, 0.0, 0.5])
+                (f64::midpoint(foot, head_x), head_y / 2.0, [0.5, -0.5, 0.0, 0.5, 0.0], [0.0, 0.0, -0.5, 0.0, 0.5])
             }
-            Spot::Width(_) => (b, 0.0, [1.0, 0.0, 0.0, 0.0, 0.0], [0.0; 5]),
-            Spot::Height(0) => (p, q, [0.0, 1.0, 0.0, 0.0, 0.0], [0.0, 0.0, 1.0, 0.0, 0.0]),
-            Spot::Height(_) => (r - b, s, [-1.0, 0.0, 0.0, 1.0, 0.0], [0.0, 0.0, 0.0, 0.0, 1.0]),
-            Spot::Rising => (r, s, [0.0, 0.0, 0.0, 1.0, 0.0], [0.0, 0.0, 0.0, 0.0, 1.0]),
-            _ => (b - p, q, [1.0, -1.0, 0.0, 0.0, 0.0], [0.0, 0.0, 1.0, 0.0, 0.0]),
+            Spot::Width(_) => (foot, 0.0, [1.0, 0.0, 0.0, 0.0, 0.0], [0.0; 5]),
+            Spot::Height(0) => (left_x, left_y, [0.0, 1.0, 0.0, 0.0, 0.0], [0.0, 0.0, 1.0, 0.0, 0.0]),
+            Spot::Height(_) => (right_x - foot, right_y, [-1.0, 0.0, 0.0, 1.0, 0.0], [0.0, 0.0, 0.0, 0.0, 1.0]),
+            Spot::Rising => (right_x, right_y, [0.0, 0.0, 0.0, 1.0, 0.0], [0.0, 0.0, 0.0, 0.0, 1.0]),
+            _ => (foot - left_x, left_y, [1.0, -1.0, 0.0, 0.0, 0.0], [0.0, 0.0, 1.0, 0.0, 0.0]),
         };
         let chord = dx.hypot(dy);
         let mut gradient = SVector::zeros();
