@@ -110,6 +110,11 @@ impl Dice {
         self.0 ^= self.0 << 17;
         self.0 % sides
     }
+
+    fn pick<T: Copy>(&mut self, of: &[T]) -> T {
+        let at = self.roll(u64::try_from(of.len()).unwrap());
+        of[usize::try_from(at).unwrap()]
+    }
 }
 
 fn key(dice: &mut Dice) -> PadKey {
@@ -131,10 +136,8 @@ fn event(dice: &mut Dice, opening: uuid::Uuid) -> Event {
         5 => Event::Redo,
         6 => Event::Later,
         7 => Event::Skip { why: "in the way".to_owned() },
-        8 => {
-            Event::UseUnit { unit: [LengthUnit::Inch, LengthUnit::Foot, LengthUnit::Millimetre][dice.roll(3) as usize] }
-        }
-        9 => Event::GoTo { opening, place: Place::ALL[dice.roll(Place::ALL.len() as u64) as usize] },
+        8 => Event::UseUnit { unit: dice.pick(&[LengthUnit::Inch, LengthUnit::Foot, LengthUnit::Millimetre]) },
+        9 => Event::GoTo { opening, place: dice.pick(Place::ALL) },
         10 => Event::Measure { opening },
         11 => Event::Back,
         _ => Event::Press { key: key(dice) },

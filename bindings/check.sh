@@ -1,0 +1,16 @@
+#!/usr/bin/env bash
+# Everything about the bindings: what is generated is as committed; one scenario gives the same screens and houses in
+# Rust, Python and Kotlin (Swift: ios/); processes killed at every key come back to the same screen; the size that ships.
+set -euo pipefail
+cd "$(dirname "$0")/.."
+bindings/generate.sh --check
+cargo test --quiet -p hangtrue-tests --test walk_scenario --test walk_kill --test walk_touches -- --nocapture
+python3 tests/python/walk_scenario.py target/debug
+if ! command -v mvn >/dev/null; then
+  echo "installing from apt: maven"
+  sudo=; [ "$(id -u)" = 0 ] || sudo=sudo
+  $sudo apt-get update -qq
+  DEBIAN_FRONTEND=noninteractive $sudo apt-get install -y -qq --no-install-recommends maven >/dev/null
+fi
+mvn -B -ntp -f bindings/kotlin-check/pom.xml test
+bindings/size.sh
