@@ -21,7 +21,7 @@ pub struct SheetFile {
 /// The house's summary, or all sheets of one opening: measuring, making, hanging, full size.
 pub(crate) fn write(job: &Job, opening: Option<Uuid>, day: &str) -> Result<SheetFile, BookFault> {
     let catalogue = Catalogue::standard(job.unit);
-    let heading = Heading { job, day };
+    let heading = Heading { job, unit: job.unit, day };
     let Some(id) = opening else {
         let worked = work::house(job, catalogue).map_err(|problem| {
             BookFault::refused(problem.to_string(), "set that number back to its default in the settings")
