@@ -184,6 +184,7 @@ fn mounting_out(mounting: &Mounting, unit: LengthUnit) -> Value {
         "above_trim": show(mounting.above_trim),
         "overlap": show(mounting.overlap),
         "stops": mounting.stop.words(),
+        "top_above_sill": show(mounting.above_sill),
         "proud": show(mounting.proud),
         "corner_gaps": mounting.corner_gaps.map(|gaps| json!({
             "top_left": show(gaps.top_left),

@@ -169,6 +169,7 @@ pub(super) fn work(read: &Read<'_>, catalogue: &Catalogue) -> Result<Mounting, R
         above_trim: Length::ZERO,
         overlap: Length::ZERO,
         stop: Stop::Sill,
+        above_sill: short.value,
         proud,
         corner_gaps: size.corner_gaps,
         wedge,

@@ -183,6 +183,8 @@ pub struct Mounting {
     pub overlap: Length,
     /// Where the foot stops.
     pub stop: Stop,
+    /// How far the top of the board stands above the sill; inside, at the smallest height.
+    pub above_sill: Length,
     /// How far an inside board stands proud of the front of a shallow opening; zero when flush.
     pub proud: Length,
     /// The gaps at the corners of an inside mount; nothing when the readings do not tell.

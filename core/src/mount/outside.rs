@@ -15,6 +15,8 @@ struct Around<'a> {
     drop: Vec<Line>,
     rule: &'static str,
     stop: Stop,
+    /// Top of the trim (or opening) above the sill.
+    top_above_sill: Length,
     overlap: Length,
     above_trim: Length,
     /// What the back of the fabric must clear, and what it is.
@@ -148,6 +150,7 @@ impl<'a> Around<'a> {
             return Err(refuse(why.to_owned(), would.to_owned(), &[]));
         }
         let (stop, rule, below) = Self::foot(read, &refuse)?;
+        let top_above_sill = down.value;
         let mut drop = vec![Line::new(down.term, down.value, down.why)];
         drop.extend(below);
         drop.push(Line::new(format!("foot of the fixing above {edge}"), above_trim, above_why));
@@ -182,7 +185,21 @@ impl<'a> Around<'a> {
             ));
         }
         let proudest = stands.into_iter().max_by_key(|(value, _)| *value);
-        Ok(Self { read, edge, width, drop, rule, stop, overlap, above_trim, proudest, unread, clear, flags })
+        Ok(Self {
+            read,
+            edge,
+            width,
+            drop,
+            rule,
+            stop,
+            top_above_sill,
+            overlap,
+            above_trim,
+            proudest,
+            unread,
+            clear,
+            flags,
+        })
     }
 
     /// Where the foot stops, and the lines from the sill to it.
@@ -471,6 +488,7 @@ impl<'a> Around<'a> {
             above_trim: self.above_trim,
             overlap: self.overlap,
             stop: self.stop,
+            above_sill: self.top_above_sill + self.above_trim + adds,
             proud: Length::ZERO,
             corner_gaps: None,
             wedge: None,

@@ -3,7 +3,7 @@
 use super::drawing::{Anchor, Drawing, real};
 use super::{Heading, PAPER_WIDTH, flag, sentence};
 use crate::care::NOT_A_STATEMENT;
-use crate::fixing::{Fixing, Ground};
+use crate::fixing::{Fixing, Ground, steps};
 use crate::length::Length;
 use crate::mount::{Form, Mounting, Working};
 use crate::work::{Shade, Worked, board_words};
@@ -36,6 +36,8 @@ fn hung(heading: &Heading<'_>, worked: &Worked<'_>, shade: &Shade, mounting: &Mo
                 figcaption { "The board, seen from the room. Measures from its left end. Crosses: fixings; rings: screw eyes; broken lines: studs. Its height is drawn three times as large." }
             }
             (fixings(heading, fixing))
+            h2 { "In order" }
+            ol.tick { @for step in steps(mounting, fixing, heading.unit()) { li { (step) } } }
         }
         @if let Err(problem) = &shade.makeup { p { strong { (sentence(&problem.what)) } " " (sentence(&problem.right)) } }
         div.two {

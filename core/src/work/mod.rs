@@ -9,7 +9,7 @@ use crate::flag::{Flag, Severity};
 use crate::house::{BoardSize, Job, Mount, Opening, Place, Room};
 use crate::length::Length;
 use crate::makeup::{self, Makeup, MakeupProblem, Order};
-use crate::mount::{self, Catalogue, Form, Mounting, Mounts};
+use crate::mount::{self, Alike, Catalogue, Form, Mounting, Mounts};
 use crate::settings::{SettingProblem, Settings};
 use crate::truth::{self, Truth};
 
@@ -67,6 +67,31 @@ pub struct WorkedHouse<'a> {
     pub settings: Settings,
     /// Its openings, in the order of the walk.
     pub openings: Vec<Worked<'a>>,
+}
+
+impl WorkedHouse<'_> {
+    /// Shades of one room that nearly agree in length or in height, room by room: a maker may want them equal.
+    pub fn pairs(&self) -> Vec<(&Room, Vec<Flag>)> {
+        let unit = self.job.unit;
+        let alike = |room: &Room| -> Vec<Alike> {
+            self.openings
+                .iter()
+                .filter(|worked| worked.room.id == room.id)
+                .filter_map(|worked| {
+                    let mounting = worked.mounts.advised()?;
+                    let floor = worked.opening.standing(Place::SillToFloor).last();
+                    Some(Alike {
+                        name: worked.opening.name.clone(),
+                        form: mounting.form,
+                        length: mounting.length.total,
+                        head: floor.map(|floor| floor.value() + mounting.above_sill),
+                    })
+                })
+                .collect()
+        };
+        let rooms = self.job.rooms.iter().map(|room| (room, mount::alike(&alike(room), &self.settings, unit)));
+        rooms.filter(|(_, flags)| !flags.is_empty()).collect()
+    }
 }
 
 /// Works out one opening of a house.
