@@ -1,6 +1,7 @@
 //! Cut lists against public instances, recipes with known optima, brute force, and their own sums.
 
 #[path = "cutting/classes.rs"]
+#[allow(dead_code, reason = "the bench uses the rest of it")]
 mod classes;
 
 use classes::{Draw, Instance};
@@ -226,7 +227,6 @@ fn brute(request: &Request) -> Option<(u32, u64)> {
         pieces: &[i64],
         kerf: i64,
         open: &mut Vec<i64>,
-        held: usize,
         stock: &mut Vec<(i64, u64, u32)>,
         spent: (u32, u64),
         best: &mut Option<(u32, u64)>,
@@ -241,7 +241,7 @@ fn brute(request: &Request) -> Option<(u32, u64)> {
         for k in 0..open.len() {
             if open[k] >= piece + kerf && open[..k].iter().all(|room| *room != open[k]) {
                 open[k] -= piece + kerf;
-                go(rest, kerf, open, held, stock, spent, best);
+                go(rest, kerf, open, stock, spent, best);
                 open[k] += piece + kerf;
             }
         }
@@ -250,7 +250,7 @@ fn brute(request: &Request) -> Option<(u32, u64)> {
             if left > 0 && room >= piece + kerf {
                 stock[k].2 -= 1;
                 open.push(room - piece - kerf);
-                go(rest, kerf, open, held, stock, (spent.0 + 1, spent.1 + price), best);
+                go(rest, kerf, open, stock, (spent.0 + 1, spent.1 + price), best);
                 open.pop();
                 stock[k].2 += 1;
             }
@@ -271,8 +271,7 @@ fn brute(request: &Request) -> Option<(u32, u64)> {
         })
         .collect();
     let mut best = None;
-    let held = open.len();
-    go(&pieces, kerf, &mut open, held, &mut stock, (0, 0), &mut best);
+    go(&pieces, kerf, &mut open, &mut stock, (0, 0), &mut best);
     best
 }
 

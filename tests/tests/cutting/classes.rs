@@ -136,19 +136,6 @@ pub(crate) fn scholl_1(n: usize, capacity: i64, least: i64, seed: u64) -> Instan
     Instance { name, family: "Scholl 1 (made)".to_owned(), capacity, sizes, optimum: None }
 }
 
-/// Scholl, Klein and Juergens (1997), second set: sticks of 1000; sizes around a third to a ninth of it, give or
-/// take 20, 50 or 90 in the hundred.
-pub(crate) fn scholl_2(n: usize, to_a_stick: i64, spread: i64, seed: u64) -> Instance {
-    let mut draw = Draw::new(
-        seed.wrapping_mul(1_000_003) + 8_000_000 + n as u64 * 1000 + (to_a_stick * 100 + spread).unsigned_abs(),
-    );
-    let mean = 1000 / to_a_stick;
-    let (low, high) = (mean * (100 - spread) / 100, mean * (100 + spread) / 100);
-    let sizes = (0..n).map(|_| draw.between(low.max(1), high)).collect();
-    let name = format!("scholl2_n{n}_{to_a_stick}_{spread}_{seed}");
-    Instance { name, family: "Scholl 2 (made)".to_owned(), capacity: 1000, sizes, optimum: None }
-}
-
 /// Scholl, Klein and Juergens (1997), third set: 200 pieces of 20,000 to 35,000 out of sticks of 100,000.
 pub(crate) fn scholl_3(seed: u64) -> Instance {
     let mut draw = Draw::new(seed.wrapping_mul(1_000_003) + 9_000_000);
