@@ -456,6 +456,8 @@ impl<'w> Hand<'_, 'w> {
                 self.walk.spot = Spot::Houses;
                 self.walk.house = Some(house);
                 self.go(Spot::House);
+                // The words stand in the slot without a unit; the end of this function takes out the slot with one.
+                self.walk.words.remove("house");
                 self.say(format!("{text} is begun."), true);
             }
             "room" => {

@@ -13,6 +13,7 @@ import androidx.compose.ui.graphics.Path
 import androidx.compose.ui.graphics.PathEffect
 import androidx.compose.ui.graphics.StrokeCap
 import androidx.compose.ui.graphics.drawscope.DrawScope
+import androidx.compose.ui.graphics.drawscope.clipRect
 import androidx.compose.ui.graphics.drawscope.rotate
 import androidx.compose.ui.semantics.Role
 import androidx.compose.ui.semantics.contentDescription
@@ -40,18 +41,36 @@ fun Draw(drawing: Drawing, modifier: Modifier = Modifier) {
         contentDescription = drawing.spoken
         role = Role.Image
     }) {
-        val scale = minOf(size.width, size.height) / BOX
-        val at = Offset((size.width - BOX * scale) / 2, (size.height - BOX * scale) / 2)
+        val part = shown(drawing)
+        val scale = minOf(size.width / part.width, size.height / part.height)
+        val at = Offset(size.width / 2 - part.center.x * scale, size.height / 2 - part.center.y * scale)
         val pen = Pen(this, palette, scale, at)
-        drawing.lines.forEach(pen::line)
-        drawing.marks.forEach(pen::mark)
-        // written where nothing is written yet: labels that would lie on each other are moved along
-        val taken = mutableListOf<Rect>()
-        drawing.labels.forEach { pen.label(it, measurer, taken) }
+        clipRect {
+            drawing.lines.forEach(pen::line)
+            drawing.marks.forEach(pen::mark)
+            // written where nothing is written yet: labels that would lie on each other are moved along
+            val taken = mutableListOf<Rect>()
+            drawing.labels.forEach { pen.label(it, measurer, taken) }
+        }
     }
 }
 
 private const val BOX = 1000f
+
+/** Around what matters there is this much of the box to see: trim and sill, not always the floor. */
+private const val MARGIN = 110f
+
+/** The part of the box that matters: all but what merely stands around, with some margin. */
+private fun shown(drawing: Drawing): Rect {
+    val matters = drawing.lines.filter { it.ink != Ink.AROUND }
+    if (matters.isEmpty()) return Rect(0f, 0f, BOX, BOX)
+    return Rect(
+        matters.minOf { minOf(it.x1, it.x2) } - MARGIN,
+        matters.minOf { minOf(it.y1, it.y2) } - MARGIN,
+        matters.maxOf { maxOf(it.x1, it.x2) } + MARGIN,
+        matters.maxOf { maxOf(it.y1, it.y2) } + MARGIN,
+    )
+}
 
 private class Pen(val on: DrawScope, val look: Look, val scale: Float, val at: Offset) {
     fun point(x: Int, y: Int) = Offset(x * scale, y * scale) + at
@@ -99,7 +118,7 @@ private class Pen(val on: DrawScope, val look: Look, val scale: Float, val at: O
 
     fun label(label: PenWords, measurer: TextMeasurer, taken: MutableList<Rect>) = with(on) {
         // words grow with the reader's font scale, but not so far that they hide the drawing
-        val height = minOf(Type.small.toPx(), BOX * scale * 0.075f)
+        val height = minOf(Type.small.toPx(), maxOf(10.dp.toPx(), BOX * scale * 0.06f))
         val lit = label.ink == Ink.LIT
         val words = measurer.measure(
             label.text,
@@ -118,7 +137,7 @@ private class Pen(val on: DrawScope, val look: Look, val scale: Float, val at: O
             box = Rect(corner, wide)
         }
         taken += box
-        drawRoundRect(if (lit) look.strong else look.card, corner, wide, CornerRadius(3.dp.toPx()))
+        drawRoundRect(if (lit) look.strong else look.ground, corner, wide, CornerRadius(3.dp.toPx()))
         drawText(words, topLeft = corner + Offset(pad, 0f))
     }
 }

@@ -54,7 +54,7 @@ fun Keypad(screen: ReadingScreen, hand: Hand, act: Act, modifier: Modifier = Mod
             // the thumb's own side is the easiest: there the accepting key ends
             if (hand == Hand.LEFT) Accept(screen.accept, act, Modifier.weight(1f))
             val edit = if (hand == Hand.LEFT) screen.edit.reversed() else screen.edit
-            edit.forEach { Key(it, act, Type.body, Modifier.width(Reach.digit).height(Reach.touch)) }
+            edit.forEach { Key(it, act, if (it.label.length == 1) Type.key else Type.body, Modifier.width(Reach.digit).height(Reach.touch)) }
             if (hand == Hand.RIGHT) Accept(screen.accept, act, Modifier.weight(1f))
         }
     }

@@ -131,7 +131,7 @@ fun LeavingPage(screen: Screen, leaving: Leaving, state: WalkState) = Page(scree
             Row(horizontalArrangement = Arrangement.spacedBy(10.dp)) {
                 SeverityMark(row.severity)
                 Column {
-                    Words(row.asks, size = Type.small, weight = FontWeight.Bold, color = severityInk(row.severity))
+                    Words(capital(row.asks), size = Type.small, weight = FontWeight.Bold, color = severityInk(row.severity))
                     Words(row.says)
                 }
             }

@@ -6,6 +6,7 @@ import androidx.compose.foundation.background
 import androidx.compose.foundation.border
 import androidx.compose.foundation.layout.Arrangement
 import androidx.compose.foundation.layout.Box
+import androidx.compose.foundation.layout.BoxWithConstraints
 import androidx.compose.foundation.layout.Column
 import androidx.compose.foundation.layout.PaddingValues
 import androidx.compose.foundation.layout.Row
@@ -26,11 +27,13 @@ import androidx.compose.ui.graphics.drawscope.DrawScope
 import androidx.compose.ui.graphics.drawscope.Stroke
 import androidx.compose.ui.graphics.Color
 import androidx.compose.ui.graphics.Path
+import androidx.compose.ui.platform.LocalDensity
 import androidx.compose.ui.platform.testTag
 import androidx.compose.ui.semantics.LiveRegionMode
 import androidx.compose.ui.semantics.liveRegion
 import androidx.compose.ui.semantics.semantics
 import androidx.compose.ui.text.font.FontWeight
+import androidx.compose.ui.unit.Dp
 import androidx.compose.ui.unit.dp
 import hangtrue.core.Touch
 import hangtrue.core.FlagCard
@@ -48,19 +51,28 @@ fun Page(
     foot: (@Composable RowScope.() -> Unit)? = null,
     content: LazyListScope.() -> Unit,
 ) = Column(Modifier.fillMaxSize(), horizontalAlignment = Alignment.CenterHorizontally) {
-    Column(Modifier.weight(1f).widthIn(max = Reach.column).fillMaxWidth()) {
-        TopBar(screen.title, screen.back, state::act) {
-            Undoing(screen, state)
-            actions()
+    BoxWithConstraints(Modifier.weight(1f).widthIn(max = Reach.column).fillMaxWidth()) {
+        // large type on a low screen: the bar scrolls with the rest
+        val roomy = maxHeight / LocalDensity.current.fontScale >= ROOMY
+        val bar = @Composable { side: Dp ->
+            TopBar(screen.title, screen.back, state::act, side = side) {
+                Undoing(screen, state)
+                actions()
+            }
         }
-        NoticeLine(screen.notice, state, Modifier.padding(horizontal = 12.dp))
-        OpeningNotices(state, Modifier.padding(horizontal = 12.dp))
-        LazyColumn(
-            Modifier.weight(1f).fillMaxWidth().testTag("page"),
-            contentPadding = PaddingValues(start = 12.dp, end = 12.dp, top = 4.dp, bottom = 24.dp),
-            verticalArrangement = Arrangement.spacedBy(10.dp),
-            content = content,
-        )
+        Column(Modifier.fillMaxSize()) {
+            if (roomy) bar(12.dp)
+            NoticeLine(screen.notice, state, Modifier.padding(horizontal = 12.dp))
+            LazyColumn(
+                Modifier.weight(1f).fillMaxWidth().testTag("page"),
+                contentPadding = PaddingValues(start = 12.dp, end = 12.dp, top = 4.dp, bottom = 24.dp),
+                verticalArrangement = Arrangement.spacedBy(10.dp),
+            ) {
+                if (!roomy) item("bar") { bar(0.dp) }
+                if (state.opening.isNotEmpty()) item("notices") { OpeningNotices(state) }
+                content()
+            }
+        }
     }
     if (foot != null) Row(
         Modifier.widthIn(max = Reach.column).fillMaxWidth().padding(12.dp),
@@ -68,6 +80,9 @@ fun Page(
         content = foot,
     )
 }
+
+/** A screen this high, for type of the usual size, has room for a bar that stays. */
+internal val ROOMY = 520.dp
 
 /** Take back and do again, where there is something to take back. */
 @Composable
@@ -128,12 +143,9 @@ fun NoticeLine(notice: Notice?, state: WalkState, modifier: Modifier = Modifier)
 
 /** What there was to say when the book was opened, until it is read. */
 @Composable
-private fun OpeningNotices(state: WalkState, modifier: Modifier) {
-    if (state.opening.isEmpty()) return
-    Card(modifier.padding(bottom = 6.dp)) {
-        state.opening.forEach { Announced(it, it) }
-        Press("Read", state::read, tag = "notices_read")
-    }
+private fun OpeningNotices(state: WalkState) = Card {
+    state.opening.forEach { Announced(sentence(it), it) }
+    Press("Close this", state::read, tag = "notices_read")
 }
 
 /** The mark of a severity. */
@@ -156,19 +168,22 @@ fun severityInk(severity: Severity) = when (severity) {
     Severity.TAKE_AGAIN -> look.again
 }
 
-/** A flag: how much it asks, what it says, what would settle it, and the way there. */
+/** A flag: how much it asks, what it says, what would settle it, and the way there unless that is [here]. */
 @Composable
-fun FlagLine(flag: FlagCard, state: WalkState, modifier: Modifier = Modifier) = Card(modifier) {
+fun FlagLine(flag: FlagCard, state: WalkState, modifier: Modifier = Modifier, here: String = "") = Card(modifier) {
     Row(Modifier.semantics(mergeDescendants = true) {}, horizontalArrangement = Arrangement.spacedBy(10.dp)) {
         SeverityMark(flag.severity)
         Column(verticalArrangement = Arrangement.spacedBy(2.dp)) {
-            Words(flag.asks, size = Type.small, weight = FontWeight.Bold, color = severityInk(flag.severity))
+            Words(capital(flag.asks), size = Type.small, weight = FontWeight.Bold, color = severityInk(flag.severity))
             Words(flag.says)
             Words(flag.settle, size = Type.small, color = look.quiet)
         }
     }
-    flag.go?.let { Press(it, state::act) }
+    flag.go?.takeUnless { it.id.endsWith("_$here") }?.let { Press(it.copy(label = "→ ${it.label}"), state::act) }
 }
+
+/** With a capital letter. */
+internal fun capital(words: String) = words.replaceFirstChar { it.uppercase() }
 
 /** Flags below each other. */
 fun LazyListScope.flags(flags: List<FlagCard>, state: WalkState) =

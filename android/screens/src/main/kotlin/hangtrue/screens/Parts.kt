@@ -165,10 +165,10 @@ fun Press(
 
 /** A line of buttons that goes on below when it is too wide. */
 @Composable
-fun Presses(modifier: Modifier = Modifier, content: @Composable () -> Unit) =
+fun Presses(modifier: Modifier = Modifier, right: Boolean = false, content: @Composable () -> Unit) =
     androidx.compose.foundation.layout.FlowRow(
         modifier,
-        horizontalArrangement = Arrangement.spacedBy(Reach.gap),
+        horizontalArrangement = Arrangement.spacedBy(Reach.gap, if (right) Alignment.End else Alignment.Start),
         verticalArrangement = Arrangement.spacedBy(Reach.gap),
     ) { content() }
 
@@ -343,13 +343,13 @@ private fun Chevron() {
 
 /** The bar at the top: where one is, the core's way back, and what else can be done here. */
 @Composable
-fun TopBar(title: String, back: Touch?, act: Act, actions: @Composable RowScope.() -> Unit = {}) =
-    BackBar(title, back?.spoken, { back?.let { act(it.event) } }, actions)
+fun TopBar(title: String, back: Touch?, act: Act, type: TextUnit = Type.title, side: Dp = 12.dp, actions: @Composable RowScope.() -> Unit = {}) =
+    BackBar(title, back?.spoken, { back?.let { act(it.event) } }, type, side, actions)
 
 /** A bar whose way back, named [back], is not the core's. */
 @Composable
-fun BackBar(title: String, back: String?, onBack: () -> Unit, actions: @Composable RowScope.() -> Unit = {}) = Row(
-    Modifier.fillMaxWidth().heightIn(min = 56.dp).padding(horizontal = 12.dp, vertical = 4.dp),
+fun BackBar(title: String, back: String?, onBack: () -> Unit, type: TextUnit = Type.title, side: Dp = 12.dp, actions: @Composable RowScope.() -> Unit = {}) = Row(
+    Modifier.fillMaxWidth().heightIn(min = 56.dp).padding(horizontal = side, vertical = 4.dp),
     verticalAlignment = Alignment.CenterVertically,
     horizontalArrangement = Arrangement.spacedBy(8.dp),
 ) {
@@ -357,7 +357,7 @@ fun BackBar(title: String, back: String?, onBack: () -> Unit, actions: @Composab
         drawLine(color, Offset(size.width * 0.7f, size.height * 0.12f), Offset(size.width * 0.3f, size.height / 2), 3.dp.toPx(), StrokeCap.Square)
         drawLine(color, Offset(size.width * 0.3f, size.height / 2), Offset(size.width * 0.7f, size.height * 0.88f), 3.dp.toPx(), StrokeCap.Square)
     }
-    Heading(title, Modifier.weight(1f), Type.title)
+    Heading(title, Modifier.weight(1f), type)
     actions()
 }
 

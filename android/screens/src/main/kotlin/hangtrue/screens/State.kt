@@ -132,4 +132,4 @@ internal fun said(fault: Throwable): String = when (fault) {
     else -> fault.message ?: fault.toString()
 }
 
-private fun sentence(words: String) = words.replaceFirstChar { it.uppercase() }.trimEnd('.') + "."
+internal fun sentence(words: String) = words.replaceFirstChar { it.uppercase() }.trimEnd('.') + "."

@@ -76,7 +76,7 @@ fun WalkPage(screen: Screen, reading: ReadingScreen, state: WalkState) {
     ) {
         val beside = maxWidth > maxHeight && maxWidth >= 560.dp
         // large type on a small screen: what is not the pad scrolls as one
-        val roomy = maxHeight / LocalDensity.current.fontScale >= 520.dp
+        val roomy = maxHeight / LocalDensity.current.fontScale >= ROOMY
         val tall = maxHeight
         val left = screen.hand == Hand.LEFT
         if (beside) {
@@ -84,21 +84,19 @@ fun WalkPage(screen: Screen, reading: ReadingScreen, state: WalkState) {
             Row(Modifier.fillMaxSize().padding(4.dp), horizontalArrangement = Arrangement.spacedBy(12.dp)) {
                 if (left) Hands(screen, reading, state, leavingOut, { leavingOut = it }, true, Modifier.width(padWidth).fillMaxHeight())
                 Column(Modifier.weight(1f).fillMaxHeight()) {
-                    WalkBar(screen, reading, state)
                     Shown(screen, reading, state, { leavingOut = true }, actions = true, wide = tall >= 600.dp, Modifier.weight(1f))
                 }
                 if (!left) Hands(screen, reading, state, leavingOut, { leavingOut = it }, true, Modifier.width(padWidth).fillMaxHeight())
             }
         } else {
             Column(Modifier.fillMaxSize()) {
-                WalkBar(screen, reading, state)
                 Shown(
                     screen,
                     reading,
                     state,
                     { leavingOut = true },
                     actions = !roomy,
-                    wide = tall >= 800.dp && LocalDensity.current.fontScale < 1.6f,
+                    wide = tall >= 1000.dp && LocalDensity.current.fontScale < 1.6f,
                     Modifier.weight(1f).widthIn(max = Reach.column).align(Alignment.CenterHorizontally),
                 )
                 val side = if (left) Alignment.Start else Alignment.End
@@ -141,7 +139,7 @@ private fun Hands(
 }
 
 @Composable
-private fun WalkBar(screen: Screen, reading: ReadingScreen, state: WalkState) = TopBar(screen.title, screen.back, state::act) {
+private fun WalkBar(screen: Screen, reading: ReadingScreen, state: WalkState) = TopBar(screen.title, screen.back, state::act, Type.body, 0.dp) {
     IconPress(reading.theme.spoken, { state.act(reading.theme.event) }, Modifier.testTag(reading.theme.id)) { sun(it) }
     IconPress(reading.hand.spoken, { state.act(reading.hand.event) }, Modifier.testTag(reading.hand.id)) { swap(it) }
 }
@@ -158,26 +156,27 @@ private fun Shown(
     modifier: Modifier,
 ) {
     val scroll = rememberScrollState()
+    if (!actions) Box(modifier = Modifier.widthIn(max = Reach.column).padding(horizontal = 12.dp)) { WalkBar(screen, reading, state) }
     // the next place is shown from its prompt on
     LaunchedEffect(reading.opening, reading.place) { scroll.scrollTo(0) }
     Column(
         modifier.verticalScroll(scroll).padding(horizontal = 12.dp).testTag("shown"),
         verticalArrangement = Arrangement.spacedBy(8.dp),
     ) {
+        if (actions) WalkBar(screen, reading, state)
         NoticeLine(screen.notice, state)
         if (wide) {
             Prompt(reading, Modifier.fillMaxWidth())
-            First(reading, state)
-            Draw(reading.drawing, Modifier.fillMaxWidth().height(240.dp))
+            Draw(reading.drawing, Modifier.fillMaxWidth().height(260.dp))
         } else {
             Row(horizontalArrangement = Arrangement.spacedBy(8.dp)) {
                 Prompt(reading, Modifier.weight(1f))
-                Draw(reading.drawing, Modifier.size(128.dp))
+                Draw(reading.drawing, Modifier.size(width = 132.dp, height = 150.dp))
             }
-            First(reading, state)
         }
+        reading.flags.take(1).forEach { FlagLine(it, state, here = reading.place) }
         if (actions) Actions(screen, reading, state, onLeaveOut, Modifier)
-        reading.flags.drop(1).forEach { FlagLine(it, state) }
+        reading.flags.drop(1).forEach { FlagLine(it, state, here = reading.place) }
         ProgressLine(reading.openingProgress, "places")
         if (reading.before.isNotEmpty()) {
             Heading("Read here before")
@@ -189,10 +188,6 @@ private fun Shown(
         Spacer(Modifier.height(8.dp))
     }
 }
-
-/** The first flag, which concerns the place in hand if any does, close to its prompt. */
-@Composable
-private fun First(reading: ReadingScreen, state: WalkState) = reading.flags.take(1).forEach { FlagLine(it, state) }
 
 @Composable
 private fun Prompt(reading: ReadingScreen, modifier: Modifier) = Column(
@@ -239,7 +234,7 @@ private fun Entry(reading: ReadingScreen, state: WalkState, modifier: Modifier) 
 
 /** What else can be done with this place, within the thumb's reach. */
 @Composable
-private fun Actions(screen: Screen, reading: ReadingScreen, state: WalkState, onLeaveOut: () -> Unit, modifier: Modifier) = Presses(modifier) {
+private fun Actions(screen: Screen, reading: ReadingScreen, state: WalkState, onLeaveOut: () -> Unit, modifier: Modifier) = Presses(modifier.fillMaxWidth(), right = screen.hand == Hand.RIGHT) {
     Press(reading.later, state::act)
     Press("Leave out", onLeaveOut, tag = "leave_out")
     Undoing(screen, state)

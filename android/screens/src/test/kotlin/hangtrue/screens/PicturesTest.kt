@@ -12,7 +12,6 @@ import hangtrue.core.Event
 import hangtrue.core.Hand
 import hangtrue.core.Shown
 import hangtrue.core.Theme
-import java.io.File
 import org.junit.jupiter.api.Assertions.assertEquals
 import org.junit.jupiter.api.Assertions.assertTrue
 import org.junit.jupiter.api.BeforeAll
@@ -56,6 +55,7 @@ class PicturesTest {
         "leaving" to { it.openHouse("Larch"); it.act(Event.ShowLeaving) },
         "settings" to { it.openHouse("Larch"); it.act(Event.ShowSettings) },
         "sync" to { it.act(Event.ShowSync) },
+        "sheets" to { it.openHouse("Larch"); it.showSheets() },
     )
 
     fun views() = glasses.flatMap { glass -> listOf(1f, 2f).map { arrayOf<Any>(glass, it) } }
@@ -65,7 +65,7 @@ class PicturesTest {
     fun `every screen is drawn and has no fault`(glass: Glass, fontScale: Float) {
         val faults = mutableListOf<String>()
         val laid = mutableListOf<TextLayoutResult>()
-        onGlass(copyOf(folder), glass, fontScale, laid) { state ->
+        onGlass(folder, glass, fontScale, laid) { state ->
             for (theme in Theme.entries) for (hand in Hand.entries) {
                 // the left hand only where it makes a difference
                 state.act(Event.UseTheme(theme))
@@ -110,7 +110,7 @@ class PicturesTest {
     }
 
     @Test
-    fun `the hand switch moves the accepting key to its side`() = onGlass(copyOf(folder), Glass("tablet", 800, 1280)) { state ->
+    fun `the hand switch moves the accepting key to its side`() = onGlass(folder, Glass("tablet", 800, 1280)) { state ->
         ways.first { it.first == "walk" }.second(state)
         fun acceptAt() = nodes().first { it.tag() == "accept" }.boundsInRoot.center.x / DENSITY
         state.act(Event.UseHand(Hand.RIGHT))
@@ -122,9 +122,8 @@ class PicturesTest {
     }
 }
 
-private fun copyOf(folder: File) = newFolder().also { folder.copyRecursively(it, overwrite = true) }
-
 private fun WalkState.openHouse(name: String) {
+    if (sheets) back()
     act(Event.ShowHouses)
     val houses = (screen!!.shown as Shown.Houses).screen
     act(houses.rows.first { it.open.label.startsWith(name) }.open.event)
