@@ -19,6 +19,7 @@ pub mod mount;
 pub mod settings;
 pub mod sheet;
 pub mod store;
+pub mod sync;
 pub mod truth;
 pub mod walk;
 pub mod work;

@@ -155,7 +155,7 @@ fn names(worked: &WorkedHouse<'_>) -> String {
 }
 
 /// The house whose name or id has this text in it: one, or a clear refusal.
-fn find(at: &BookArgs, house: &str) -> anyhow::Result<Job> {
+pub(crate) fn find(at: &BookArgs, house: &str) -> anyhow::Result<Job> {
     let book = at.open()?;
     let lines = book.houses()?;
     let wanted = house.to_lowercase();
@@ -210,7 +210,7 @@ fn file_name(name: &str) -> String {
 }
 
 /// A line on standard output; a reader that has gone away is no trouble of ours.
-fn say(words: &str) -> anyhow::Result<()> {
+pub(crate) fn say(words: &str) -> anyhow::Result<()> {
     match writeln!(std::io::stdout(), "{words}") {
         Err(error) if error.kind() == std::io::ErrorKind::BrokenPipe => std::process::exit(0),
         other => Ok(other?),

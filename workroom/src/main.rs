@@ -2,14 +2,15 @@
 //!
 //! It does no arithmetic of the trade: everything it shows comes from `hangtrue-core`.
 
+mod asks;
 mod book;
 mod calculators;
-mod moments;
 mod page;
 mod table;
 
 use book::BookArgs;
 use clap::{Parser, Subcommand};
+use hangtrue::{hub, moments, transport};
 use std::path::PathBuf;
 use std::process::ExitCode;
 
@@ -96,6 +97,87 @@ enum Command {
     /// Serve the page of the book on this computer
     #[command(after_help = "Example:\n  hangtrue open --book hangtrue-demo/demo.book")]
     Open(page::OpenArgs),
+    /// Keep the firm's exchange on the local network, and pair devices with it
+    #[command(
+        after_help = "Examples:\n  hangtrue hub --book houses.book\n  hangtrue hub devices\n  hangtrue hub revoke \"Ida's phone\"\n  hangtrue hub audit"
+    )]
+    Hub(hub::HubArgs),
+    /// Pair a book with a workroom's hub, by the code that the hub shows
+    Pair {
+        #[command(flatten)]
+        book: BookArgs,
+        #[command(flatten)]
+        args: transport::PairArgs,
+    },
+    /// Exchange a book's facts and photos with a folder, a bucket or the hub
+    #[command(
+        after_help = "Examples:\n  hangtrue sync\n  hangtrue sync /media/stick/exchange --key firm.key --create\n  hangtrue sync s3://firm/exchange --key firm.key"
+    )]
+    Sync {
+        #[command(flatten)]
+        book: BookArgs,
+        #[command(flatten)]
+        args: transport::SyncArgs,
+    },
+    /// Copy all that lies at one place of exchange to another and back; no key is needed
+    Mirror(transport::MirrorArgs),
+    /// Make a firm's key, for a firm without a hub
+    Key(transport::KeyArgs),
+    /// Ask for an opening to be measured again
+    #[command(after_help = "Example:\n  hangtrue ask heron \"study, east\" --place width_top --why \"an inch out?\"")]
+    Ask {
+        #[command(flatten)]
+        book: BookArgs,
+        /// The house: any part of its name, or the start of its id
+        house: String,
+        /// The opening: any part of its room's and its own name
+        opening: String,
+        /// A place to read again, as job files call it; all of the opening when left out
+        #[arg(long)]
+        place: Vec<String>,
+        /// Why
+        #[arg(long)]
+        why: String,
+        /// Who asks
+        #[arg(long, default_value = "workroom")]
+        by: String,
+    },
+    /// List the asks to measure again that nobody has answered yet
+    Asks {
+        #[command(flatten)]
+        book: BookArgs,
+    },
+    /// Write down a reading; it answers an open ask for its place
+    #[command(after_help = "Example:\n  hangtrue read heron \"study, east\" width_top \"35 7/8\" --by Ida")]
+    Read {
+        #[command(flatten)]
+        book: BookArgs,
+        /// The house: any part of its name, or the start of its id
+        house: String,
+        /// The opening: any part of its room's and its own name
+        opening: String,
+        /// The place, as job files call it
+        place: String,
+        /// What the tape says
+        reading: String,
+        /// Who reads
+        #[arg(long, default_value = "")]
+        by: String,
+    },
+    /// Write all facts and photos of a book to a plain folder
+    Archive {
+        #[command(flatten)]
+        book: BookArgs,
+        /// The folder; empty or not there yet
+        folder: PathBuf,
+    },
+    /// Take an archive into a book
+    Restore {
+        #[command(flatten)]
+        book: BookArgs,
+        /// The archive's folder
+        folder: PathBuf,
+    },
     /// Judge the readings of openings: do they hold together, what shape do they tell, what size fits inside
     #[command(after_help = TRUTH_HELP)]
     Truth,
@@ -172,6 +254,18 @@ fn run(args: &Args) -> anyhow::Result<Outcome> {
         Command::Sheets { book, house, out } => book::sheets(book, house, out),
         Command::Export { book, house, out } => book::export(book, house, out.as_deref()),
         Command::Open(args) => page::run(args),
+        Command::Hub(args) => hub::run(args).map(|()| Outcome::Good),
+        Command::Pair { book, args } => transport::run_pair(&book.book, args).map(|()| Outcome::Good),
+        Command::Sync { book, args } => transport::run_sync(&book.book, args).map(|()| Outcome::Good),
+        Command::Mirror(args) => transport::run_mirror(args).map(|()| Outcome::Good),
+        Command::Key(args) => transport::run_key(args).map(|()| Outcome::Good),
+        Command::Ask { book, house, opening, place, why, by } => asks::ask(book, house, opening, place, why, by),
+        Command::Asks { book } => asks::list(book),
+        Command::Read { book, house, opening, place, reading, by } => {
+            asks::read(book, house, opening, place, reading, by)
+        }
+        Command::Archive { book, folder } => transport::run_archive(&book.book, folder).map(|()| Outcome::Good),
+        Command::Restore { book, folder } => transport::run_restore(&book.book, folder).map(|()| Outcome::Good),
         Command::Truth => calculator(hangtrue_core::truth::calculator::answer),
         Command::Size => calculator(hangtrue_core::mount::calculator::answer),
         Command::Cloth => calculator(hangtrue_core::cloth::calculator::answer),

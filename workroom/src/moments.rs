@@ -7,7 +7,7 @@ use std::time::{SystemTime, UNIX_EPOCH};
 ///
 /// # Panics
 /// When the operating system has no random bytes to give: nothing could be written safely then.
-pub(crate) fn now() -> Moment {
+pub fn now() -> Moment {
     let ms = SystemTime::now()
         .duration_since(UNIX_EPOCH)
         .map_or(0, |since| u64::try_from(since.as_millis()).unwrap_or(u64::MAX));
@@ -16,7 +16,17 @@ pub(crate) fn now() -> Moment {
     Moment { ms, random }
 }
 
+/// Thirty-two random bytes, for keys.
+///
+/// # Errors
+/// When the operating system has none to give.
+pub fn random() -> anyhow::Result<[u8; 32]> {
+    let mut bytes = [0; 32];
+    getrandom::fill(&mut bytes)?;
+    Ok(bytes)
+}
+
 /// Today, as sheets write it.
-pub(crate) fn today() -> String {
+pub fn today() -> String {
     chrono::Local::now().format("%Y-%m-%d").to_string()
 }

@@ -146,7 +146,7 @@ pub struct Ask {
     pub at: DateTime<Utc>,
     /// By whom.
     pub by: String,
-    /// When it was closed by hand, if it was; readings of every place taken after it also answer it.
+    /// When it was closed by hand, if it was; readings of every place that name it also answer it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub closed: Option<DateTime<Utc>>,
 }
@@ -250,16 +250,30 @@ impl Opening {
             && !self.readings.iter().any(|other| other.amends == Some(reading.id) && other.withdrawn.is_none())
     }
 
-    /// True when the ask was closed by hand, or every place it names was read after it.
+    /// True when this reading was taken for the ask, or corrects the typing of one that was. Clocks are not asked: those
+    /// of two devices may be hours apart.
+    pub fn answers(&self, reading: &Reading, ask: &Ask) -> bool {
+        let mut at = Some(reading);
+        // A chain of corrections is no longer than there are readings, so that one that bites its tail ends too.
+        for _ in 0..=self.readings.len() {
+            match at {
+                Some(reading) if reading.answers == Some(ask.id) => return true,
+                Some(reading) => at = self.readings.iter().find(|other| Some(other.id) == reading.amends),
+                None => break,
+            }
+        }
+        false
+    }
+
+    /// True when the ask was closed by hand, or every place it names was read for it.
     pub fn is_answered(&self, ask: &Ask) -> bool {
-        let read_since =
-            |place: Place| self.standing(place).any(|reading| reading.answers == Some(ask.id) || reading.at > ask.at);
+        let read_for = |place: Place| self.standing(place).any(|reading| self.answers(reading, ask));
         ask.closed.is_some()
             || if ask.places.is_empty() {
                 let read: Vec<Place> = self.readings.iter().map(|reading| reading.place).collect();
-                !read.is_empty() && read.into_iter().all(read_since)
+                !read.is_empty() && read.into_iter().all(read_for)
             } else {
-                ask.places.iter().copied().all(read_since)
+                ask.places.iter().copied().all(read_for)
             }
     }
 }

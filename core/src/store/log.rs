@@ -179,6 +179,13 @@ pub(super) fn own_count(conn: &Connection) -> rusqlite::Result<i64> {
         .query_row([], |row| row.get(0))
 }
 
+/// All facts after `seq`, in order of arrival.
+pub(super) fn all_after(conn: &Connection, seq: i64, limit: usize) -> rusqlite::Result<Vec<(i64, Fact)>> {
+    conn.prepare_cached(&format!("{SELECT} WHERE seq > ?1 ORDER BY seq LIMIT ?2"))?
+        .query_map(params![seq, i64::try_from(limit).unwrap_or(i64::MAX)], from_row)?
+        .collect()
+}
+
 /// Looks at every row. Fails at the first whose content is not what was written.
 pub(super) fn check(conn: &Connection) -> rusqlite::Result<()> {
     let mut all = conn.prepare(SELECT)?;

@@ -367,6 +367,15 @@ impl Book {
         Ok(count.unsigned_abs())
     }
 
+    /// Every fact of the book, of all houses and devices, in order of arrival: up to `limit` after the row `after` (0 for
+    /// all), each with its row. For an archive.
+    ///
+    /// # Errors
+    /// [`StoreProblem::Damaged`], [`StoreProblem::Disk`].
+    pub fn all_facts(&self, after: i64, limit: usize) -> Result<Vec<(i64, Fact)>, StoreProblem> {
+        log::all_after(&self.conn, after, limit).map_err(|error| self.fails("listing all facts", &error))
+    }
+
     /// Writes what happened, all of it or nothing, and gives the facts. On the disk when it returns.
     /// Bare lengths in `bodies` are in `unit`.
     ///

@@ -55,11 +55,10 @@ pub(super) fn open(opening: &Opening) -> Vec<Place> {
     needed(opening).into_iter().filter(|place| !is_read(opening, *place) && !is_skipped(opening, *place)).collect()
 }
 
-/// The first unanswered ask of the workroom, and the places of it that are not yet read since.
+/// The first unanswered ask of the workroom, and the places of it that are not yet read for it.
 pub fn asked(opening: &Opening) -> Option<(&Ask, Vec<Place>)> {
     let ask = opening.asks.iter().find(|ask| !opening.is_answered(ask))?;
-    let read_since =
-        |place: Place| opening.standing(place).any(|reading| reading.answers == Some(ask.id) || reading.at > ask.at);
+    let read_for = |place: Place| opening.standing(place).any(|reading| opening.answers(reading, ask));
     let places = if ask.places.is_empty() {
         // All of the opening: what was read before, or what is needed where nothing was.
         let mut read: Vec<Place> = opening.readings.iter().map(|reading| reading.place).collect();
@@ -69,7 +68,7 @@ pub fn asked(opening: &Opening) -> Option<(&Ask, Vec<Place>)> {
     } else {
         ask.places.clone()
     };
-    Some((ask, places.into_iter().filter(|place| !read_since(*place)).collect()))
+    Some((ask, places.into_iter().filter(|place| !read_for(*place)).collect()))
 }
 
 /// The next place of [`open`] after `from`, going round, so that a walk begun anywhere goes on from there.
@@ -133,9 +132,13 @@ mod tests {
             closed: None,
         });
         assert_eq!(asked(&opening).unwrap().1, [Place::WidthTop, Place::HeightLeft]);
+        // A later time alone answers nothing: the desk's clock and the phone's may be hours apart.
         read(&mut opening, Place::WidthTop, 30);
+        assert_eq!(asked(&opening).unwrap().1, [Place::WidthTop, Place::HeightLeft]);
+        opening.readings.last_mut().unwrap().answers = Some(Uuid::max());
         assert_eq!(asked(&opening).unwrap().1, [Place::HeightLeft]);
         read(&mut opening, Place::HeightLeft, 31);
+        opening.readings.last_mut().unwrap().answers = Some(Uuid::max());
         assert_eq!(asked(&opening), None);
     }
 }

@@ -1,0 +1,237 @@
+//! A folder as a place of exchange: any share, stick or synced drive. Written to a temporary name, synced, renamed,
+//! read back. Never a database in it, only objects by name.
+
+use super::name::{Hash, ObjectName};
+use super::transport::{Prune, Transport, TransportProblem};
+use crate::store::Files;
+use serde::{Deserialize, Serialize};
+use std::fs;
+use std::io::{self, Read};
+use std::path::{Path, PathBuf};
+use uuid::Uuid;
+
+/// The file that makes a folder a place of exchange. Without it nothing is read or written: the mount point of a
+/// stick that was pulled is an empty folder too.
+pub const MARKER: &str = "hangtrue-exchange.json";
+/// The version that is written, and the newest that is used.
+const VERSION: u32 = 1;
+
+#[derive(Serialize, Deserialize)]
+struct Marker {
+    hangtrue_exchange: u32,
+    place: Uuid,
+}
+
+/// A folder in which the firm's devices exchange what they wrote.
+#[derive(Debug)]
+pub struct Folder {
+    root: PathBuf,
+    place: Uuid,
+    files: Files,
+}
+
+impl Folder {
+    /// Makes `root` (and the folders above it) a place of exchange with the name `place`, or opens it when it
+    /// already is one.
+    ///
+    /// # Errors
+    /// As [`Folder::open`]; the folder cannot be made or written.
+    pub fn create(root: &Path, place: Uuid, files: Files) -> Result<Self, TransportProblem> {
+        let fails = |error: &io::Error| problem(root, "making the folder of exchange", error);
+        fs::create_dir_all(root).map_err(|error| fails(&error))?;
+        let marker = root.join(MARKER);
+        if !marker.exists() {
+            let text = serde_json::to_string(&Marker { hangtrue_exchange: VERSION, place })
+                .expect("a number and an id always become JSON");
+            files.replace(&marker, text.as_bytes()).map_err(|error| fails(&error))?;
+        }
+        Self::open(root, files)
+    }
+
+    /// Opens a folder that is a place of exchange.
+    ///
+    /// # Errors
+    /// [`TransportProblem::Away`] when the folder or its marker is not there; [`TransportProblem::Nonsense`] when the
+    /// marker is of a newer version or cannot be read.
+    pub fn open(root: &Path, files: Files) -> Result<Self, TransportProblem> {
+        let marker = read_marker(root)?;
+        Ok(Self { root: root.to_owned(), place: marker.place, files })
+    }
+
+    /// Where it is.
+    pub fn root(&self) -> &Path {
+        &self.root
+    }
+
+    /// Removes half-written temporary files. Only for a folder that nobody else is writing in.
+    ///
+    /// # Errors
+    /// [`TransportProblem`]; what could be removed is.
+    pub fn sweep(&mut self) -> Result<u64, TransportProblem> {
+        let mut left = Vec::new();
+        walk(&self.root, &mut |path| {
+            if path.extension().is_some_and(|extension| extension == "new") {
+                left.push(path.to_owned());
+            }
+        })
+        .map_err(|error| problem(&self.root, "looking for half-written files", &error))?;
+        for path in &left {
+            fs::remove_file(path).map_err(|error| problem(path, "removing a half-written file", &error))?;
+        }
+        Ok(left.len() as u64)
+    }
+
+    /// The same place still, and not the empty mount point of one that went away.
+    fn still_there(&self) -> Result<(), TransportProblem> {
+        let marker = read_marker(&self.root)?;
+        if marker.place == self.place {
+            return Ok(());
+        }
+        let what = "another folder of exchange has taken its place".to_owned();
+        Err(TransportProblem::Away { place: self.root.display().to_string(), what })
+    }
+
+    fn path(&self, name: &ObjectName) -> PathBuf {
+        self.root.join(name.to_string())
+    }
+
+    fn read(&self, name: &ObjectName) -> Result<Vec<u8>, TransportProblem> {
+        let path = self.path(name);
+        let read = || -> io::Result<Vec<u8>> {
+            let mut bytes = Vec::new();
+            // One byte more than may be, so that a file that grew is seen to be wrong and memory stays small.
+            fs::File::open(&path)?.take(name.most_bytes() + 1).read_to_end(&mut bytes)?;
+            Ok(bytes)
+        };
+        read().map_err(|error| match error.kind() {
+            io::ErrorKind::NotFound => TransportProblem::NotThere(name.to_string()),
+            _ => problem(&path, "reading", &error),
+        })
+    }
+}
+
+impl Transport for Folder {
+    fn place(&self) -> String {
+        format!("folder-{}", self.place)
+    }
+
+    fn list(&mut self, prefix: &str) -> Result<Vec<ObjectName>, TransportProblem> {
+        self.still_there()?;
+        let mut names = Vec::new();
+        walk(&self.root.join(prefix), &mut |path| {
+            let name = path.strip_prefix(&self.root).ok().and_then(Path::to_str).map(|name| name.replace('\\', "/"));
+            names.extend(name.and_then(|name| name.parse::<ObjectName>().ok()));
+        })
+        .map_err(|error| problem(&self.root, "listing", &error))?;
+        Ok(names)
+    }
+
+    fn get(&mut self, name: &ObjectName) -> Result<Vec<u8>, TransportProblem> {
+        self.still_there()?;
+        self.read(name)
+    }
+
+    fn put(&mut self, name: &ObjectName, bytes: &[u8]) -> Result<Hash, TransportProblem> {
+        self.still_there()?;
+        match self.read(name) {
+            // There and whole: left as it is. There and not what its name says: nothing of worth is lost by
+            // putting the right bytes in its stead.
+            Ok(there) if name.fits(&there) => return Ok(Hash::of(&there)),
+            Ok(_) | Err(TransportProblem::NotThere(_)) => {}
+            Err(error) => return Err(error),
+        }
+        let path = self.path(name);
+        let fails = |error: &io::Error| problem(&path, "writing", error);
+        let folder = path.parent().expect("a name has folders before its last part, so its path has a parent");
+        make_folders(&self.root, folder).map_err(|error| fails(&error))?;
+        self.files.replace(&path, bytes).map_err(|error| fails(&error))?;
+        Ok(Hash::of(&self.read(name)?))
+    }
+}
+
+impl Prune for Folder {
+    fn remove(&mut self, name: &ObjectName) -> Result<(), TransportProblem> {
+        self.still_there()?;
+        let path = self.path(name);
+        match fs::remove_file(&path) {
+            Err(error) if error.kind() != io::ErrorKind::NotFound => Err(problem(&path, "removing", &error)),
+            _ => Ok(()),
+        }
+    }
+}
+
+fn read_marker(root: &Path) -> Result<Marker, TransportProblem> {
+    let place = || root.display().to_string();
+    let text = fs::read(root.join(MARKER)).map_err(|error| match error.kind() {
+        io::ErrorKind::NotFound => TransportProblem::Away {
+            place: place(),
+            what: format!("there is no {MARKER} in it; is the drive connected? (a new place is made once, on purpose)"),
+        },
+        _ => problem(root, "reading its marker", &error),
+    })?;
+    let marker: Marker = serde_json::from_slice(&text)
+        .map_err(|error| TransportProblem::Nonsense { place: place(), what: format!("{MARKER}: {error}") })?;
+    if marker.hangtrue_exchange == VERSION {
+        Ok(marker)
+    } else {
+        let what = format!(
+            "{MARKER} says version {}, this program knows {VERSION}; nothing was touched",
+            marker.hangtrue_exchange
+        );
+        Err(TransportProblem::Nonsense { place: place(), what })
+    }
+}
+
+/// Makes the folders from `root` down to `folder`, each synced into the one above it.
+fn make_folders(root: &Path, folder: &Path) -> io::Result<()> {
+    if folder.is_dir() {
+        return Ok(());
+    }
+    let mut at = root.to_owned();
+    for part in folder.strip_prefix(root).unwrap_or(folder) {
+        let above = at.clone();
+        at.push(part);
+        match fs::create_dir(&at) {
+            Ok(()) => {
+                #[cfg(unix)]
+                fs::File::open(&above)?.sync_all()?;
+                #[cfg(not(unix))]
+                drop(above);
+            }
+            Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {}
+            Err(error) => return Err(error),
+        }
+    }
+    Ok(())
+}
+
+/// Hands every file below `folder` to `each`. Links are not followed; a folder that is not there has no files.
+fn walk(folder: &Path, each: &mut dyn FnMut(&Path)) -> io::Result<()> {
+    let entries = match fs::read_dir(folder) {
+        Ok(entries) => entries,
+        Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(()),
+        Err(error) => return Err(error),
+    };
+    for entry in entries {
+        let entry = entry?;
+        let kind = entry.file_type()?;
+        if kind.is_dir() {
+            walk(&entry.path(), each)?;
+        } else if kind.is_file() {
+            each(&entry.path());
+        }
+    }
+    Ok(())
+}
+
+fn problem(path: &Path, doing: &str, error: &io::Error) -> TransportProblem {
+    let place = path.display().to_string();
+    let what = format!("{doing}: {error}");
+    match error.kind() {
+        io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => TransportProblem::Full { place, what },
+        io::ErrorKind::PermissionDenied | io::ErrorKind::ReadOnlyFilesystem => {
+            TransportProblem::Refused { place, what }
+        }
+        _ => TransportProblem::Away { place, what },
+    }
+}

@@ -1,0 +1,110 @@
+//! The commands of the loop between workroom and house: ask for an opening to be measured again, list what is asked,
+//! write down a reading that answers.
+
+use crate::book::{BookArgs, find, say};
+use crate::{Outcome, moments};
+use anyhow::{Context as _, bail};
+use hangtrue_core::fact::Body;
+use hangtrue_core::house::{Ask, Job, Opening, Place, Reading, Room};
+use hangtrue_core::length::Typed;
+
+/// Asks for an opening to be measured again.
+pub(crate) fn ask(
+    at: &BookArgs,
+    house: &str,
+    opening: &str,
+    places: &[String],
+    why: &str,
+    by: &str,
+) -> anyhow::Result<Outcome> {
+    let job = find(at, house)?;
+    let (room, opening) = find_opening(&job, opening)?;
+    let moment = moments::now();
+    let ask = Ask {
+        id: moment.uuid(),
+        places: places.iter().map(|place| find_place(place)).collect::<anyhow::Result<_>>()?,
+        why: why.to_owned(),
+        at: moment.time(),
+        by: by.to_owned(),
+        closed: None,
+    };
+    let body = Body::AskMade { opening: opening.id, ask };
+    at.open()?.write(job.id, by, job.unit, &[body], &mut moments::now)?;
+    say(&format!("Asked: {}, {}, {}. It goes out with the next sync.", job.name, room.name, opening.name))?;
+    Ok(Outcome::Good)
+}
+
+/// Lists what is asked and not answered.
+pub(crate) fn list(at: &BookArgs) -> anyhow::Result<Outcome> {
+    let book = at.open()?;
+    let mut any = false;
+    for line in book.houses()? {
+        let job = book.job(line.job)?.context("a listed house is in the book")?;
+        for (room, opening) in job.openings() {
+            for ask in opening.asks.iter().filter(|ask| !opening.is_answered(ask)) {
+                any = true;
+                let places: Vec<&str> = ask.places.iter().map(|place| place.words()).collect();
+                let places = if places.is_empty() { "all of it".to_owned() } else { places.join(", ") };
+                say(&format!("{}, {}, {}: {places}. {} ({})", job.name, room.name, opening.name, ask.why, ask.by))?;
+            }
+        }
+    }
+    if !any {
+        say("Nothing is asked.")?;
+    }
+    Ok(Outcome::Good)
+}
+
+/// Writes down a reading; it answers the oldest open ask that names its place, or that names all of the opening.
+pub(crate) fn read(
+    at: &BookArgs,
+    house: &str,
+    opening: &str,
+    place: &str,
+    reading: &str,
+    by: &str,
+) -> anyhow::Result<Outcome> {
+    let job = find(at, house)?;
+    let (room, opening) = find_opening(&job, opening)?;
+    let place = find_place(place)?;
+    let typed = Typed::read(reading, job.unit).with_context(|| format!("\"{reading}\" is no length"))?;
+    let asked = |ask: &&Ask| (ask.places.is_empty() || ask.places.contains(&place)) && !opening.is_answered(ask);
+    let answers = opening.asks.iter().find(asked).map(|ask| ask.id);
+    let moment = moments::now();
+    let reading = Reading {
+        id: moment.uuid(),
+        place,
+        typed,
+        at: moment.time(),
+        by: by.to_owned(),
+        with: String::new(),
+        amends: None,
+        answers,
+        withdrawn: None,
+    };
+    let words = reading.typed.marked_text();
+    let body = Body::ReadingTaken { opening: opening.id, reading };
+    at.open()?.write(job.id, by, job.unit, &[body], &mut moments::now)?;
+    let answered = if answers.is_some() { " It answers what the workroom asked." } else { "" };
+    say(&format!("{}, {}: {} {words} is written down.{answered}", room.name, opening.name, place.words()))?;
+    Ok(Outcome::Good)
+}
+
+fn find_place(name: &str) -> anyhow::Result<Place> {
+    let all = || Place::ALL.iter().map(|place| place.code()).collect::<Vec<_>>().join(", ");
+    let found = Place::ALL.iter().find(|place| place.code() == name);
+    found.copied().with_context(|| format!("there is no place \"{name}\"; they are: {}", all()))
+}
+
+/// The opening whose room's and own name have this text in them: one, or a clear refusal.
+fn find_opening<'a>(job: &'a Job, name: &str) -> anyhow::Result<(&'a Room, &'a Opening)> {
+    let wanted = name.to_lowercase();
+    let words = |(room, opening): &(&Room, &Opening)| format!("{}, {}", room.name, opening.name);
+    let found: Vec<_> = job.openings().filter(|both| words(both).to_lowercase().contains(&wanted)).collect();
+    let known = || job.openings().map(|both| words(&both)).collect::<Vec<_>>().join("; ");
+    match found.as_slice() {
+        [one] => Ok(*one),
+        [] => bail!("no opening of {} has \"{name}\" in its name; they are: {}", job.name, known()),
+        _ => bail!("\"{name}\" is in the name of {} openings; write more of it", found.len()),
+    }
+}

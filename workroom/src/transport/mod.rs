@@ -1,0 +1,308 @@
+//! The places of exchange that the workroom's program reaches, and the commands that use them: `pair`, `sync`,
+//! `mirror`, `key`, `archive`, `restore`.
+
+mod bucket;
+mod https;
+
+pub use bucket::Bucket;
+pub use https::Https;
+
+use crate::hub::{now_ms, write_secret};
+use crate::moments;
+use anyhow::{Context, bail};
+use clap::Args;
+use hangtrue_core::store::{Book, Files};
+use hangtrue_core::sync::pairing::{Joining, Offer, Paired};
+use hangtrue_core::sync::{
+    FirmKey, Folder, Hash, Http, Hub, PhotoWish, Prune, Report, Transport, archive, compact, mirror, sync,
+};
+use serde::{Deserialize, Serialize};
+use std::fmt::Write as _;
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::time::Duration;
+
+/// Pair a book with a workroom's hub, by the text of the code that the hub shows.
+#[derive(Debug, Args)]
+pub struct PairArgs {
+    /// The code's text, `hangtrue-pair:…`.
+    offer: String,
+    /// What the workroom's list of devices shows.
+    #[arg(long, default_value = "a device")]
+    name: String,
+    /// The workroom's address as HOST:PORT, where those in the code cannot be reached.
+    #[arg(long)]
+    address: Vec<String>,
+}
+
+/// Exchange a book's facts and photos with a place.
+#[derive(Debug, Args)]
+pub struct SyncArgs {
+    /// A folder, `s3://BUCKET/FOLDER`, or `hub` for the workroom this book is paired with.
+    #[arg(default_value = "hub")]
+    place: String,
+    /// The file with the firm's key; not needed where the book is paired with a hub.
+    #[arg(long)]
+    key: Option<PathBuf>,
+    /// The hub's address as HOST:PORT, where it has moved.
+    #[arg(long)]
+    address: Vec<String>,
+    /// Make the folder a place of exchange, once.
+    #[arg(long)]
+    create: bool,
+    /// Join this book's small segments there into few large ones (folders and buckets).
+    #[arg(long)]
+    compact: bool,
+    /// Leave the photos of others where they are.
+    #[arg(long)]
+    no_photos: bool,
+}
+
+/// Copy all that lies at one place to another and back, as it is; no key is needed.
+#[derive(Debug, Args)]
+pub struct MirrorArgs {
+    /// A folder or `s3://BUCKET/FOLDER`; the hub's is the folder `store` in its own.
+    one: String,
+    /// Another.
+    other: String,
+}
+
+/// Make a firm's key, for a firm without a hub.
+#[derive(Debug, Args)]
+pub struct KeyArgs {
+    /// The file to write; must not be there yet.
+    file: PathBuf,
+}
+
+/// A request and its answer take at most this long; a part of a photo over a thin line is the longest.
+const TIMEOUT: Duration = Duration::from_secs(90);
+
+/// What a paired book knows of its workroom, kept beside it.
+#[derive(Serialize, Deserialize)]
+struct Workroom {
+    workroom: String,
+    firm: String,
+    key: String,
+    certificate: String,
+    addresses: Vec<String>,
+}
+
+fn workroom_file(book: &Path) -> PathBuf {
+    let mut name = book.as_os_str().to_owned();
+    name.push(".workroom.json");
+    PathBuf::from(name)
+}
+
+impl Workroom {
+    fn of(book: &Path) -> anyhow::Result<Option<Self>> {
+        let path = workroom_file(book);
+        match fs::read(&path) {
+            Ok(text) => serde_json::from_slice(&text).map(Some).with_context(|| format!("reading {}", path.display())),
+            Err(error) if error.kind() == std::io::ErrorKind::NotFound => Ok(None),
+            Err(error) => Err(error).with_context(|| format!("reading {}", path.display())),
+        }
+    }
+
+    fn keep(&self, book: &Path) -> anyhow::Result<()> {
+        write_secret(&workroom_file(book), &serde_json::to_vec_pretty(self)?)
+    }
+}
+
+/// `hangtrue pair`.
+///
+/// # Errors
+/// In sentences for a person.
+pub fn run_pair(at: &Path, args: &PairArgs) -> anyhow::Result<()> {
+    let offer: Offer = args.offer.parse()?;
+    let book = Book::open(at, &mut moments::now)?;
+    let secret = moments::random()?;
+    let mut addresses = args.address.clone();
+    addresses.extend(offer.addresses.clone());
+    let mut https = Https::new(addresses.clone(), offer.certificate, TIMEOUT)?;
+    let joining = Joining::new(offer, book.device(), &args.name, now_ms() / 1000, secret)?;
+    let response = https.send(&joining.ask()).context("the workroom cannot be reached")?;
+    joining.asked(&response)?;
+    println!("Type these six digits at the workroom: {}", joining.code());
+    let paired = loop {
+        std::thread::sleep(Duration::from_secs(1));
+        let response = https.send(&joining.poll()).context("the workroom cannot be reached")?;
+        if response.status == 429 {
+            continue;
+        }
+        if let Some(paired) = joining.polled(&response)? {
+            break paired;
+        }
+    };
+    let Paired { firm, key, workroom, certificate, .. } = paired;
+    let said = format!("Paired with \"{workroom}\"; the firm's key has the mark {}.", firm.mark());
+    Workroom { workroom, firm: firm.to_text(), key, certificate: certificate.to_string(), addresses }.keep(at)?;
+    println!("{said}");
+    Ok(())
+}
+
+/// A place that was opened, and whether segments can be joined there.
+enum Place {
+    Plain(Box<dyn Transport>),
+    Prunable(Box<dyn Prune>),
+}
+
+fn place(name: &str, create: bool) -> anyhow::Result<Place> {
+    Ok(Place::Prunable(if name.starts_with("s3://") {
+        Box::new(Bucket::new(name, std::env::vars())?)
+    } else if create {
+        Box::new(Folder::create(Path::new(name), moments::now().uuid(), Files::default())?)
+    } else {
+        Box::new(Folder::open(Path::new(name), Files::default())?)
+    }))
+}
+
+/// `hangtrue sync`.
+///
+/// # Errors
+/// In sentences for a person; also when the place stopped before all was done.
+pub fn run_sync(at: &Path, args: &SyncArgs) -> anyhow::Result<()> {
+    let workroom = Workroom::of(at)?;
+    let firm: FirmKey = match (&args.key, &workroom) {
+        (Some(path), _) => {
+            let text = fs::read_to_string(path).with_context(|| format!("reading {}", path.display()))?;
+            text.parse().with_context(|| format!("reading {}", path.display()))?
+        }
+        (None, Some(workroom)) => workroom.firm.parse()?,
+        (None, None) => {
+            bail!("this book has no firm's key yet: pair it with a hub (hangtrue pair), or name a key file with --key")
+        }
+    };
+    let mut place = if args.place == "hub" {
+        let Some(mut workroom) = workroom else { bail!("this book is not paired with a hub; see hangtrue pair") };
+        let certificate: Hash = workroom.certificate.parse()?;
+        let moved = !args.address.is_empty();
+        workroom.addresses.splice(0..0, args.address.iter().cloned());
+        workroom.addresses.dedup();
+        workroom.addresses.truncate(8);
+        if moved {
+            workroom.keep(at)?;
+        }
+        Place::Plain(Box::new(Hub::new(
+            Https::new(workroom.addresses, certificate, TIMEOUT)?,
+            certificate,
+            workroom.key,
+        )))
+    } else {
+        place(&args.place, args.create)?
+    };
+    let mut book = Book::open(at, &mut moments::now)?;
+    for notice in book.notices() {
+        println!("{notice}");
+    }
+    let photos = if args.no_photos { PhotoWish::Bring } else { PhotoWish::Both };
+    let report = match &mut place {
+        Place::Plain(place) => sync(&mut book, &firm, place.as_mut(), photos, &mut moments::now)?,
+        Place::Prunable(place) => sync(&mut book, &firm, place.as_mut(), photos, &mut moments::now)?,
+    };
+    print!("{}", words(&report));
+    if args.compact {
+        let Place::Prunable(place) = &mut place else { bail!("a hub joins nothing: its devices only create") };
+        let (before, after) = compact(&mut book, &firm, place.as_mut())?;
+        println!("{before} segments of this book are now {after}.");
+    }
+    book.pause()?;
+    match report.stopped {
+        Some(problem) => Err(problem.into()),
+        None => Ok(()),
+    }
+}
+
+/// A report in lines for a person.
+pub fn words(report: &Report) -> String {
+    let mut text = String::new();
+    let mut line = |said: std::fmt::Arguments<'_>| {
+        let _ = writeln!(text, "{said}");
+    };
+    if let Some(device) = report.new_device {
+        line(format_args!("This book is a copy of another one; it is device {device} from now on."));
+    }
+    line(format_args!(
+        "{} facts arrived, {} were sent; the place holds {} of this book's own.",
+        report.arrived, report.sent, report.held
+    ));
+    if report.photos_arrived + report.photos_sent + report.photos_missing > 0 {
+        line(format_args!(
+            "{} photos arrived, {} were sent, {} are not there yet.",
+            report.photos_arrived, report.photos_sent, report.photos_missing
+        ));
+    }
+    for gap in &report.gaps {
+        line(format_args!(
+            "Facts {} to {} of device {} have not arrived: sync that device with this place again.",
+            gap.first, gap.last, gap.device
+        ));
+    }
+    for bad in &report.bad {
+        let asked = if bad.asked_again { "; its device was asked to bring it again" } else { "" };
+        line(format_args!("{} was not taken ({}): {}{asked}.", bad.name, bad.code, bad.says));
+    }
+    for id in &report.differs {
+        line(format_args!("Fact {id} is here with another content; what was here stays."));
+    }
+    if !report.all_sent {
+        line(format_args!("Not everything was sent; sync again."));
+    }
+    text
+}
+
+/// `hangtrue mirror`.
+///
+/// # Errors
+/// In sentences for a person.
+pub fn run_mirror(args: &MirrorArgs) -> anyhow::Result<()> {
+    let (Place::Prunable(mut one), Place::Prunable(mut other)) = (place(&args.one, false)?, place(&args.other, false)?)
+    else {
+        bail!("a mirror is between folders and buckets");
+    };
+    let (there, back, bad) = mirror(one.as_mut(), other.as_mut())?;
+    println!("{there} objects went to {}, {back} came back.", args.other);
+    for name in bad {
+        println!("{name} was not copied: its bytes are not what its name says.");
+    }
+    Ok(())
+}
+
+/// `hangtrue key`.
+///
+/// # Errors
+/// When the file is there already or cannot be written.
+pub fn run_key(args: &KeyArgs) -> anyhow::Result<()> {
+    if args.file.exists() {
+        bail!("{} is there already; a key that is overwritten is lost with all it opens", args.file.display());
+    }
+    let key = FirmKey::generate();
+    write_secret(
+        &args.file,
+        format!("# the firm's key: whoever has it reads everything\n{}\n", key.to_text()).as_bytes(),
+    )?;
+    println!("The firm's key is in {}; its mark is {}. Keep a copy on paper.", args.file.display(), key.mark());
+    Ok(())
+}
+
+/// `hangtrue archive`.
+///
+/// # Errors
+/// In sentences for a person.
+pub fn run_archive(at: &Path, folder: &Path) -> anyhow::Result<()> {
+    let book = Book::open(at, &mut moments::now)?;
+    let contents = archive::write(&book, folder, &Files::default())?;
+    println!("{} facts and {} photos are in {}.", contents.facts, contents.photos, folder.display());
+    Ok(())
+}
+
+/// `hangtrue restore`.
+///
+/// # Errors
+/// In sentences for a person; a damaged archive changes nothing.
+pub fn run_restore(at: &Path, folder: &Path) -> anyhow::Result<()> {
+    let mut book = Book::open(at, &mut moments::now)?;
+    let contents = archive::restore(&mut book, folder)?;
+    book.pause()?;
+    println!("{} facts and {} photos are in {}.", contents.facts, contents.photos, at.display());
+    Ok(())
+}

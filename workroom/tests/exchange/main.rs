@@ -1,0 +1,12 @@
+//! The exchange where it is real: the hub as a process over TLS, an object store as a process, processes that are killed.
+//! The rules of sync themselves are tried in `tests/tests/sync*.rs`, on folders.
+
+#[path = "../../../tests/tests/sync_help/mod.rs"]
+mod help;
+
+mod bad_server;
+mod hub;
+mod kill;
+mod load;
+mod places;
+mod process;
