@@ -432,6 +432,23 @@ fn a_book_whose_head_is_gone_is_moved_aside_and_every_fact_saved() {
 }
 
 #[test]
+fn an_emptied_book_is_saved_out_of_its_log() {
+    let at = place();
+    let mut moments = moments(21);
+    let mut book = Book::open(&at.path, &mut moments).unwrap();
+    let (job, _) = small_house(&mut book, 4, &mut moments);
+    let want = book.facts(job).unwrap();
+    let log = fs::read(beside(&at.path, "-wal")).unwrap();
+    drop(book);
+    fs::write(&at.path, b"").unwrap();
+    fs::write(beside(&at.path, "-wal"), &log).unwrap();
+    let book = Book::open(&at.path, &mut moments).unwrap();
+    assert!(matches!(book.notices(), [Notice::Salvaged { kept: 7, missing: 0, .. }]), "{:?}", book.notices());
+    assert_eq!(book.facts(job).unwrap(), want);
+    assert_eq!(fs::read(beside(&at.path, ".damaged-1-wal")).unwrap(), log);
+}
+
+#[test]
 fn one_changed_byte_in_a_fact_is_noticed_and_costs_that_fact_alone() {
     let at = place();
     let mut moments = moments(13);

@@ -608,8 +608,18 @@ fn look_at_head(path: &Path) -> Result<(), StoreProblem> {
         Err(error) if error.kind() == std::io::ErrorKind::NotFound => return Ok(()),
         Ok(Err(error)) | Err(error) => return Err(StoreProblem::file(path, "opening the book", &error)),
     }
-    if head.is_empty() || head == b"SQLite format 3\0" {
+    if head == b"SQLite format 3\0" {
         return Ok(());
+    }
+    if head.is_empty() {
+        // SQLite deletes the log of an empty file (`pagerOpenWalIfPresent`); here it may hold a book's last days.
+        return match fs::metadata(beside(path, "-wal")) {
+            Ok(log) if log.len() > 0 => Err(StoreProblem::Damaged {
+                path: path.to_owned(),
+                what: "it is empty beside a log that is not".to_owned(),
+            }),
+            _ => Ok(()),
+        };
     }
     let what = "it does not start as a database does".to_owned();
     let traces = [".reserve", ".photos", "-wal", ".check"];

@@ -132,6 +132,10 @@ fn rebuild(path: &Path, rebuilt: &Path, device: uuid::Uuid) -> Result<(u64, u64)
 /// change, so everything counts as not sent.
 fn small_tables(path: &Path) -> Vec<(&'static str, String, String)> {
     let mut found = Vec::new();
+    // SQLite would delete the log of an empty file, also when it only reads.
+    if fs::metadata(path).map_or(0, |there| there.len()) == 0 {
+        return found;
+    }
     let Ok(conn) = Connection::open_with_flags(path, OpenFlags::SQLITE_OPEN_READ_ONLY) else { return found };
     for table in ["draft", "state"] {
         let Ok(mut select) = conn.prepare(&format!("SELECT key, value FROM {table}")) else { continue };
