@@ -472,3 +472,6 @@ fn fewest_packs(need: u64, sizes: &[Pack]) -> Vec<(Pack, u64)> {
 
 /// More of one thing than any house takes: beyond it a count is a slip.
 const MOST_PACKED: usize = 1_000_000;
+
+#[cfg(test)]
+mod tests;
