@@ -4,6 +4,8 @@
 //! event to [`HouseBook::act`] and draw what comes back. What a screen marks as kept is on the disk. Calls are
 //! synchronous and take as long as a disk write: call them off the main thread, one at a time.
 
+#![allow(clippy::needless_pass_by_value, reason = "what crosses the boundary arrives by value")]
+
 mod clock;
 mod fault;
 mod records;
