@@ -36,7 +36,7 @@ fn random_beams_are_those_of_exact_direct_stiffness() {
                 supports = vec![0, length];
             }
             let points: Vec<(u32, u32)> = (0..dice.upto(3)).map(|_| (dice.upto(length), 1 + dice.upto(20))).collect();
-            let spreads: Vec<(u32, u32, u32)> = (0..1 + dice.upto(2))
+            let spreads: Vec<(u32, u32, u32)> = (0..=dice.upto(2))
                 .map(|_| {
                     let (a, b) = (dice.upto(length), dice.upto(length));
                     (a.min(b), a.max(b), 1 + dice.upto(5))

@@ -84,7 +84,7 @@ fn fill_the_disk() {
     let mut acknowledged = book.write(job, "Ida", LengthUnit::Inch, &begin, &mut now).unwrap();
     let ballast = folder.join("ballast");
     fill(&ballast);
-    let kept = book.photos().keep(&[3; 100_000]);
+    let kept = book.photos().keep(&vec![3; 100_000]);
     assert!(matches!(kept, Err(StoreProblem::Full { .. })), "a photo does not take what readings need: {kept:?}");
     let problem = loop {
         match book.write(job, "Ida", LengthUnit::Inch, &[reading(opening, now())], &mut now) {

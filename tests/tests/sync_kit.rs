@@ -247,7 +247,8 @@ fn write_the_kit() {
     archive::write(&phone.book, &plain, &Files::default()).unwrap();
     let read = |name: &str| fs::read(plain.join(name)).unwrap();
     let photo_name = format!("photos/{}", Hash::of(picture));
-    let archive_case = |why: &str, verdict: &str, change: &dyn Fn(&mut Vec<(String, Vec<u8>)>)| {
+    type Contents = Vec<(String, Vec<u8>)>;
+    let archive_case = |why: &str, verdict: &str, change: &dyn Fn(&mut Contents)| {
         let mut files = vec![
             ("archive.json".to_owned(), read("archive.json")),
             ("facts.jsonl".to_owned(), read("facts.jsonl")),

@@ -91,7 +91,7 @@ fn benning() -> (Adjusted<4>, [Distance; 5]) {
 fn benning_8_2_adjusted_distances() {
     let (fit, readings) = benning();
     let published =
-        [1000.022_601_258_4, 1_414.196_321_245_9, 1_414.236_321_141_9, 999.982_601_362_4, 1000.002_601_303_7];
+        [1_000.022_601_258_4, 1_414.196_321_245_9, 1_414.236_321_141_9, 999.982_601_362_4, 1_000.002_601_303_7];
     for (reading, published) in readings.iter().zip(published) {
         close(fit.residual(reading).adjusted, published, 2e-9);
     }

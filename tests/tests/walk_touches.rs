@@ -29,6 +29,7 @@ impl Device {
         self.walk.screen(&World { houses, house: self.house.as_ref(), sync: SyncLine::default() })
     }
 
+    #[allow(clippy::needless_pass_by_value, reason = "an event is made for one act")]
     fn act(&mut self, event: Event) {
         let world = World { houses: &[], house: self.house.as_ref(), sync: SyncLine::default() };
         let now = &mut self.now;

@@ -77,7 +77,7 @@ impl Writer {
         if line.len() > MOST_FACT {
             return Err(FactTooLong { fact: fact.id, bytes: line.len() });
         }
-        let full = self.count as usize >= MOST_FACTS || self.lines.len() + line.len() > FULL_PLAIN;
+        let full = self.count >= MOST_FACTS as u64 || self.lines.len() + line.len() > FULL_PLAIN;
         if full && self.count > 0 {
             return Ok(false);
         }

@@ -68,7 +68,7 @@ impl App {
         tokio::task::spawn_blocking(move || work(&mut app.lock())).await.expect("work at the desk does not panic")
     }
 
-    fn page(&self, headers: &HeaderMap, title: &str, at: &str, content: &Markup) -> Html<String> {
+    fn page(headers: &HeaderMap, title: &str, at: &str, content: &Markup) -> Html<String> {
         Html(views::page(title, at, unit_of(headers), content).into_string())
     }
 }
@@ -107,9 +107,9 @@ fn router(desk: Desk, guard: guard::Guard) -> Router {
         .route("/take-in", post(take_in))
         .route("/photo/{hash}", get(photo))
         .route("/live", get(live))
-        .route("/page.css", get(|| asset("text/css", include_str!("assets/page.css"))))
-        .route("/sheet.css", get(|| asset("text/css", hangtrue_core::sheet::STYLE)))
-        .route("/page.js", get(|| asset("text/javascript", include_str!("assets/page.js"))))
+        .route("/page.css", get(|| async { asset("text/css", include_str!("assets/page.css")) }))
+        .route("/sheet.css", get(|| async { asset("text/css", hangtrue_core::sheet::STYLE) }))
+        .route("/page.js", get(|| async { asset("text/javascript", include_str!("assets/page.js")) }))
         .layer(DefaultBodyLimit::max(FORM_BYTES))
         .route("/photo", post(add_photo).layer(DefaultBodyLimit::max(PHOTO_BYTES)))
         .fallback(|| async { refused(StatusCode::NOT_FOUND, "There is no such page.", "Start at the list of houses.") })
@@ -118,7 +118,7 @@ fn router(desk: Desk, guard: guard::Guard) -> Router {
         .with_state(app)
 }
 
-async fn asset(kind: &'static str, text: &'static str) -> impl IntoResponse {
+fn asset(kind: &'static str, text: &'static str) -> impl IntoResponse {
     (
         [(header::CONTENT_TYPE, format!("{kind}; charset=utf-8")), (header::CACHE_CONTROL, "max-age=300".to_owned())],
         text,
@@ -168,7 +168,7 @@ async fn houses(State(app): State<App>, headers: HeaderMap, Query(find): Query<F
             Ok::<_, DeskProblem>(views::houses(&screen, &desk.houses()?, &find.find, find.from, &token))
         })
         .await?;
-    Ok(app.page(&headers, "Houses", "/", &content).into_response())
+    Ok(App::page(&headers, "Houses", "/", &content).into_response())
 }
 
 async fn house(State(app): State<App>, headers: HeaderMap, Path(house): Path<Uuid>) -> Result<Response, DeskProblem> {
@@ -180,7 +180,7 @@ async fn house(State(app): State<App>, headers: HeaderMap, Path(house): Path<Uui
             Ok::<_, DeskProblem>((folded.job.name.clone(), views::house(&screen, &folded, unit, &token)?))
         })
         .await?;
-    Ok(app.page(&headers, &title, &format!("/house/{house}"), &content).into_response())
+    Ok(App::page(&headers, &title, &format!("/house/{house}"), &content).into_response())
 }
 
 async fn opening(
@@ -196,7 +196,7 @@ async fn opening(
             Ok::<_, DeskProblem>((screen.title.clone(), views::opening(&screen, &folded, opening, unit, &token)?))
         })
         .await?;
-    Ok(app.page(&headers, &title, &format!("/house/{house}/opening/{opening}"), &content).into_response())
+    Ok(App::page(&headers, &title, &format!("/house/{house}/opening/{opening}"), &content).into_response())
 }
 
 async fn walk(State(app): State<App>, headers: HeaderMap, Path(house): Path<Uuid>) -> Result<Response, DeskProblem> {
@@ -207,7 +207,7 @@ async fn walk(State(app): State<App>, headers: HeaderMap, Path(house): Path<Uuid
             Ok::<_, DeskProblem>((screen.title.clone(), views::walk(&screen, house, &token)))
         })
         .await?;
-    Ok(app.page(&headers, &title, &format!("/house/{house}/walk"), &content).into_response())
+    Ok(App::page(&headers, &title, &format!("/house/{house}/walk"), &content).into_response())
 }
 
 async fn leaving(State(app): State<App>, headers: HeaderMap, Path(house): Path<Uuid>) -> Result<Response, DeskProblem> {
@@ -215,7 +215,7 @@ async fn leaving(State(app): State<App>, headers: HeaderMap, Path(house): Path<U
     let content = app
         .at_desk(move |desk| Ok::<_, DeskProblem>(views::leaving(&desk.screen(&Spot::Leaving(house))?, house, &token)))
         .await?;
-    Ok(app.page(&headers, "Before you leave", &format!("/house/{house}/leaving"), &content).into_response())
+    Ok(App::page(&headers, "Before you leave", &format!("/house/{house}/leaving"), &content).into_response())
 }
 
 async fn settings(
@@ -229,7 +229,7 @@ async fn settings(
             Ok::<_, DeskProblem>(views::settings(&desk.screen(&Spot::Settings(house))?, house, &token))
         })
         .await?;
-    Ok(app.page(&headers, "Numbers of the house", &format!("/house/{house}/settings"), &content).into_response())
+    Ok(App::page(&headers, "Numbers of the house", &format!("/house/{house}/settings"), &content).into_response())
 }
 
 async fn leaf(
@@ -250,8 +250,7 @@ async fn leaf(
     .await
     .expect("work on a sheet does not panic");
     let content = views::leaf(&content?, kind, house, &name);
-    Ok(app
-        .page(&headers, &format!("{}, {name}", kind.words()), &format!("/house/{house}/sheets/{leaf}"), &content)
+    Ok(App::page(&headers, &format!("{}, {name}", kind.words()), &format!("/house/{house}/sheets/{leaf}"), &content)
         .into_response())
 }
 

@@ -63,7 +63,7 @@ impl Bucket {
         ObjectPath::from(format!("{}{name}", self.root))
     }
 
-    fn problem(&self, error: object_store::Error, name: &ObjectName) -> TransportProblem {
+    fn problem(&self, error: &object_store::Error, name: &ObjectName) -> TransportProblem {
         let place = self.url.clone();
         let what = error.to_string();
         match error {
@@ -76,12 +76,12 @@ impl Bucket {
     }
 
     async fn fetch(&self, name: &ObjectName) -> Result<Vec<u8>, TransportProblem> {
-        let found = self.store.get(&self.path(name)).await.map_err(|error| self.problem(error, name))?;
+        let found = self.store.get(&self.path(name)).await.map_err(|error| self.problem(&error, name))?;
         if found.meta.size > name.most_bytes() {
             // Not read at all: whatever it is, it is not what its name says.
             return Ok(vec![0; usize::try_from(name.most_bytes() + 1).unwrap_or(0)]);
         }
-        Ok(found.bytes().await.map_err(|error| self.problem(error, name))?.to_vec())
+        Ok(found.bytes().await.map_err(|error| self.problem(&error, name))?.to_vec())
     }
 
     async fn create(&self, name: &ObjectName, bytes: &[u8]) -> Result<Hash, TransportProblem> {
@@ -97,7 +97,7 @@ impl Bucket {
                     return Ok(Hash::of(&there));
                 }
                 // Not what its name says: nothing of worth is lost by putting the right bytes in its stead.
-                put(PutMode::Overwrite).await.map_err(|error| self.problem(error, name))?;
+                put(PutMode::Overwrite).await.map_err(|error| self.problem(&error, name))?;
             }
             // A server without conditional writes. Names carry hashes, so two that write one name write the same.
             Err(object_store::Error::NotImplemented { .. } | object_store::Error::NotSupported { .. }) => {
@@ -106,9 +106,9 @@ impl Bucket {
                     Ok(_) | Err(TransportProblem::NotThere(_)) => {}
                     Err(problem) => return Err(problem),
                 }
-                put(PutMode::Overwrite).await.map_err(|error| self.problem(error, name))?;
+                put(PutMode::Overwrite).await.map_err(|error| self.problem(&error, name))?;
             }
-            Err(error) => return Err(self.problem(error, name)),
+            Err(error) => return Err(self.problem(&error, name)),
         }
         Ok(Hash::of(&self.fetch(name).await?))
     }
@@ -147,7 +147,7 @@ impl Prune for Bucket {
         self.runtime.block_on(async {
             match self.store.delete(&self.path(name)).await {
                 Ok(()) | Err(object_store::Error::NotFound { .. }) => Ok(()),
-                Err(error) => Err(self.problem(error, name)),
+                Err(error) => Err(self.problem(&error, name)),
             }
         })
     }

@@ -79,6 +79,7 @@ const TIMEOUT: Duration = Duration::from_secs(90);
 
 /// What a paired book knows of its workroom, kept beside it.
 #[derive(Serialize, Deserialize)]
+#[allow(clippy::struct_field_names, reason = "a field of the file kept beside the book")]
 struct Workroom {
     workroom: String,
     firm: String,

@@ -83,7 +83,8 @@ fn a_server_that_lies_stops_or_dawdles_is_named_and_nothing_counts_as_sent() {
     assert!(matches!(report.stopped, Some(TransportProblem::Away { .. })), "{report:?}");
     assert!(started.elapsed() < Duration::from_secs(10));
     // Too long an answer is not read to its end.
-    let (address, print) = serve(answer("HTTP/1.1 200 OK\r\ncontent-length: 90000", &[b'x'; 90_000]), Duration::ZERO);
+    let (address, print) =
+        serve(answer("HTTP/1.1 200 OK\r\ncontent-length: 90000", &vec![b'x'; 90_000]), Duration::ZERO);
     let mut https = Https::new(vec![address], print, Duration::from_secs(3)).unwrap();
     let request = Request { method: Method::Get, path: "/".to_owned(), headers: vec![], body: vec![], most: 1000 };
     assert!(https.send(&request).unwrap_err().what.contains("longer than 1000"));

@@ -46,7 +46,7 @@ fn pairing_is_for_one_device_with_one_try() {
 
     // Wrong digits: nothing is given, and the offer is dead for the right ones too.
     let offer = hub.offer();
-    let mut https = hub.https(&offer);
+    let mut https = HubProcess::https(&offer);
     let phone = join(offer, 1);
     phone.asked(&https.send(&phone.ask()).unwrap()).unwrap();
     assert!(phone.polled(&https.send(&phone.poll()).unwrap()).unwrap().is_none(), "nobody has typed yet");

@@ -1,6 +1,8 @@
 //! The exchange where it is real: the hub as a process over TLS, an object store as a process, processes that are killed.
 //! The rules of sync themselves are tried in `tests/tests/sync*.rs`, on folders.
 
+#![allow(clippy::zombie_processes, reason = "a paired process is read to the end of its output, which is its end")]
+
 #[path = "../../../tests/tests/sync_help/mod.rs"]
 mod help;
 

@@ -99,14 +99,14 @@ impl HubProcess {
         self.wait_for("hangtrue-pair:").parse().expect("an offer")
     }
 
-    pub(crate) fn https(&self, offer: &Offer) -> Https {
+    pub(crate) fn https(offer: &Offer) -> Https {
         Https::new(offer.addresses.clone(), offer.certificate, SHORT).expect("a client")
     }
 
     /// Pairs a device by the whole way: offer, ask, six digits typed in the hub's terminal, answer.
     pub(crate) fn pair(&mut self, device: Uuid, name: &str) -> Paired {
         let offer = self.offer();
-        let mut https = self.https(&offer);
+        let mut https = Self::https(&offer);
         let secret = hangtrue::moments::random().expect("chance");
         let joining = Joining::new(offer, device, name, hangtrue::moments::now().ms / 1000, secret).expect("joining");
         joining.asked(&patiently(&mut https, &joining.ask())).expect("taken");
