@@ -23,7 +23,8 @@ say "native.sh: the alignment check, on libraries of this machine"
 say "the core's library for this machine"
 build_core
 
+# clean: the Kotlin compiler would take classes of an earlier run for part of what it compiles
 say "screens, app and dex on the JVM"
-(cd "$here" && mvn -B -ntp verify)
+(cd "$here" && mvn -B -ntp clean verify)
 
 say "pictures of every screen are in android/screens/target/pictures and android/run/target/pictures"

@@ -31,6 +31,6 @@ screens_classes() {
         scope=test
     fi
     mkdir -p "$root/target"
-    (cd "$here" && mvn -B -ntp -q -pl screens "$goal" dependency:build-classpath -Dmdep.outputFile="$root/target/screens-classpath.txt" -Dmdep.includeScope="$scope")
+    (cd "$here" && mvn -B -ntp -q -pl screens clean "$goal" dependency:build-classpath -Dmdep.outputFile="$root/target/screens-classpath.txt" -Dmdep.includeScope="$scope")
     classpath="$here/screens/target/classes:$here/screens/target/test-classes:$(cat "$root/target/screens-classpath.txt")"
 }

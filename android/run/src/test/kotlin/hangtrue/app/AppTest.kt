@@ -84,7 +84,8 @@ class AppTest {
     }
 
     private fun start(saved: Bundle? = null) {
-        app = Robolectric.buildActivity(MainActivity::class.java).setup(saved)
+        val fresh = Robolectric.buildActivity(MainActivity::class.java)
+        app = if (saved == null) fresh.setup() else fresh.setup(saved)
         rule.waitForIdle()
     }
 

@@ -22,6 +22,7 @@ import androidx.compose.runtime.Composable
 import androidx.compose.ui.Alignment
 import androidx.compose.ui.Modifier
 import androidx.compose.ui.graphics.Color
+import androidx.compose.ui.platform.LocalDensity
 import androidx.compose.ui.semantics.Role
 import androidx.compose.ui.semantics.clearAndSetSemantics
 import androidx.compose.ui.semantics.contentDescription
@@ -130,6 +131,9 @@ private fun Key(
     }
 }
 
+/** The smallest that a key's words may become, in dp whatever the font scale. */
+private const val SMALLEST = 9f
+
 /** Words on a key: as large as the reader's font scale wants and the key has room for. */
 @Composable
 internal fun KeyWords(text: String, size: TextUnit, ink: Color, modifier: Modifier = Modifier) = BasicText(
@@ -139,7 +143,7 @@ internal fun KeyWords(text: String, size: TextUnit, ink: Color, modifier: Modifi
     onTextLayout = LocalLaid.current,
     maxLines = 1,
     softWrap = false,
-    autoSize = TextAutoSize.StepBased(minFontSize = 8.sp, maxFontSize = size, stepSize = 0.5.sp),
+    autoSize = TextAutoSize.StepBased(minFontSize = (SMALLEST / LocalDensity.current.fontScale).sp, maxFontSize = size, stepSize = 0.5.sp),
 )
 
 /** A fraction as a tape's reader writes it: one number over the other. */

@@ -132,7 +132,7 @@ private fun Hands(
         }
     } else {
         Column(modifier, verticalArrangement = if (beside) Arrangement.SpaceBetween else Arrangement.Top) {
-            Entry(reading, state, if (beside) Modifier.weight(1f, fill = false) else Modifier)
+            Entry(reading, state, flat = beside, if (beside) Modifier.weight(1f, fill = false) else Modifier)
             Keypad(reading, screen.hand, state::act, Modifier.testTag("pad").semantics { isTraversalGroup = true })
         }
     }
@@ -165,6 +165,7 @@ private fun Shown(
     ) {
         if (actions) WalkBar(screen, reading, state)
         NoticeLine(screen.notice, state)
+        if (actions && reading.problem.isNotEmpty()) Words(reading.problem, weight = FontWeight.Bold, color = look.again)
         if (wide) {
             Prompt(reading, Modifier.fillMaxWidth())
             Draw(reading.drawing, Modifier.fillMaxWidth().height(260.dp))
@@ -202,9 +203,9 @@ private fun Prompt(reading: ReadingScreen, modifier: Modifier) = Column(
     Words(reading.how, size = Type.small, color = look.quiet)
 }
 
-/** The number that is typed, its echo, and the unit, which one touch changes. */
+/** The number that is typed, its echo below it (beside it where it is to be [flat]), and the unit, which one touch changes. */
 @Composable
-private fun Entry(reading: ReadingScreen, state: WalkState, modifier: Modifier) = Row(
+private fun Entry(reading: ReadingScreen, state: WalkState, flat: Boolean, modifier: Modifier) = Row(
     modifier.fillMaxWidth().heightIn(min = 56.dp).padding(horizontal = 8.dp, vertical = 2.dp),
     verticalAlignment = Alignment.CenterVertically,
     horizontalArrangement = Arrangement.spacedBy(Reach.gap),
@@ -219,7 +220,10 @@ private fun Entry(reading: ReadingScreen, state: WalkState, modifier: Modifier) 
             KeyWords(reading.typed.ifEmpty { "–" }, Type.digits, if (reading.typed.isEmpty()) look.quiet else look.ink)
         }
         val below = reading.problem.ifEmpty { reading.echo }
-        if (below.isNotEmpty()) Words(below, size = Type.small, color = if (reading.problem.isEmpty()) look.quiet else look.again)
+        if (below.isNotEmpty() && !flat) Words(below, size = Type.small, color = if (reading.problem.isEmpty()) look.quiet else look.again)
+    }
+    if (flat && reading.echo.isNotEmpty()) Box(Modifier.weight(0.6f).clearAndSetSemantics {}, contentAlignment = Alignment.CenterStart) {
+        KeyWords(reading.echo, Type.small, look.quiet)
     }
     val at = reading.units.indexOfFirst { it.chosen }
     val next = reading.units[(at + 1) % reading.units.size]

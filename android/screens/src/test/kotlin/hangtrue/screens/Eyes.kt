@@ -90,7 +90,8 @@ fun SkikoComposeUiTest.faults(picture: ImageBitmap, laid: Collection<TextLayoutR
         if (seen.isEmpty) continue
         val whole = node.positionInRoot
         if (whole.x < -0.5f || whole.x + node.size.width > window.right + 0.5f) faults += "$what reaches past the edge: ${whole.x} + ${node.size.width} of ${window.right}"
-        if (node.children.isEmpty() && node.said().isNotBlank() && !node.isOff()) {
+        val isWhole = seen.height > node.size.height - 1
+        if (isWhole && node.children.isEmpty() && node.said().isNotBlank() && !node.isOff()) {
             clearest(picture, seen)?.let { (ratio, colours) ->
                 // a drawing's thinnest lines: WCAG asks 3:1 of graphics
                 val least = if (node.config.getOrNull(SemanticsProperties.Role) == Role.Image) 3.0 else 7.0
