@@ -8,11 +8,11 @@ import android.graphics.Bitmap
 import android.graphics.Canvas
 import android.net.Uri
 import android.os.Bundle
+import android.os.Looper
 import android.print.PrintDocumentAdapter
 import android.print.PrintManager
 import android.provider.MediaStore
 import android.webkit.WebView
-import androidx.compose.ui.test.IdlingResource
 import androidx.compose.ui.test.hasContentDescription
 import androidx.compose.ui.test.hasScrollToNodeAction
 import androidx.compose.ui.test.hasSetTextAction
@@ -40,7 +40,6 @@ import org.junit.Assert.assertNotSame
 import org.junit.Assert.assertNull
 import org.junit.Assert.assertSame
 import org.junit.Assert.assertTrue
-import org.junit.Before
 import org.junit.Rule
 import org.junit.Test
 import org.junit.runner.RunWith
@@ -69,24 +68,27 @@ class AppTest {
     private val state: WalkState get() = desk.state
     private val reading: ReadingScreen get() = (state.screen!!.shown as Shown.Reading).screen
 
-    // the core works on its own thread: a test goes on when it has answered
-    private val answered = object : IdlingResource {
-        override val isIdleNow: Boolean get() = app == null || desk.line.idle
+    // the core works on its own thread: a test goes on when it has answered and the answer is drawn
+    private fun settle() {
+        val until = System.nanoTime() + 30_000_000_000
+        do {
+            shadowOf(Looper.getMainLooper()).idle()
+            if (desk.line.idle) break
+            Thread.sleep(2)
+        } while (System.nanoTime() < until)
+        assertTrue("the core did not answer", desk.line.idle)
+        rule.waitForIdle()
     }
-
-    @Before
-    fun listen() = rule.registerIdlingResource(answered)
 
     @After
     fun end() {
-        rule.unregisterIdlingResource(answered)
         app?.let { if (it.get().lifecycle.currentState != Lifecycle.State.DESTROYED) it.pause().stop().destroy() }
     }
 
     private fun start(saved: Bundle? = null) {
         val fresh = Robolectric.buildActivity(MainActivity::class.java)
         app = if (saved == null) fresh.setup() else fresh.setup(saved)
-        rule.waitForIdle()
+        settle()
     }
 
     private fun press(name: String, part: Boolean = false) {
@@ -94,12 +96,12 @@ class AppTest {
         if (rule.onAllNodes(what).fetchSemanticsNodes().isEmpty()) rule.onNode(hasScrollToNodeAction()).performScrollToNode(what)
         runCatching { rule.onNode(what).performScrollTo() }
         rule.onNode(what).performClick()
-        rule.waitForIdle()
+        settle()
     }
 
     private fun begin() {
         rule.onNode(hasContentDescription("Name of the house") and hasSetTextAction()).performTextReplacement("Larch House")
-        rule.waitForIdle()
+        settle()
         press("Begin in inches")
         press("add Kitchen")
         press("add Window")
@@ -139,7 +141,7 @@ class AppTest {
         val before = state
         RuntimeEnvironment.setQualifiers("w891dp-h411dp-land-xhdpi")
         app!!.configurationChange()
-        rule.waitForIdle()
+        settle()
         assertSame("the book was opened again", before, state)
         assertEquals("3", reading.typed)
         rule.onNodeWithTag("accept").assertExists()
@@ -156,7 +158,7 @@ class AppTest {
         app!!.pause().stop()
         // what was typed is in the file already: another book over the same folder sees it
         app!!.restart().start().resume()
-        rule.waitForIdle()
+        settle()
         press("four")
         assertEquals("34", reading.typed)
     }
@@ -187,23 +189,23 @@ class AppTest {
         begin()
         press("three")
         activity.onBackPressedDispatcher.onBackPressed()
-        rule.waitForIdle()
+        settle()
         assertTrue(state.screen!!.shown is Shown.House)
         while (state.screen!!.back != null) {
             activity.onBackPressedDispatcher.onBackPressed()
-            rule.waitForIdle()
+            settle()
         }
         assertTrue(state.screen!!.shown is Shown.Houses)
         assertFalse(activity.isFinishing)
         activity.onBackPressedDispatcher.onBackPressed()
-        rule.waitForIdle()
+        settle()
         assertTrue(activity.isFinishing)
     }
 
     private fun toHouse() {
         while (state.screen!!.shown !is Shown.House) {
             activity.onBackPressedDispatcher.onBackPressed()
-            rule.waitForIdle()
+            settle()
         }
     }
 
@@ -235,7 +237,7 @@ class AppTest {
         val good = Uri.parse("content://papers/heron-lane")
         shadowOf(activity.contentResolver).registerInputStream(good, ByteArrayInputStream(File("../../fixtures/houses/heron-lane.json").readBytes()))
         shadowOf(activity).receiveResult(ask.intent, Activity.RESULT_OK, Intent().setData(good))
-        rule.waitForIdle()
+        settle()
         assertEquals(1u, (state.screen!!.shown as Shown.Houses).screen.count)
 
         press("Take in a house file")
@@ -243,7 +245,7 @@ class AppTest {
         val bad = Uri.parse("content://papers/no-house")
         shadowOf(activity.contentResolver).registerInputStream(bad, ByteArrayInputStream("[]".toByteArray()))
         shadowOf(activity).receiveResult(again.intent, Activity.RESULT_OK, Intent().setData(bad))
-        rule.waitForIdle()
+        settle()
         assertNotNull(state.trouble)
         draw("app-trouble")
     }
@@ -261,7 +263,7 @@ class AppTest {
         val place = Uri.parse("content://papers/new")
         shadowOf(activity.contentResolver).registerOutputStream(place, out)
         shadowOf(activity).receiveResult(ask.intent, Activity.RESULT_OK, Intent().setData(place))
-        rule.waitForIdle()
+        settle()
         assertNull(state.trouble)
         assertTrue(out.toString().contains("Larch House"))
     }
@@ -280,12 +282,12 @@ class AppTest {
         activity.contentResolver.openOutputStream(into)!!.use { it.write(byteArrayOf(-1, -40, -1, 1, 2, 3)) }
         app!!.recreate()
         shadowOf(activity).receiveResult(ask.intent, Activity.RESULT_OK, Intent())
-        rule.waitForIdle()
+        settle()
         assertNull(state.trouble)
         val house = state.screen!!.shown as Shown.House
         var file = ""
         state.fetch({ it.houseFile(house.screen.id) }) { file = it }
-        rule.waitForIdle()
+        settle()
         assertTrue(file, file.contains("sha256"))
         assertEquals("the camera's own copy stays behind", 0, File(activity.cacheDir, "camera").listFiles()!!.size)
     }

@@ -357,7 +357,7 @@ fun BackBar(title: String, back: String?, onBack: () -> Unit, type: TextUnit = T
         drawLine(color, Offset(size.width * 0.7f, size.height * 0.12f), Offset(size.width * 0.3f, size.height / 2), 3.dp.toPx(), StrokeCap.Square)
         drawLine(color, Offset(size.width * 0.3f, size.height / 2), Offset(size.width * 0.7f, size.height * 0.88f), 3.dp.toPx(), StrokeCap.Square)
     }
-    Heading(title, Modifier.weight(1f), type)
+    if (title.isEmpty()) Spacer(Modifier.weight(1f)) else Heading(title, Modifier.weight(1f), type)
     actions()
 }
 

@@ -139,7 +139,7 @@ private fun Hands(
 }
 
 @Composable
-private fun WalkBar(screen: Screen, reading: ReadingScreen, state: WalkState) = TopBar(screen.title, screen.back, state::act, Type.body, 0.dp) {
+private fun WalkBar(screen: Screen, reading: ReadingScreen, state: WalkState, title: String = screen.title) = TopBar(title, screen.back, state::act, Type.body, 0.dp) {
     IconPress(reading.theme.spoken, { state.act(reading.theme.event) }, Modifier.testTag(reading.theme.id)) { sun(it) }
     IconPress(reading.hand.spoken, { state.act(reading.hand.event) }, Modifier.testTag(reading.hand.id)) { swap(it) }
 }
@@ -163,7 +163,8 @@ private fun Shown(
         modifier.verticalScroll(scroll).padding(horizontal = 12.dp).testTag("shown"),
         verticalArrangement = Arrangement.spacedBy(8.dp),
     ) {
-        if (actions) WalkBar(screen, reading, state)
+        // where there is little room the prompt stands first, and where one is below it
+        if (actions) WalkBar(screen, reading, state, title = "")
         NoticeLine(screen.notice, state)
         if (actions && reading.problem.isNotEmpty()) Words(reading.problem, weight = FontWeight.Bold, color = look.again)
         if (wide) {
@@ -175,6 +176,7 @@ private fun Shown(
                 Draw(reading.drawing, Modifier.size(width = 132.dp, height = 150.dp))
             }
         }
+        if (actions) Heading(screen.title)
         reading.flags.take(1).forEach { FlagLine(it, state, here = reading.place) }
         if (actions) Actions(screen, reading, state, onLeaveOut, Modifier)
         reading.flags.drop(1).forEach { FlagLine(it, state, here = reading.place) }
