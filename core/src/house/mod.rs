@@ -1,7 +1,7 @@
 //! The records of a house: a [`Job`] has rooms, a room has openings, an opening has readings and choices.
 //!
 //! Everything here is plain data. Readings are never changed or removed: a later one names the one it replaces,
-//! or a withdrawal is put beside it. [`file`] reads and writes the job file.
+//! or a withdrawal is put beside it. [`mod@file`] reads and writes the job file.
 
 mod choice;
 pub mod file;

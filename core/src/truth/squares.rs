@@ -1,6 +1,6 @@
 //! Weighted least squares: readings, each with its standard deviation, to the numbers that explain them best.
 //!
-//! It knows nothing of openings: what is observed says what it predicts and how that changes. [`super::figure`]
+//! It knows nothing of openings: what is observed says what it predicts and how that changes. `figure`
 //! uses it for the corners of an opening; the tests use it for published survey nets.
 
 use nalgebra::{SMatrix, SVector};
