@@ -328,7 +328,7 @@ fn a_line_that_cannot_be_used_says_where_and_what_would_be_right() {
         ("/pieces", json!([]), "line 1, pieces", "0 pieces are wanted"),
         ("/pieces/0/length", json!("0"), "line 1, pieces[0].length", "is no size"),
         ("/pieces/0/match_at", json!("61"), "line 1, pieces[0].match_at", "not on a piece"),
-        ("/settings", json!({"spare_repeat": 1}), "line 1, settings", "nearest is \"spare_repeats\""),
+        ("/settings", json!({"spare_repeat": 1}), "line 1, settings", "no setting \"spare_repeat\""),
         ("/pattern_start", json!("-2"), "line 1, pattern_start", "before the cut end"),
     ] {
         let answer = with(pointer, value);

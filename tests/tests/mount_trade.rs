@@ -172,7 +172,7 @@ fn what_was_not_read_is_asked_for() {
     assert!(mounts.can.is_empty());
     assert_eq!(mounts.cannot.len(), 3);
     assert!(mounts.cannot.iter().all(|refusal| !refusal.missing.is_empty() && !refusal.would.is_empty()));
-    assert!(mounts.because.starts_with("no way can be"), "{}", mounts.because);
+    assert!(mounts.because.starts_with("No way can be"), "{}", mounts.because);
 }
 
 // ---- Outside ----
@@ -228,7 +228,7 @@ fn a_bracket_suits_its_board() {
     // A large bracket under a 1x2 would show.
     let (_, mounts) = work(IN, TRIMMED, &json!({"choices": {"board": "1x2", "bracket": "large L"}}));
     let refusal = mounts.cannot.iter().find(|refusal| refusal.form == Form::OutsideBrackets).unwrap();
-    assert!(refusal.why.contains("no bracket suits a 1x2"), "{refusal:?}");
+    assert!(refusal.why.contains("No bracket suits a 1x2"), "{refusal:?}");
     let (_, mounts) = work(IN, TRIMMED, &json!({"choices": {"bracket": "huge L"}}));
     let refusal = mounts.cannot.iter().find(|refusal| refusal.form == Form::OutsideBrackets).unwrap();
     assert!(refusal.why.contains("no bracket \"huge L\"") && refusal.would.contains("small L"), "{refusal:?}");
@@ -307,7 +307,7 @@ fn a_chosen_mount_that_cannot_be_says_why() {
     let (_, mounts) = work(IN, &readings, &json!({"choices": {"mount": "inside"}}));
     assert_eq!(mounts.advised, Some(Form::OutsideFlush));
     assert!(
-        mounts.because.starts_with("inside was chosen and cannot be: the opening is 1/4 in deep"),
+        mounts.because.starts_with("Inside was chosen and cannot be: the opening is 1/4 in deep"),
         "{}",
         mounts.because
     );

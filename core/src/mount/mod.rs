@@ -259,14 +259,16 @@ pub fn work_readings(
     for way in [inside::work(&read, catalogue), flush, brackets] {
         match way {
             Ok(mounting) => can.push(mounting),
-            Err(refusal) => {
-                let (why, would) = (sentence(&refusal.why), sentence(&refusal.would));
-                cannot.push(Refusal { why, would, ..refusal });
-            }
+            Err(refusal) => cannot.push(refusal),
         }
     }
     let lean = truth.shape.lean.map(size_of);
     let (advised, because) = advise::advise(choices, &can, &cannot, lean, settings, unit);
+    // Clauses until here, so that the advice can quote them; sentences for who reads them alone.
+    for refusal in &mut cannot {
+        refusal.why = sentence(&refusal.why);
+        refusal.would = sentence(&refusal.would);
+    }
     Mounts { can, cannot, advised, because: sentence(&because) }
 }
 
