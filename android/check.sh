@@ -8,9 +8,6 @@ here=$(cd "$(dirname "$0")" && pwd)
 
 need_apt javac openjdk-17-jdk-headless
 need_apt mvn maven
-need_apt aapt aapt
-need_apt unzip unzip
-need_apt zip zip
 need_apt readelf binutils
 need_apt fc-list fontconfig
 need_apt /usr/share/fonts/truetype/dejavu/DejaVuSans.ttf fonts-dejavu

@@ -114,7 +114,7 @@ fn what_is_not_right_is_refused_logged_and_changes_nothing() {
     let store = hub.folder.join("store");
     let before = tree(&store);
     let mut https = Https::new(vec![format!("127.0.0.1:{}", hub.port)], paired.certificate, SHORT).unwrap();
-    let mut send = |request: &Request| https.send(request).unwrap();
+    let mut send = |request: &Request| https.send(request);
     let own = before.iter().find(|(name, _)| name.starts_with("segments/")).unwrap().clone();
     let (foreign, foreign_bytes) = a_segment(Uuid::from_u128(77), &FirmKey::generate());
     let (theirs, their_bytes) = a_segment(phone.book.device(), &paired.firm);
@@ -157,7 +157,15 @@ fn what_is_not_right_is_refused_logged_and_changes_nothing() {
         ("an ask to pair with no offer open", raw(Method::Post, "/pair/v1/ask", "", b"x"), 409),
         ("an ask to pair that is too large", raw(Method::Post, "/pair/v1/ask", "", &big[..20_000]), 413),
     ] {
-        let response = send(&request);
+        let response = match send(&request) {
+            Ok(response) => response,
+            // The hub may close before all of a body that is too large is sent: refused too, and nothing is changed.
+            Err(problem) if status == 413 && request.body.len() > big.len() / 2 => {
+                assert!(problem.what.contains("Broken pipe") || problem.what.contains("reset"), "{what}: {problem}");
+                continue;
+            }
+            Err(problem) => panic!("{what}: {problem}"),
+        };
         assert_eq!(response.status, status, "{what}: {}", says(&response));
         assert!(response.body.starts_with(b"{\"says\":"), "{what}: {}", says(&response));
     }
@@ -172,7 +180,7 @@ fn what_is_not_right_is_refused_logged_and_changes_nothing() {
     // Revoked while it runs: at once, and only that one.
     let folder = hub.folder.display().to_string();
     run(&["hub", "--folder", &folder, "revoke", "Bo's phone"]);
-    let response = send(&raw(Method::Get, "/exchange/v1/list/segments/", &other.key, b""));
+    let response = send(&raw(Method::Get, "/exchange/v1/list/segments/", &other.key, b"")).unwrap();
     assert_eq!(response.status, 401);
     assert!(says(&response).contains("revoked"), "{}", says(&response));
     let mut third = Device::new(at.path(), "third", 3);
@@ -194,10 +202,10 @@ fn what_is_not_right_is_refused_logged_and_changes_nothing() {
     // Too often: a stranger is slowed down, a paired device next to him is not.
     let mut slowed = false;
     for _ in 0..60 {
-        slowed |= send(&raw(Method::Get, &own_path, &strange_key, b"")).status == 429;
+        slowed |= send(&raw(Method::Get, &own_path, &strange_key, b"")).unwrap().status == 429;
     }
     assert!(slowed);
-    assert_eq!(send(&raw(Method::Get, &own_path, &paired.key, b"")).status, 200);
+    assert_eq!(send(&raw(Method::Get, &own_path, &paired.key, b"")).unwrap().status, 200);
 }
 
 /// A restored book takes a new device id and so a new prefix: its key stays good.
