@@ -130,7 +130,7 @@ pub(crate) fn demo(out: &Path) -> anyhow::Result<Outcome> {
     for path in written {
         say(&format!("  {}", path.display()))?;
     }
-    say(&format!("The book: {} (hangtrue show \"heron\" \"study, east\" --book {0})", at.book.display()))?;
+    say(&format!("To see the book of the demo: hangtrue open --book {}", at.book.display()))?;
     Ok(Outcome::Good)
 }
 
