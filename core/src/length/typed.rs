@@ -65,7 +65,10 @@ impl Typed {
     /// The words, with the unit added where they only mean the same in a house of this unit.
     pub fn marked_text(&self) -> String {
         let others = [LengthUnit::Inch, LengthUnit::Millimetre, LengthUnit::Metre, LengthUnit::Foot];
-        if others.iter().all(|other| parse_signed(&self.text, *other).as_ref() == Ok(&self.value)) {
+        // Digits alone name no unit, and only nothing is the same in all: this spares most texts the four readings.
+        let digits = |byte| matches!(byte, b'0'..=b'9' | b' ' | b'/' | b'.' | b',' | b'-');
+        let bare = self.value != Length::ZERO && self.text.bytes().all(digits);
+        if !bare && others.iter().all(|other| parse_signed(&self.text, *other).as_ref() == Ok(&self.value)) {
             self.text.clone()
         } else {
             format!("{} {}", self.text.trim_end(), self.unit.name())

@@ -15,7 +15,9 @@ use super::slips::{self, Made, Meant};
 use crate::house::Place;
 use crate::length::Length;
 use crate::settings::Settings;
+use arrayvec::ArrayVec;
 use nalgebra::SMatrix;
+use std::ops::Range;
 
 /// A slip at one reading.
 #[derive(Clone, Copy, Debug)]
@@ -33,7 +35,7 @@ pub(super) struct Slip {
 #[derive(Clone, Debug)]
 pub(super) struct Hypothesis {
     /// No slip when empty; at most two, and both halves of an exchange of boxes.
-    pub(super) slips: Vec<Slip>,
+    pub(super) slips: ArrayVec<Slip, 2>,
     pub(super) chance: f64,
     /// The kind of opening it fits best.
     kind: usize,
@@ -195,14 +197,11 @@ fn guess(reads: &[Read]) -> Option<Parts> {
     Some(parts)
 }
 
+/// A guess this near is as good as a better one: what is not linear in a diagonal of half a metre then comes to
+/// 6 x 6 / (2 x 500) = 0.04 mm, a tenth of what a tape can be read to.
+const NEAR_MM: f64 = 6.0;
 /// A difference that is a slip or a ruin, however large it is (3 in).
 const FAR_MM: f64 = 76.2;
-
-/// Adds logarithms.
-fn log_add(a: f64, b: f64) -> f64 {
-    let (high, low) = if a > b { (a, b) } else { (b, a) };
-    if low == f64::NEG_INFINITY { high } else { high + (low - high).exp().ln_1p() }
-}
 
 /// The misfit from which readings are not explained: about the 99.9th percentile of chi-square (mean plus three and a
 /// half standard deviations).
@@ -215,35 +214,55 @@ fn unexplained(readings: usize) -> f64 {
 /// Weighs all hypotheses. `None` when there is no reading of the figure.
 pub(super) fn weigh(reads: &[Read], in_inches: bool, settings: &Settings) -> Option<Posterior> {
     let about = guess(reads)?;
-    let first = weigh_about(reads, in_inches, settings, &about)?;
+    let ways = Ways::of(reads, in_inches, settings);
+    let first = weigh_about(reads, &ways, &about)?;
     if first.all_right > 0.5 {
         return Some(first);
     }
     // With a slip the guess may be some way off: go once more from where the likeliest hypothesis leads.
     let best = &first.hypotheses[0];
     let again = first.kinds[best.kind].parts_without(best);
-    weigh_about(reads, in_inches, settings, &again)
+    if (again - about).amax() < NEAR_MM {
+        return Some(first);
+    }
+    weigh_about(reads, &ways, &again)
 }
 
-fn weigh_about(reads: &[Read], in_inches: bool, settings: &Settings, about: &Parts) -> Option<Posterior> {
+/// What each reading may have been meant as.
+struct Ways {
+    meanings: Vec<Meant>,
+    /// Each reading's part of them.
+    ranges: Vec<Range<usize>>,
+    /// Part of all slips that are two places in each other's box.
+    exchange: f64,
+}
+
+impl Ways {
+    fn of(reads: &[Read], in_inches: bool, settings: &Settings) -> Self {
+        let mut meanings: Vec<Meant> = Vec::with_capacity(80 * reads.len());
+        let mut ranges = Vec::with_capacity(reads.len());
+        for read in reads {
+            let from = meanings.len();
+            if figure::tells_level(read.sight.place) {
+                slips::meant_offset(read.exact, in_inches, &mut meanings);
+            } else {
+                slips::meant(read.exact, in_inches, read.with.case.unwrap_or(settings.tape_case), &mut meanings);
+            }
+            ranges.push(from..meanings.len());
+        }
+        Self { meanings, ranges, exchange: slips::other_box_share(in_inches) }
+    }
+}
+
+fn weigh_about(reads: &[Read], ways: &Ways, about: &Parts) -> Option<Posterior> {
     let fits: Vec<Fit> = likeness::KINDS.iter().map(|kind| Fit::new(kind, reads, about)).collect::<Option<_>>()?;
     let weights: Vec<f64> = reads.iter().map(|r| 1.0 / (r.sight.sd * r.sight.sd)).collect();
     let odds = (slips::SLIPS_PER_READING / (1.0 - slips::SLIPS_PER_READING)).ln();
     let mut found = Found { best: f64::NEG_INFINITY, list: Vec::with_capacity(64) };
-    found.weigh(&fits, 0.0, |fit| fit.base, Vec::new);
+    found.weigh(&fits, 0.0, |fit| fit.base, ArrayVec::new);
 
     // One slip.
-    let mut meanings: Vec<Meant> = Vec::with_capacity(128);
-    let mut ranges = Vec::with_capacity(reads.len());
-    for read in reads {
-        let from = meanings.len();
-        if figure::tells_level(read.sight.place) {
-            slips::meant_offset(read.exact, in_inches, &mut meanings);
-        } else {
-            slips::meant(read.exact, in_inches, read.with.case.unwrap_or(settings.tape_case), &mut meanings);
-        }
-        ranges.push(from..meanings.len());
-    }
+    let Ways { meanings, ranges, exchange } = ways;
     for (at, range) in ranges.iter().enumerate() {
         for meant in &meanings[range.clone()] {
             let prior = odds + meant.share.ln();
@@ -251,7 +270,6 @@ fn weigh_about(reads: &[Read], in_inches: bool, settings: &Settings, about: &Par
         }
     }
     // Two places in each other's box.
-    let exchange = slips::other_box_share(in_inches);
     for i in 0..reads.len() {
         for j in i + 1..reads.len() {
             let undo = reads[j].sight.value - reads[i].sight.value;
@@ -271,11 +289,11 @@ fn weigh_about(reads: &[Read], in_inches: bool, settings: &Settings, about: &Par
                         + undo * undo * (fit.hold[i] + fit.hold[j] - 2.0 * fit.between(i, j, weights[i]));
                     fit.base - 0.5 * square
                 },
-                || vec![slip(i, undo, reads[j].exact), slip(j, -undo, reads[i].exact)],
+                || [slip(i, undo, reads[j].exact), slip(j, -undo, reads[i].exact)].into(),
             );
         }
     }
-    found.list.sort_by(|a, b| b.log.total_cmp(&a.log));
+    found.sort();
     // Two slips, only where one does not explain the readings: beside each likely first one.
     if found.list.first().is_some_and(|best| fits[best.kind].square_without(best, &weights) > unexplained(reads.len()))
     {
@@ -303,15 +321,14 @@ fn weigh_about(reads: &[Read], in_inches: bool, settings: &Settings, about: &Par
                                 + 2.0 * d * e * fit.between(one.at, at, weights[one.at]);
                             fit.base - 0.5 * square
                         },
-                        || vec![one, Slip { at, made: meant.made, undo: e, meant: meant.length }],
+                        || [one, Slip { at, made: meant.made, undo: e, meant: meant.length }].into(),
                     );
                 }
             }
         }
-        found.list.sort_by(|a, b| b.log.total_cmp(&a.log));
+        found.sort();
     }
-    let Found { best, list } = found;
-    let mut hypotheses: Vec<Hypothesis> = list.into_iter().filter(|h| h.log > best - LEFT_OUT).collect();
+    let Found { best, list: mut hypotheses } = found;
     let total: f64 = hypotheses.iter().map(|h| (h.log - best).exp()).sum();
     for hypothesis in &mut hypotheses {
         hypothesis.chance = (hypothesis.log - best).exp() / total;
@@ -329,6 +346,10 @@ fn first_prior(slip: Slip, meanings: &[Meant], odds: f64) -> f64 {
     odds + share.ln()
 }
 
+fn only(slip: Slip) -> ArrayVec<Slip, 2> {
+    std::iter::once(slip).collect()
+}
+
 /// Hypotheses as they are weighed.
 struct Found {
     best: f64,
@@ -342,7 +363,7 @@ impl Found {
         fits: &[Fit],
         prior: f64,
         log_likelihood: impl Fn(&Fit) -> f64,
-        slips: impl FnOnce() -> Vec<Slip>,
+        slips: impl FnOnce() -> ArrayVec<Slip, 2>,
     ) {
         let mut logs = [f64::NEG_INFINITY; likeness::KINDS.len()];
         let (mut kind, mut high) = (0, f64::NEG_INFINITY);
@@ -355,11 +376,18 @@ impl Found {
         if high + LN_KINDS < self.best - LEFT_OUT {
             return;
         }
-        let log = logs.iter().fold(f64::NEG_INFINITY, |sum, log| log_add(sum, *log));
+        let log = high + logs.iter().map(|log| (log - high).exp()).sum::<f64>().ln();
         self.best = self.best.max(log);
         if log > self.best - LEFT_OUT {
             self.list.push(Hypothesis { slips: slips(), chance: 0.0, kind, log });
         }
+    }
+
+    /// The likeliest first, without those that have become hopeless.
+    fn sort(&mut self) {
+        let least = self.best - LEFT_OUT;
+        self.list.retain(|hypothesis| hypothesis.log > least);
+        self.list.sort_by(|a, b| b.log.total_cmp(&a.log));
     }
 
     fn one(&mut self, fits: &[Fit], at: usize, meant: &Meant, prior: f64) {
@@ -373,14 +401,14 @@ impl Found {
                 let best = fits.iter().max_by(|a, b| level(a).total_cmp(&level(b))).expect("there are kinds");
                 -best.pull[at] / (best.hold[at] + 1.0 / open)
             };
-            self.weigh(fits, prior, level, || vec![Slip { at, made: meant.made, undo: likeliest(), meant: None }]);
+            self.weigh(fits, prior, level, || only(Slip { at, made: meant.made, undo: likeliest(), meant: None }));
         } else {
             let undo = meant.undo;
             self.weigh(
                 fits,
                 prior,
                 |fit| fit.base - 0.5 * undo * (2.0 * fit.pull[at] + undo * fit.hold[at]),
-                || vec![Slip { at, made: meant.made, undo, meant: meant.length }],
+                || only(Slip { at, made: meant.made, undo, meant: meant.length }),
             );
         }
     }
@@ -392,7 +420,7 @@ const LN_KINDS: f64 = 1.5;
 impl Posterior {
     /// The chance that an unnoticed slip would change a finished size by more than `most` (millimetres).
     pub(super) fn risk(&self, reads: &[Read], settings: &Settings, most: f64) -> f64 {
-        let none = Hypothesis { slips: Vec::new(), chance: 0.0, kind: 0, log: 0.0 };
+        let none = Hypothesis { slips: ArrayVec::new(), chance: 0.0, kind: 0, log: 0.0 };
         let mut plain: [Option<Size>; likeness::KINDS.len()] = [None; likeness::KINDS.len()];
         self.hypotheses
             .iter()

@@ -361,7 +361,12 @@ impl Walk {
     }
 
     fn entry(&self, opening: Uuid, place: Place) -> Entry {
-        self.entries.get(&entry_key(opening, place)).cloned().unwrap_or_default()
+        // Few are half typed and every place asks: looked through, no key is made for each.
+        let is_it = |key: &str| {
+            let id = key.strip_suffix(place.code()).and_then(|rest| rest.strip_suffix('/'));
+            id.is_some_and(|id| Uuid::try_parse(id) == Ok(opening))
+        };
+        self.entries.iter().find(|(key, _)| is_it(key)).map(|(_, entry)| entry.clone()).unwrap_or_default()
     }
 
     /// Where the walk stands over the facts as they are: what it names may be gone since.
@@ -407,7 +412,7 @@ impl Walk {
         {
             return Some((place, Why::Asked));
         }
-        if let Some((place, because)) = doubt(house, opening).filter(|(place, _)| free(place)) {
+        if let Some((place, because)) = doubt(truth(&house.job, opening), opening).filter(|(place, _)| free(place)) {
             return Some((place, Why::Doubt(because)));
         }
         let mut at = after;
@@ -457,7 +462,7 @@ fn truth(job: &Job, opening: &Opening) -> Truth {
 }
 
 /// The place whose reading would settle a doubt, and why, if one is in doubt and was not yet read three times.
-fn doubt(house: &House, opening: &Opening) -> Option<(Place, String)> {
-    let next = truth(&house.job, opening).next_reading?;
+fn doubt(truth: Truth, opening: &Opening) -> Option<(Place, String)> {
+    let next = truth.next_reading?;
     (opening.standing(next.place).count() < MOST_TIMES).then_some((next.place, next.because))
 }

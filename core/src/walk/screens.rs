@@ -7,7 +7,7 @@ use super::screen::{
     OpeningRow, OpeningScreen, RoomRow, Screen, SettingRow, SettingsScreen, Shown, SyncScreen, Touch, Way,
 };
 use super::step::capital;
-use super::{Event, Hand, Stand, Theme, Walk, World, drawing, numbers, order, truth};
+use super::{Event, Hand, Stand, Theme, Walk, World, doubt, drawing, numbers, order, truth};
 use crate::fact::House;
 use crate::flag::{Flag, Severity};
 use crate::house::{Attach, Job, Mount, Opening, Place, Room};
@@ -236,9 +236,10 @@ impl Walk {
                 measure: touch(
                     "measure",
                     if open.is_empty() { "Read again" } else { "Measure" },
-                    match open.first() {
-                        Some(_) => Event::Measure { opening: opening.id },
-                        None => Event::GoTo { opening: opening.id, place: Place::WidthTop },
+                    if open.is_empty() && doubt(truth.clone(), opening).is_none() {
+                        Event::GoTo { opening: opening.id, place: Place::WidthTop }
+                    } else {
+                        Event::Measure { opening: opening.id }
                     },
                 ),
                 next,

@@ -508,6 +508,11 @@ impl<'w> Hand<'_, 'w> {
 }
 
 pub(super) fn capital(words: &str) -> String {
+    let mut text = String::with_capacity(words.len());
     let mut chars = words.chars();
-    chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
+    if let Some(first) = chars.next() {
+        text.extend(first.to_uppercase());
+    }
+    text.push_str(chars.as_str());
+    text
 }

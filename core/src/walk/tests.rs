@@ -234,3 +234,33 @@ fn a_slip_is_said_while_the_tape_is_in_hand() {
     device.act(&Event::Later);
     assert_ne!(device.place(), again);
 }
+
+#[test]
+fn read_again_leads_to_the_reading_in_doubt() {
+    let mut device = Device::at_a_window();
+    let opening = device.opening().id;
+    for (place, inches, sixteenths) in [
+        (Place::WidthTop, 34, 6),
+        (Place::WidthMiddle, 34, 6),
+        (Place::WidthBottom, 34, 5),
+        (Place::HeightLeft, 58, 4),
+        (Place::HeightRight, 59, 4),
+        (Place::DiagonalRising, 67, 10),
+        (Place::DiagonalFalling, 67, 10),
+        (Place::Depth, 13, 8),
+    ] {
+        device.act(&Event::GoTo { opening, place });
+        device.read(inches, sixteenths);
+    }
+    device.act(&Event::ShowOpening { opening });
+    let Shown::Opening { screen } = device.screen().shown else { panic!("the opening is not shown") };
+    assert_eq!(screen.measure.label, "Read again");
+    device.act(&screen.measure.event);
+    assert_eq!(device.place(), Place::HeightRight);
+    device.read(58, 4);
+    device.read(58, 4);
+    device.act(&Event::ShowOpening { opening });
+    let Shown::Opening { screen } = device.screen().shown else { panic!("the opening is not shown") };
+    device.act(&screen.measure.event);
+    assert_eq!(device.place(), Place::WidthTop, "nothing is in doubt: from the first");
+}
