@@ -3,12 +3,14 @@ package hangtrue.app
 
 import android.app.Application
 import androidx.core.content.ContextCompat
-import androidx.lifecycle.AndroidViewModel
+import androidx.lifecycle.ViewModel
+import androidx.lifecycle.viewmodel.initializer
+import androidx.lifecycle.viewmodel.viewModelFactory
 import hangtrue.core.HouseBook
 import hangtrue.screens.WalkState
 
 /** Holds the screens' state from the first start of the activity until it is finished. */
-class Desk(application: Application) : AndroidViewModel(application) {
+class Desk(application: Application) : ViewModel() {
     /** The core's thread. */
     val line = OneThread(ContextCompat.getMainExecutor(application))
 
@@ -21,5 +23,13 @@ class Desk(application: Application) : AndroidViewModel(application) {
     override fun onCleared() {
         line.finish { state.close() }
         line.close()
+    }
+
+    companion object {
+        /**
+         * Makes the desk of [application] itself. The system's own factory keeps the first application it ever saw for the
+         * whole process, which is one too few where a process has several, as in tests.
+         */
+        fun of(application: Application) = viewModelFactory { initializer { Desk(application) } }
     }
 }

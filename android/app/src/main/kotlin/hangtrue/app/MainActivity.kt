@@ -30,7 +30,7 @@ class MainActivity : ComponentActivity(), Outside {
     override fun onCreate(savedInstanceState: Bundle?) {
         super.onCreate(savedInstanceState)
         enableEdgeToEdge()
-        desk = ViewModelProvider(this)[Desk::class.java]
+        desk = ViewModelProvider(this, Desk.of(application))[Desk::class.java]
         photo = savedInstanceState?.getStringArray(PHOTO)?.let { (on, caption, path) -> Pending(on, caption, File(path)) }
         saving = savedInstanceState?.getString(SAVING)
         val state = desk.state

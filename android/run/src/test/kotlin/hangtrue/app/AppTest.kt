@@ -22,6 +22,7 @@ import androidx.compose.ui.test.performClick
 import androidx.compose.ui.test.performScrollTo
 import androidx.compose.ui.test.performScrollToNode
 import androidx.compose.ui.test.performTextReplacement
+import androidx.core.content.FileProvider
 import androidx.lifecycle.Lifecycle
 import androidx.lifecycle.ViewModelProvider
 import androidx.test.core.app.ApplicationProvider
@@ -83,6 +84,9 @@ class AppTest {
     @After
     fun end() {
         app?.let { if (it.get().lifecycle.currentState != Lifecycle.State.DESTROYED) it.pause().stop().destroy() }
+        // it keeps the folders of a process's first application, and every test's application has folders of its own
+        val kept = FileProvider::class.java.getDeclaredField("sCache").apply { isAccessible = true }.get(null) as MutableMap<*, *>
+        synchronized(kept) { kept.clear() }
     }
 
     private fun start(saved: Bundle? = null) {
@@ -140,7 +144,7 @@ class AppTest {
         press("three")
         val before = state
         RuntimeEnvironment.setQualifiers("w891dp-h411dp-land-xhdpi")
-        app!!.configurationChange()
+        app!!.configurationChange().visible()
         settle()
         assertSame("the book was opened again", before, state)
         assertEquals("3", reading.typed)
