@@ -102,11 +102,13 @@ impl<'a> Fitter<'a> {
             }
         }
         if let Some(pool) = cut.and_then(|cut| self.pool(demand, counts, &cut, work)) {
-            let old = work.narrow(work.left() / 2);
-            let fit = self.branch(demand, counts, &pool, &plan, work);
-            work.widen(old);
-            if !matches!(fit, Fit::Unknown) {
-                return fit;
+            for (order, steps) in Order::ALL {
+                let old = work.narrow(steps.min(work.left() / 2));
+                let fit = self.branch(demand, counts, &pool, order, &plan, work);
+                work.widen(old);
+                if !matches!(fit, Fit::Unknown) {
+                    return fit;
+                }
             }
         }
         for dive in dives {
@@ -262,12 +264,13 @@ impl<'a> Fitter<'a> {
         Some(pool)
     }
 
-    /// Complete search over `pool`: some stick is cut the way the linear programme likes best, or none is.
+    /// Complete search over `pool`: some stick is cut the way that `order` picks from the fractional plan, or none is.
     fn branch(
         &mut self,
         demand: &[u32],
         counts: &[u32],
         pool: &[Pattern],
+        order: Order,
         hints: &[(Pattern, f64)],
         work: &mut Work,
     ) -> Fit {
@@ -292,7 +295,7 @@ impl<'a> Fitter<'a> {
             done.extend(rest);
             return Fit::Found(done);
         }
-        let Some((way, level)) = surest(&plan) else { return Fit::Unknown };
+        let Some((way, level)) = order.pick(&plan) else { return Fit::Unknown };
         let times = whole(level).max(1);
         let without: Vec<Pattern> = pool.iter().filter(|p| **p != way).cloned().collect();
         let mut open = false;
@@ -302,7 +305,7 @@ impl<'a> Fitter<'a> {
             if (0..n).any(|_| !cut_one(&way, &mut demand, &mut counts, &mut done)) {
                 continue;
             }
-            match self.branch(&demand, &counts, if n == times { &pool } else { &without }, &plan, work) {
+            match self.branch(&demand, &counts, if n == times { &pool } else { &without }, order, &plan, work) {
                 Fit::Found(rest) => {
                     done.extend(rest);
                     return Fit::Found(done);
@@ -324,14 +327,37 @@ fn whole(level: f64) -> u32 {
     (level + 1e-4).max(0.0).floor() as u32
 }
 
-fn surest(plan: &[(Pattern, f64)]) -> Option<(Pattern, f64)> {
-    let mut best: Option<&(Pattern, f64)> = None;
-    for entry in plan {
-        if best.is_none_or(|(_, level)| entry.1 > level + 1e-6) {
-            best = Some(entry);
+/// Which way of a fractional plan a search branches on. A search that goes astray near its root never comes back to it
+/// within its effort; another order seldom goes astray in the same place.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+enum Order {
+    /// The one furthest above a whole number, the first of several: what the plan is sure of stays open to change.
+    Undecided,
+    /// The last of several.
+    UndecidedLast,
+    /// The one used most.
+    Surest,
+}
+
+impl Order {
+    /// Each with the steps it may spend.
+    const ALL: [(Self, u64); 3] =
+        [(Self::Undecided, 200_000_000), (Self::UndecidedLast, 200_000_000), (Self::Surest, u64::MAX)];
+
+    fn pick(self, plan: &[(Pattern, f64)]) -> Option<(Pattern, f64)> {
+        let merit = |level: f64| match self {
+            Self::Undecided | Self::UndecidedLast => level + 1e-6 - (level + 1e-6).floor(),
+            Self::Surest => level,
+        };
+        let mut best: Option<&(Pattern, f64)> = None;
+        for entry in plan {
+            let margin = if self == Self::UndecidedLast { -1e-6 } else { 1e-6 };
+            if best.is_none_or(|(_, level)| merit(entry.1) > merit(*level) + margin) {
+                best = Some(entry);
+            }
         }
+        best.cloned()
     }
-    best.cloned()
 }
 
 fn trimmed(take: &[(u32, u32)], demand: &[u32]) -> Vec<(u32, u32)> {
