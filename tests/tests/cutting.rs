@@ -67,10 +67,10 @@ fn classes_by_their_published_recipes_are_proven() {
     }
 }
 
-/// Invented houses: every number of sticks proven, and all but a rare cost.
+/// Invented houses: every number of sticks and every cost proven.
 #[test]
 fn invented_houses_are_proven() {
-    for seed in 1..3 {
+    for seed in 0..3 {
         for (name, request) in classes::house(60, seed) {
             let plan = plan(&request).unwrap();
             check(&request, &plan).unwrap();
