@@ -66,3 +66,12 @@ pub fn sentence(clause: &str) -> String {
     }
     text
 }
+
+/// `a`, `a and b`, `a, b and c`.
+pub fn listed(items: impl IntoIterator<Item = String>) -> String {
+    let items: Vec<String> = items.into_iter().collect();
+    match items.as_slice() {
+        [most @ .., last] if !most.is_empty() => format!("{} and {last}", most.join(", ")),
+        _ => items.concat(),
+    }
+}

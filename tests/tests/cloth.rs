@@ -2,7 +2,7 @@
 
 use hangtrue_core::cloth::{Bolt, PartOf, Placed, Plan, Want, calculator, plan, whole_repeats};
 use hangtrue_core::house::{ClothDirection, Match};
-use hangtrue_core::length::{Length, LengthUnit};
+use hangtrue_core::length::{Direction, Grain, Length, LengthUnit};
 use hangtrue_core::settings::Settings;
 use proptest::prelude::*;
 use serde_json::{Value, json};
@@ -63,8 +63,13 @@ fn holds(bolt: &Bolt, wants: &[Want], plan: &Plan) {
                         PartOf::Left(n) | PartOf::Right(n) if bolt.matching == Match::HalfDrop => i64::from(n),
                         _ => 0,
                     };
-                    let line =
-                        line.scale(1000, 1000 - i64::from(bolt.shrinks_permille), hangtrue_core::length::Direction::Up);
+                    // Of a cloth that shrinks, what is cut is on the tape.
+                    let shrinks = i64::from(bolt.shrinks_permille);
+                    let line = if shrinks == 0 {
+                        line
+                    } else {
+                        line.scale(1000, 1000 - shrinks, Direction::Up).round(Grain::of_tape(bolt.unit), Direction::Up)
+                    };
                     let at = (phase + line).nm() - repeat.nm() * widths / 2;
                     assert_eq!(at.rem_euclid(repeat.nm()), 0, "{piece:?}");
                 }

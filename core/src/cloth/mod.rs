@@ -186,9 +186,14 @@ impl Bolt {
             && (want.match_line.is_none() || self.repeat.is_some() == self.repeat_across.is_some())
     }
 
-    /// Length along the cloth as bought, of which this is left when it has shrunk; never short.
+    /// Length along the cloth as bought, of which this is left when it has shrunk; never short, and on the tape, since
+    /// somebody has to measure it off.
     fn along(&self, length: Length) -> Length {
-        length.scale(1000, 1000 - i64::from(self.shrinks_permille), Direction::Up)
+        if self.shrinks_permille == 0 {
+            return length;
+        }
+        let bought = length.scale(1000, 1000 - i64::from(self.shrinks_permille), Direction::Up);
+        bought.round(Grain::of_tape(self.unit), Direction::Up)
     }
 
     /// The cloth that is spared for a pattern that starts anywhere.

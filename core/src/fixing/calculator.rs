@@ -3,6 +3,7 @@
 //! A line that cannot be used is answered with where it went wrong, what was found and what would be right. Houses in
 //! inches or feet reckon in inches and pounds-force, the others in millimetres and newtons.
 
+use super::NEWTONS;
 use super::beam::{Beam, BeamProblem, Load};
 use super::screw::{
     Joined, STEEL_BEARING, Split, inches, lateral, lead_hole, thread, through_hole, ultimate_withdrawal, withdrawal,
@@ -15,8 +16,6 @@ use crate::settings::{Changes, Settings, nearest};
 use serde::Deserialize;
 use serde_json::{Value, json};
 
-/// Newtons in a pound-force: 4.4482216152605 exactly (0.45359237 kg x 9.80665 m/s2).
-const NEWTONS: f64 = 4.448_221_615_260_5;
 /// Square millimetres to a pound-force a square inch, in newtons: psi to MPa.
 const MPA_PER_PSI: f64 = NEWTONS / (25.4 * 25.4);
 

@@ -197,7 +197,29 @@ pub struct Figure {
     pub why: String,
 }
 
+/// Newtons in a pound-force: 4.4482216152605 exactly (0.45359237 kg x 9.80665 m/s2).
+pub const NEWTONS: f64 = 4.448_221_615_260_5;
+
+/// A force as a reader of a house in this unit has it: `11.6 lbf`, `51.4 N`.
+pub fn shown_force(lbf: f64, unit: LengthUnit) -> String {
+    if unit.is_imperial() { format!("{lbf:.1} lbf") } else { format!("{:.1} N", lbf * NEWTONS) }
+}
+
 impl Figure {
+    /// Its value as a reader of a house in this unit has it: what is worked in pounds-force and inches, in newtons and
+    /// millimetres where the house is.
+    pub fn shown(&self, unit: LengthUnit) -> String {
+        let (times, of) = match self.of {
+            _ if unit.is_imperial() => (1.0, self.of),
+            "lbf" => (NEWTONS, "N"),
+            "in" => (25.4, "mm"),
+            "lbf in" => (NEWTONS * 0.0254, "N m"),
+            "lbf/in" => (NEWTONS / 25.4, "N/mm"),
+            other => (1.0, other),
+        };
+        format!("{:.2} {of}", self.value * times)
+    }
+
     fn new(term: impl Into<String>, value: f64, of: &'static str, why: impl Into<String>) -> Self {
         Self { term: term.into(), value, of, why: why.into() }
     }
@@ -215,6 +237,11 @@ pub struct Sag {
 }
 
 impl Sag {
+    /// The most, as a reader of a house in this unit has it.
+    pub fn shown(&self, unit: LengthUnit) -> String {
+        show_inches(self.most_in, unit)
+    }
+
     /// True within the limit.
     pub fn holds(&self) -> bool {
         self.most_in.abs() <= inches(self.limit)

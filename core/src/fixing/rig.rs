@@ -3,7 +3,9 @@
 use super::beam::{self, Beam, Load};
 use super::place::{self, Spot, Wanted};
 use super::screw::{self, Joined, Split, inches};
-use super::{AnchorJob, Carried, Figure, Fixed, Fixing, Ground, Hung, Job, Sag, ScrewJob, bar_sag, show_inches};
+use super::{
+    AnchorJob, Carried, Figure, Fixed, Fixing, Ground, Hung, Job, Sag, ScrewJob, bar_sag, show_inches, shown_force,
+};
 use crate::flag::{Flag, Severity};
 use crate::house::{Backing, Wall};
 use crate::length::{Length, LengthUnit};
@@ -244,7 +246,8 @@ impl<'a> Rig<'a> {
     fn allowed_words(&self, on: Ground, anchor: Option<&Anchor>) -> Vec<Figure> {
         if on == Ground::Anchor {
             return anchor.map_or_else(Vec::new, |anchor| {
-                let why = format!("its stated {} lbf over {} (anchor_factor)", anchor.pull_lbf, self.factor());
+                let stated = shown_force(anchor.pull_lbf, self.unit);
+                let why = format!("its stated {stated} over {} (anchor_factor)", self.factor());
                 vec![Figure::new("an anchor may be pulled", anchor.pull_lbf / self.factor(), "lbf", why)]
             });
         }
@@ -334,11 +337,11 @@ impl<'a> Rig<'a> {
         }
         for fixed in fixed.iter().filter(|fixed| fixed.load.used > 1.0 && fixed.load.used.is_finite()) {
             fails.push(format!(
-                "At {} the {} would carry {:.1} lbf straight out and {:.1} lbf across{}: {:.0} percent of what it may.",
+                "At {} the {} would carry {} straight out and {} across{}: {:.0} percent of what it may.",
                 fixed.at.show_marked(self.unit),
                 if fixed.on == Ground::Anchor { "anchor" } else { "screw" },
-                fixed.load.pull_lbf,
-                fixed.load.across_lbf,
+                shown_force(fixed.load.pull_lbf, self.unit),
+                shown_force(fixed.load.across_lbf, self.unit),
                 if fixed.load.while_pulled { " while the control is pulled" } else { "" },
                 fixed.load.used * 100.0
             ));

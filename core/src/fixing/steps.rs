@@ -1,6 +1,7 @@
 //! The order in which a shade is hung, in sentences with this shade's own numbers, for boxes to tick.
 
 use super::{Fixing, Ground, Job, ScrewJob};
+use crate::flag::listed;
 use crate::length::{Length, LengthUnit};
 use crate::mount::{Form, Mounting};
 
@@ -13,7 +14,7 @@ pub fn steps(mounting: &Mounting, fixing: &Fixing, unit: LengthUnit) -> Vec<Stri
     }
     let show = |length: Length| length.show_marked(unit);
     let job = |wanted: Job| fixing.screws.iter().find(|screw| screw.job == wanted);
-    let places = list(fixing.fixed.iter().map(|fixed| show(fixed.at)));
+    let places = listed(fixing.fixed.iter().map(|fixed| show(fixed.at)));
     let screws = |kind: &ScrewJob| {
         let plural = if kind.count == 1 { "screw" } else { "screws" };
         format!("{} {plural} ({} x {})", kind.count, kind.screw, show(kind.length))
@@ -78,7 +79,7 @@ pub fn steps(mounting: &Mounting, fixing: &Fixing, unit: LengthUnit) -> Vec<Stri
                 steps.push(format!(
                     "Set each bracket's foot on the line; its holes stand {} above it. Drill lead holes of {} and drive \
                      {} into the wood.",
-                    list(bracket.wall_holes.iter().map(|hole| show(*hole))),
+                    listed(bracket.wall_holes.iter().map(|hole| show(*hole))),
                     show(kind.lead),
                     screws(kind)
                 ));
@@ -134,20 +135,10 @@ fn anchors(steps: &mut Vec<String>, fixing: &Fixing, at: &[String], into: &str, 
         steps.push(format!(
             "At {} there is no wood: drill {} into the {into} and set {} of the {}, each with its own screw; where wood is \
              found instead, screw into it.",
-            list(at.iter().cloned()),
+            listed(at.iter().cloned()),
             anchor.hole.show_marked(unit),
             anchor.count,
             anchor.anchor
         ));
-    }
-}
-
-/// "a", "a and b", "a, b and c".
-fn list(items: impl Iterator<Item = String>) -> String {
-    let items: Vec<String> = items.collect();
-    match items.as_slice() {
-        [] => String::new(),
-        [one] => one.clone(),
-        [most @ .., last] => format!("{} and {last}", most.join(", ")),
     }
 }

@@ -3,7 +3,7 @@
 use super::cuts::{Cut, Material, Part, Stick, StickUse, metres, square_metres};
 use super::working::{Amount, Line, Sum, Working, line};
 use super::{Folds, Grid, Order, flag};
-use crate::flag::{Flag, Severity};
+use crate::flag::{Flag, Severity, listed};
 use crate::house::{ControlSide, Lift, Lining, Mount, Style};
 use crate::length::{Direction, Grain, Length};
 
@@ -33,6 +33,20 @@ pub struct Cords {
     pub total: Length,
     /// With the waste that is set, rounded up to the tape.
     pub to_buy: Length,
+}
+
+impl Cords {
+    /// The runs, those that are cut alike together.
+    pub fn alike(&self) -> Vec<Vec<CordRun>> {
+        let mut groups: Vec<Vec<CordRun>> = Vec::new();
+        for run in &self.runs {
+            match groups.iter_mut().find(|group| group[0].across == run.across && group[0].total == run.total) {
+                Some(group) => group.push(*run),
+                None => groups.push(vec![*run]),
+            }
+        }
+        groups
+    }
 }
 
 /// The shade when it is up.
@@ -84,36 +98,42 @@ pub(super) fn cords(order: &Order<'_>, folds: &Folds, grid: &Grid, workings: &mu
     } else {
         Length::ZERO
     };
+    let ties = settings.cord_knot + if pulled { Length::ZERO } else { settings.cord_drum };
     let runs: Vec<CordRun> = grid
         .columns
         .iter()
         .map(|column| {
             let across = if pulled { (control - column.from_left.exact).abs() } else { Length::ZERO };
-            let ties = settings.cord_knot + if pulled { Length::ZERO } else { settings.cord_drum };
-            let total = Sum::of(format!("cord {}", column.number))
-                .add("up", up, "lowest ring to the screw eye in the board's foot")
-                .add_some("across", across, "along the board to the control's column")
-                .add_some(
-                    "pull",
-                    pull,
-                    format!("{} % of the finished length hangs at the control", settings.cord_pull_percent),
-                )
-                .add("knot", settings.cord_knot, "at the lowest ring")
-                .add_some("on the lift", ties - settings.cord_knot, "stays wound above the column")
-                .file(workings);
+            let total = up + across + pull + ties;
             CordRun { column: column.number, up, across, pull, ties, total }
         })
         .collect();
-    let total: Length = runs.iter().map(|run| run.total).sum();
-    let waste = total.scale(settings.waste_cord_percent, 100, Direction::Up);
-    let exact = total + waste;
+    let cords = Cords { total: runs.iter().map(|run| run.total).sum(), to_buy: Length::ZERO, runs };
+    for alike in cords.alike() {
+        let numbers = listed(alike.iter().map(|run| run.column.to_string()));
+        let what = if alike.len() == 1 { format!("cord {numbers}") } else { format!("cords {numbers}, each") };
+        let across = alike[0].across;
+        Sum::of(what)
+            .add("up", up, "lowest ring to the screw eye in the board's foot")
+            .add_some("across", across, "along the board to the control's column")
+            .add_some(
+                "pull",
+                pull,
+                format!("{} % of the finished length hangs at the control", settings.cord_pull_percent),
+            )
+            .add("knot", settings.cord_knot, "at the lowest ring")
+            .add_some("on the lift", ties - settings.cord_knot, "stays wound above the column")
+            .file(workings);
+    }
+    let waste = cords.total.scale(settings.waste_cord_percent, 100, Direction::Up);
+    let exact = cords.total + waste;
     let to_buy = exact.round(Grain::of_tape(order.unit), Direction::Up);
     Sum::of("cord in all")
-        .add("runs", total, format!("{} columns", runs.len()))
+        .add("runs", cords.total, format!("{} columns", cords.runs.len()))
         .add("waste", waste, format!("{} %", settings.waste_cord_percent))
         .add_some("rounded up", to_buy - exact, "to the tape")
         .file(workings);
-    Cords { runs, total, to_buy }
+    Cords { to_buy, ..cords }
 }
 
 /// Works out the raised stack.

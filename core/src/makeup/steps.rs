@@ -1,6 +1,7 @@
 //! The work in the order it is done, one line a step, with this shade's own numbers: for boxes to tick.
 
 use super::{Makeup, Material, Part, StickUse};
+use crate::flag::listed;
 use crate::house::Style;
 use crate::length::{Length, LengthUnit};
 
@@ -86,8 +87,12 @@ pub fn steps(shade: &Makeup, unit: LengthUnit) -> Vec<String> {
         shade.grid.columns.len(),
         list(shade.grid.columns.iter().map(|column| column.on_board.mark), unit)
     ));
-    for run in &shade.cords.runs {
-        steps.push(format!("Cut cord {} to {} and thread it", run.column, show(run.total)));
+    for runs in shade.cords.alike() {
+        let numbers = listed(runs.iter().map(|run| run.column.to_string()));
+        steps.push(match runs[..] {
+            [run] => format!("Cut cord {numbers} to {} and thread it", show(run.total)),
+            _ => format!("Cut cords {numbers} to {} each and thread them", show(runs[0].total)),
+        });
     }
     steps.push("Hang it on the bench: level it, set the knots, raise and lower it three times".to_owned());
     steps

@@ -7,8 +7,10 @@ use crate::cutlist::Spend;
 use crate::length::{Direction, Grain, Length};
 use maud::{Markup, PreEscaped, html};
 
-/// The longest strip of cloth one drawing shows, in real millimetres: longer plans go on in the next drawing.
-const STRIP: f64 = 3000.0;
+/// Scales of a plan of cloth, the largest first.
+const SCALES: [f64; 6] = [15.0, 20.0, 25.0, 30.0, 40.0, 50.0];
+/// Paper around a drawing of cloth, millimetres on each side.
+const BORDER: f64 = 7.0;
 
 /// The plan of every cloth of a house, a sheet each.
 pub fn cloth(heading: &Heading<'_>, buying: &Buying) -> Vec<Markup> {
@@ -36,17 +38,19 @@ fn one_cloth(heading: &Heading<'_>, planned: &ClothPlan) -> Markup {
         @if !plan.not_on_hand.is_empty() {
             p { strong { "No length on hand takes: " } (plan.not_on_hand.iter().map(|i| wants[*i].name.as_str()).collect::<Vec<_>>().join("; ")) "." }
         }
-        table {
-            thead { tr { th { "Cut" } th { "Piece" } th { "From" } th.n { "Across from left" } th.n { "Along from end" } th.n { "Across" } th.n { "Along" } th.n { "In the repeat" } } }
+        @let some_on_hand = plan.pieces.iter().any(|piece| piece.on_hand.is_some());
+        @let matched = plan.pieces.iter().any(|piece| piece.phase.is_some());
+        table.close {
+            thead { tr { th { "Cut" } th { "Piece" } @if some_on_hand { th { "From" } } th.n { "From left" } th.n { "From end" } th.n { "Across" } th.n { "Along" } @if matched { th.n { "In repeat" } } } }
             tbody {
                 @for (n, piece) in plan.pieces.iter().enumerate() {
                     tr {
                         td { (n + 1) ". " (wants[piece.want].name) }
                         td { (piece.part.words()) @if piece.turned { ", turned" } }
-                        td { @if let Some(i) = piece.on_hand { "piece on hand, " (bolt.on_hand.get(i).map_or_else(String::new, |length| show(*length))) } @else { "the bolt" } }
+                        @if some_on_hand { td { @if let Some(i) = piece.on_hand { "on hand, " (bolt.on_hand.get(i).map_or_else(String::new, |length| show(*length))) } @else { "the bolt" } } }
                         td.n { (show(piece.x)) } td.n { (show(piece.y)) }
                         td.n.size { (show(piece.across)) } td.n.size { (show(piece.along)) }
-                        td.n { (piece.phase.map_or_else(String::new, show)) }
+                        @if matched { td.n { (piece.phase.map_or_else(String::new, show)) } }
                     }
                 }
             }
@@ -54,7 +58,7 @@ fn one_cloth(heading: &Heading<'_>, planned: &ClothPlan) -> Markup {
         @for strip in strips(heading, planned) {
             figure { (PreEscaped(strip)) }
         }
-        p.soft { "Face up, drawn to scale; numbers as in the table. Fine lines: the pattern's repeats. Shaded: pieces; white: what is left." }
+        p.soft.after { "From left, from end: where the piece's corner lies from the left of the usable width and from the cut end. Face up, drawn to scale; numbers as in the table. Fine lines: the pattern's repeats. Shaded: pieces; white: what is left." }
     };
     heading.sheet("Cloth", &bolt.name, &content)
 }
@@ -66,11 +70,19 @@ fn strips(heading: &Heading<'_>, planned: &ClothPlan) -> Vec<String> {
     if long <= 0.0 {
         return Vec::new();
     }
+    // As large as leaves the table and all strips on one page, if any scale does.
+    #[allow(clippy::cast_precision_loss, reason = "a few pieces")]
+    let room = (215.0 - 9.5 * plan.pieces.len() as f64).max(100.0);
+    let strip = |scale: f64| (PAPER_WIDTH - 2.0 * BORDER) * scale;
+    let high = |scale: f64| (long / strip(scale)).ceil() * (wide / scale + 2.0 * BORDER + 3.0);
+    let scale = SCALES.into_iter().find(|scale| high(*scale) <= room).unwrap_or(SCALES[SCALES.len() - 1]);
+    let strip = strip(scale);
     let mut out = Vec::new();
     let mut from = 0.0;
     while from < long {
-        let to = (from + STRIP).min(long.max(from + 1.0));
-        let mut d = Drawing::fit(&bolt.name, (0.0, 0.0), (STRIP.min(long), wide), (PAPER_WIDTH, 90.0), 8.0);
+        let to = (from + strip).min(long.max(from + 1.0));
+        let room = (PAPER_WIDTH, wide / scale + 2.0 * BORDER);
+        let mut d = Drawing::fit(&bolt.name, (0.0, 0.0), (strip.min(long), wide), room, BORDER);
         d.rect((0.0, 0.0), (to - from, wide), "thick");
         if let (Some(repeat), Some(first)) = (bolt.repeat, plan.first_line) {
             let step = real(repeat);

@@ -46,12 +46,20 @@ impl Drawing {
     /// A drawing whose real extent, from `low` to `high`, fits `room` (millimetres of paper) with `border` on all
     /// sides for dimensions, at the largest scale that does.
     pub(super) fn fit(title: &str, low: Point, high: Point, room: (f64, f64), border: f64) -> Self {
+        Self::fit_beside(title, low, high, room, border, border)
+    }
+
+    /// As [`Self::fit`], with a border of its own at the right, for words that stand there.
+    pub(super) fn fit_beside(title: &str, low: Point, high: Point, room: (f64, f64), border: f64, right: f64) -> Self {
         let size = ((high.0 - low.0).max(1.0), (high.1 - low.1).max(1.0));
         let fits = |scale: u32| {
             let s = f64::from(scale);
-            size.0 / s + 2.0 * border <= room.0 && size.1 / s + 2.0 * border <= room.1
+            size.0 / s + border + right < room.0 + 1e-6 && size.1 / s + 2.0 * border < room.1 + 1e-6
         };
-        Self::at_scale(title, low, high, SCALES.into_iter().find(|scale| fits(*scale)).unwrap_or(200), border)
+        let scale = SCALES.into_iter().find(|scale| fits(*scale)).unwrap_or(200);
+        let mut drawing = Self::at_scale(title, low, high, scale, border);
+        drawing.paper.0 += right - border;
+        drawing
     }
 
     /// A drawing at a given scale.
@@ -223,6 +231,13 @@ impl Drawing {
             self.body
         )
     }
+}
+
+/// Millimetres that words in the class `measure` take, at most (measured from the sheets' font, and a little more).
+pub(super) fn words_wide(words: &str) -> f64 {
+    #[allow(clippy::cast_precision_loss, reason = "a few letters")]
+    let letters = words.chars().count() as f64;
+    2.05 * letters
 }
 
 /// Words as they may stand in SVG or HTML.

@@ -3,7 +3,7 @@
 use super::drawing::{Anchor, Drawing, real};
 use super::{Heading, PAPER_WIDTH, flag, sentence};
 use crate::care::NOT_A_STATEMENT;
-use crate::fixing::{Fixing, Ground, steps};
+use crate::fixing::{Fixing, Ground, shown_force, steps};
 use crate::length::Length;
 use crate::mount::{Form, Mounting, Working};
 use crate::work::{Shade, Worked, board_words};
@@ -68,7 +68,7 @@ fn minding(shade: &Shade) -> Markup {
     html! {
         @if !shade.care.is_empty() {
             h2 { "Mind" }
-            ul.care {
+            ul.care.columns {
                 @for caution in &shade.care {
                     li { (sentence(&caution.says)) " " span.soft { "(" (caution.source) "; " (caution.known.words()) ")" } }
                 }
@@ -80,7 +80,7 @@ fn minding(shade: &Shade) -> Markup {
 
 fn fixings(heading: &Heading<'_>, fixing: &Fixing) -> Markup {
     html! {
-        div.two {
+        div.two.uneven {
             div {
                 h2 { @if fixing.brackets { "Brackets" } @else { "Screws through the board" } }
                 table {
@@ -114,7 +114,7 @@ fn fixings(heading: &Heading<'_>, fixing: &Fixing) -> Markup {
                             }
                         }
                         @if let Some(anchor) = &fixing.anchor {
-                            tr { td.n { (anchor.count) } td { (anchor.anchor) } td.n { (heading.show(anchor.hole)) } td {} td { "in the wall; its stated pull of " (format!("{:.0}", anchor.stated_lbf)) " lbf divided by " (anchor.factor) } }
+                            tr { td.n { (anchor.count) } td { (anchor.anchor) } td.n { (heading.show(anchor.hole)) } td {} td { "in the wall; its stated pull of " (shown_force(anchor.stated_lbf, heading.unit())) " divided by " (anchor.factor) } }
                         }
                     }
                 }
@@ -124,7 +124,8 @@ fn fixings(heading: &Heading<'_>, fixing: &Fixing) -> Markup {
 }
 
 fn loads(heading: &Heading<'_>, fixing: &Fixing) -> Markup {
-    let _ = heading;
+    let unit = heading.unit();
+    let lbf = |value: f64| shown_force(value, unit);
     html! {
         h2 { "What the fixings carry" }
         table {
@@ -143,20 +144,16 @@ fn loads(heading: &Heading<'_>, fixing: &Fixing) -> Markup {
                 }
             }
         }
-        div.workings {
+        div.workings.all {
             table {
-                thead { tr { th { "The hardest loaded one" } th {} th.n {} } }
-                tbody { @for figure in &fixing.statics { tr { td { (figure.term) } td.soft { (figure.why) } td.n { (format!("{:.2}", figure.value)) " " (figure.of) } } } }
+                thead { tr { th { "The hardest loaded one" } th.n {} } }
+                tbody { @for figure in &fixing.statics { tr { td { (figure.term) " " span.soft { (figure.why) } } td.n { (figure.shown(unit)) } } } }
             }
         }
-        @if let Some(sag) = &fixing.board_sag { p { "The board sags " (format!("{:.3}", sag.most_in)) " in at most; the limit is " (heading.show(sag.limit)) "." } }
-        @if let Some(sag) = &fixing.bar_sag { p { "The bottom bar sags " (format!("{:.3}", sag.most_in)) " in at most; the limit is " (heading.show(sag.limit)) "." } }
+        @if let Some(sag) = &fixing.board_sag { p { "The board sags " (sag.shown(unit)) " at most; the limit is " (heading.show(sag.limit)) "." } }
+        @if let Some(sag) = &fixing.bar_sag { p { "The bottom bar sags " (sag.shown(unit)) " at most; the limit is " (heading.show(sag.limit)) "." } }
         @if !fixing.assumed.is_empty() { p.soft { "Assumed: " (fixing.assumed.join(" ")) } }
     }
-}
-
-fn lbf(value: f64) -> String {
-    format!("{value:.1} lbf")
 }
 
 fn working(heading: &Heading<'_>, words: &str, working: &Working) -> Markup {

@@ -1,7 +1,8 @@
 //! The making sheet: one shade drawn to scale with every dimension, what to cut, and the work in its order.
 
-use super::drawing::{Anchor, Drawing, real};
+use super::drawing::{Anchor, Drawing, real, words_wide};
 use super::{Heading, PAPER_WIDTH, flag};
+use crate::flag::listed;
 use crate::house::{Cloth, Job, Lining, Opening, Room, Style};
 use crate::length::Length;
 use crate::makeup::{Amount, Cut, Makeup, Part, StickUse, steps};
@@ -84,15 +85,16 @@ pub fn making(
         @if !shade.cords.runs.is_empty() {
             h2 { "Cords" }
             table {
-                thead { tr { th { "Column" } th.n { "Up" } th.n { "Across" } th.n { "Pull" } th.n { "Ties" } th.n { "Cut" } } }
+                thead { tr { th { "Columns" } th.n { "Up" } th.n { "Across" } th.n { "Pull" } th.n { "Ties" } th.n { "Cut each" } } }
                 tbody {
-                    @for run in &shade.cords.runs {
-                        tr { td { (run.column) } td.n { (show(run.up)) } td.n { (show(run.across)) } td.n { (show(run.pull)) } td.n { (show(run.ties)) } td.n.size { (show(run.total)) } }
+                    @for runs in shade.cords.alike() {
+                        @let run = runs[0];
+                        tr { td { (listed(runs.iter().map(|run| run.column.to_string()))) } td.n { (show(run.up)) } td.n { (show(run.across)) } td.n { (show(run.pull)) } td.n { (show(run.ties)) } td.n.size { (show(run.total)) } }
                     }
                 }
             }
         }
-        h2 { "The working" }
+        h2.page { "The working" }
         (workings(heading, shade))
     };
     heading.sheet("Making", &format!("{}, {}", room.name, opening.name), &content)
@@ -104,10 +106,10 @@ fn workings(heading: &Heading<'_>, shade: &Makeup) -> Markup {
         div.workings {
             @for working in &shade.workings {
                 table {
-                    thead { tr { th colspan="2" { (working.what) } th.n { (working.result.shown(unit)) } } }
+                    thead { tr { th { (working.what) } th.n { (working.result.shown(unit)) } } }
                     tbody {
                         @for line in &working.lines {
-                            tr { td { (line.term) } td.soft { (line.reason) } td.n { (line.value.shown(unit)) } }
+                            tr { td { (line.term) @if !line.reason.is_empty() { " " span.soft { (line.reason) } } } td.n { (line.value.shown(unit)) } }
                         }
                     }
                 }
@@ -138,7 +140,10 @@ fn lining(lining: Lining) -> &'static str {
 fn finished(heading: &Heading<'_>, shade: &Makeup) -> String {
     let show = |length: Length| heading.show(length);
     let (w, h) = (real(shade.width), real(shade.length));
-    let mut d = Drawing::fit("The shade", (0.0, 0.0), (w, h), (PAPER_WIDTH / 2.0 - 3.0, 150.0), 13.0);
+    let rows = shade.grid.rows.iter().map(|row| words_wide(&show(row.from_head.mark)));
+    let beside = rows.fold(13.0, |most: f64, words| most.max(words + 3.0));
+    let room = (PAPER_WIDTH / 2.0 - 3.0, 118.0);
+    let mut d = Drawing::fit_beside("The shade", (0.0, 0.0), (w, h), room, 13.0, beside);
     d.rect((0.0, 0.0), (w, h), "cloth");
     for row in &shade.grid.rows {
         let y = h - real(row.from_head.exact);
@@ -172,7 +177,10 @@ fn piece(heading: &Heading<'_>, shade: &Makeup, part: Part) -> String {
     let show = |length: Length| heading.show(length);
     let Some(Cut { width, length, head_line, foot_line, .. }) = shade.cut(part) else { return String::new() };
     let (w, h) = (real(*width), real(*length));
-    let mut d = Drawing::fit(part.words(), (0.0, 0.0), (w, h), (PAPER_WIDTH / 2.0 - 3.0, 110.0), 11.0);
+    let beside =
+        words_wide(&format!("foot {}", show(*foot_line))).max(words_wide(&format!("head {}", show(*head_line))));
+    let room = (PAPER_WIDTH / 2.0 - 3.0, 92.0);
+    let mut d = Drawing::fit_beside(part.words(), (0.0, 0.0), (w, h), room, 9.0, beside);
     d.rect((0.0, 0.0), (w, h), "cloth");
     let side = (w - real(shade.width)) / 2.0;
     if side > 0.0 {

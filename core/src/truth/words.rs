@@ -4,7 +4,7 @@ use super::readings::{Readings, Stand, shown, stand};
 use super::slips::Made;
 use super::verdict::{Suspect, Verdict};
 use super::{Shape, passage::mm};
-use crate::flag::{Flag, Severity};
+use crate::flag::{Flag, Severity, listed};
 use crate::house::Place;
 use crate::length::{Length, LengthUnit};
 use crate::settings::Settings;
@@ -41,12 +41,7 @@ pub(super) fn flags(
 
 /// "the top width, the depth and the rising diagonal".
 pub(super) fn list(places: &[Place]) -> String {
-    let words: Vec<String> = places.iter().map(|place| format!("the {}", place.words())).collect();
-    match words.as_slice() {
-        [] => String::new(),
-        [one] => one.clone(),
-        [most @ .., last] => format!("{} and {last}", most.join(", ")),
-    }
+    listed(places.iter().map(|place| format!("the {}", place.words())))
 }
 
 fn misread(readings: &Readings, verdict: &Verdict, flags: &mut Vec<Flag>) {
@@ -147,13 +142,7 @@ fn repeats(readings: &Readings, settings: &Settings, flags: &mut Vec<Flag>) {
     let unit = readings.unit;
     for place in Place::ALL {
         let all: Vec<Length> = readings.at(*place).collect();
-        let written = |lengths: &[Length]| {
-            let words: Vec<String> = lengths.iter().map(|length| length.show(unit)).collect();
-            match words.as_slice() {
-                [most @ .., last] if !most.is_empty() => format!("{} and {last}", most.join(", ")),
-                _ => words.concat(),
-            }
-        };
+        let written = |lengths: &[Length]| listed(lengths.iter().map(|length| length.show(unit)));
         match stand(readings, *place, settings.repeat_spread) {
             Some(Stand::Differ(value)) => flags.push(Flag::new(
                 "repeats_differ",
