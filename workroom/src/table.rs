@@ -5,7 +5,7 @@ use hangtrue_core::flag::{Flag, Severity};
 use hangtrue_core::house::{Job, Opening};
 use hangtrue_core::length::Length;
 use hangtrue_core::store::HouseLine;
-use hangtrue_core::work::{Worked, WorkedHouse, board_words};
+use hangtrue_core::work::{Worked, WorkedHouse};
 use std::fmt::Write as _;
 
 fn table(head: &[&str]) -> Table {
@@ -88,7 +88,7 @@ pub(crate) fn opening(job: &Job, worked: &Worked<'_>) -> String {
             Cell::new(&way.width.rule),
             right(show(way.projection)),
             right(show(way.adds_above)),
-            Cell::new(format!("{} x {}", board_words(way.board.size), show(way.board_length.total))),
+            Cell::new(format!("{} x {}", way.board.size.name(), show(way.board_length.total))),
             Cell::new(if worked.mounts.advised == Some(way.form) { "this one" } else { "" }),
         ]);
     }

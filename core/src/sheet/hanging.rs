@@ -6,7 +6,7 @@ use crate::care::NOT_A_STATEMENT;
 use crate::fixing::{Fixing, Ground, shown_force, steps};
 use crate::length::Length;
 use crate::mount::{Form, Mounting, Working};
-use crate::work::{Shade, Worked, board_words};
+use crate::work::{Shade, Worked};
 use maud::{Markup, PreEscaped, html};
 
 /// The hanging sheet of one opening.
@@ -25,7 +25,7 @@ fn hung(heading: &Heading<'_>, worked: &Worked<'_>, shade: &Shade, mounting: &Mo
     html! {
         p {
             strong.size { (heading.show(mounting.width.total)) " wide, " (heading.show(mounting.length.total)) " long" }
-            "; " (mounting.form.words()) "; board " (board_words(mounting.board.size)) ", " (heading.show(mounting.board_length.total)) " long"
+            "; " (mounting.form.words()) "; board " (mounting.board.size.name()) ", " (heading.show(mounting.board_length.total)) " long"
             @if let Some(bracket) = &mounting.bracket { "; bracket " (bracket.name) }
             "; stops " (mounting.stop.words()) "."
         }
@@ -282,7 +282,7 @@ pub fn full_size(heading: &Heading<'_>, worked: &Worked<'_>) -> Option<Markup> {
             "Lay a rule on the bars at the left and below: both are right within 0.5 mm (1/32 in), or the print was scaled; then \
              print it again at 100 %. Hold the drawing to the trim, the handle and the sill before drilling."
         }
-        figure { (PreEscaped(d.svg())) figcaption { (mounting.form.words()) "; board " (board_words(mounting.board.size)) @if let Some(bracket) = &mounting.bracket { "; bracket " (bracket.name) } ". Scale 1:1." } }
+        figure { (PreEscaped(d.svg())) figcaption { (mounting.form.words()) "; board " (mounting.board.size.name()) @if let Some(bracket) = &mounting.bracket { "; bracket " (bracket.name) } ". Scale 1:1." } }
     };
     Some(heading.sheet("Full size", &format!("{}, {}", worked.room.name, worked.opening.name), &content))
 }

@@ -488,7 +488,7 @@ fn ways(job: &Job, worked: &Worked<'_>) -> Vec<Way> {
         advised: worked.mounts.advised == Some(mounting.form),
         says: format!(
             "{} board, {}; by {}.",
-            work::board_words(mounting.board.size),
+            mounting.board.size.name(),
             mounting.stop.words(),
             mounting.width.rule
         ),

@@ -6,7 +6,7 @@ use crate::buying::{self, Buying, MatchAt, Shop};
 use crate::care::{self, Caution};
 use crate::fixing::{self, Fixing};
 use crate::flag::{Flag, Severity};
-use crate::house::{BoardSize, Job, Mount, Opening, Place, Room};
+use crate::house::{Job, Mount, Opening, Place, Room};
 use crate::length::Length;
 use crate::makeup::{self, Makeup, MakeupProblem, Order};
 use crate::mount::{self, Alike, Catalogue, Form, Mounting, Mounts};
@@ -197,16 +197,4 @@ fn above_opening(opening: &Opening, truth: &Truth, mounting: &Mounting) -> Lengt
         .zip(truth.smallest_height)
         .map_or(Length::ZERO, |(over_trim, height)| over_trim.value() - height);
     mounting.adds_above + mounting.above_trim + head_trim
-}
-
-/// The board a mounting takes, by its trade size.
-pub fn board_words(size: BoardSize) -> &'static str {
-    match size {
-        BoardSize::OneByTwo => "1x2",
-        BoardSize::OneByThree => "1x3",
-        BoardSize::OneByFour => "1x4",
-        BoardSize::TwoByTwo => "2x2",
-        BoardSize::TwoByThree => "2x3",
-        BoardSize::TwoByFour => "2x4",
-    }
 }
