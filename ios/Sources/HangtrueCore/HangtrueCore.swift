@@ -1,0 +1,1 @@
+../../../bindings/generated/swift/HangtrueCore.swift

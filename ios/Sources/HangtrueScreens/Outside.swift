@@ -1,0 +1,21 @@
+// What the screens ask of the device around them. The app answers with the system's own share sheet, printer, picker and camera.
+import Foundation
+
+/// The ways out of the screens.
+@MainActor
+public protocol Outside: AnyObject {
+    /// Takes a photo of the house or opening `on`, and hands it to the core.
+    func takePhoto(on: String, caption: String)
+
+    /// Hands `text` to another app as a file called `name`.
+    func share(name: String, text: String)
+
+    /// Prints a sheet.
+    func print(title: String, html: String)
+
+    /// Lets a person pick a job file, and hands it to the core.
+    func pickHouse()
+
+    /// Lets a person choose where a job file called `name` goes.
+    func save(name: String, text: String)
+}
