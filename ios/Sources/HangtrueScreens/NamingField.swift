@@ -23,19 +23,16 @@ struct NamingField: View {
         let state = watched.state
         VStack(alignment: .leading, spacing: Reach.gap) {
             Words(naming.prompt, font: .subheadline, paint: \.quiet).accessibilityHidden(true)
-            TextField(naming.prompt, text: Binding(
-                get: { typed.text },
-                set: { if let event = typed.type($0, naming) { state.act(event) } }
-            ))
-            .textFieldStyle(.plain)
-            .foregroundStyle(look.ink.color)
-            .submitLabel(.done)
-            .onSubmit { give(typed.give(naming)) }
-            .padding(12)
-            .frame(minHeight: Reach.touch)
-            .framed(look.card, look)
-            .accessibilityLabel(Text(verbatim: naming.prompt))
-            .accessibilityIdentifier("naming_\(naming.slot)")
+            TextField(naming.prompt, text: $typed.text)
+                .textFieldStyle(.plain)
+                .foregroundStyle(look.ink.color)
+                .submitLabel(.done)
+                .onSubmit { give(typed.give(naming)) }
+                .padding(12)
+                .frame(minHeight: Reach.touch)
+                .framed(look.card, look)
+                .accessibilityLabel(Text(verbatim: naming.prompt))
+                .accessibilityIdentifier("naming_\(naming.slot)")
             Presses {
                 if keep {
                     Press(naming.give.label, spoken: naming.give.spoken, live: typed.canGive, main: true, id: naming.give.id) {
@@ -47,6 +44,7 @@ struct NamingField: View {
                 }
             }
         }
+        .onChange(of: typed.text) { if let event = typed.tell(naming) { state.act(event) } }
         // the core's copy rules as soon as nothing is on its way to it
         .onChange(of: naming.typed) { typed.settle(naming, waiting: state.waiting) }
         .onChange(of: state.waiting) { typed.settle(naming, waiting: state.waiting) }

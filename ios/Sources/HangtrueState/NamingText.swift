@@ -6,23 +6,29 @@ import HangtrueCore
 /// The letters of one naming as they are typed. The core's copy follows, and rules as soon as nothing is on its way to it.
 public struct NamingText: Equatable, Sendable {
     /// What stands on the line.
-    public private(set) var text: String
+    public var text: String
+
+    /// What the core was told last, or said itself.
+    private var told: String
 
     /// Begins with what the core has.
     public init(_ naming: Naming) {
         text = naming.typed
+        told = naming.typed
     }
 
-    /// Letters were typed. Gives what to tell the core; nothing when they are the same.
-    public mutating func type(_ new: String, _ naming: Naming) -> Event? {
-        guard new != text else { return nil }
-        text = new
-        return .typeWords(slot: naming.slot, text: new)
+    /// What to tell the core after letters were typed; nothing when it knows them.
+    public mutating func tell(_ naming: Naming) -> Event? {
+        guard text != told else { return nil }
+        told = text
+        return .typeWords(slot: naming.slot, text: text)
     }
 
     /// The core answered, and `waiting` touches are still on their way to it.
     public mutating func settle(_ naming: Naming, waiting: Int) {
-        if waiting == 0 { text = naming.typed }
+        guard waiting == 0 else { return }
+        text = naming.typed
+        told = naming.typed
     }
 
     /// What giving these words means.

@@ -35,7 +35,7 @@ public final class WalkState {
     public var canGoBack: Bool { sheets || screen?.back != nil }
 
     private let line: any Line
-    private let shelf: Shelf
+    let shelf: Shelf
 
     /// Opens the book on `line` and shows its first screen.
     public init(_ line: any Line, open: @escaping @Sendable () throws -> HouseBook) {
@@ -50,6 +50,16 @@ public final class WalkState {
             opening = notices
             show(first)
         })
+    }
+
+    /// Shows the screen as it stands: after something came in that no touch brought.
+    public func look() {
+        fetch({ try $0.screen() }, then: { [self] in show($0) })
+    }
+
+    /// Has a screen reader say something that is shown elsewhere.
+    public func announce(_ words: String) {
+        if !words.isEmpty { say(words) }
     }
 
     /// Hands `event` to the core; its answer is shown when what it wrote is on the disk.

@@ -101,3 +101,10 @@ public func inWords(_ progress: HowFar, _ what: String) -> String {
 public func joined(_ parts: [String]) -> String {
     parts.filter { !$0.isEmpty }.map(sentence).joined(separator: " ")
 }
+
+/// A name that every file system takes: letters, digits, hyphens, points and blanks of `name`.
+public func fileName(_ name: String) -> String {
+    let safe = String(name.map { $0.isLetter || $0.isNumber || "-_. ".contains($0) ? $0 : "-" })
+        .trimmingCharacters(in: CharacterSet(charactersIn: ". "))
+    return safe.isEmpty ? "sheet" : safe
+}

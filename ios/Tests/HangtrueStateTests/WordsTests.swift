@@ -11,6 +11,12 @@ final class WordsTests: BookCase {
         #expect(inWords(BookFault.NotKept(reason: "the disk is full", advice: "make room", id: nil)) == "Not kept. The disk is full. Make room.")
     }
 
+    @Test func aFilesNameHasNothingThatAFileSystemRefuses() async throws {
+        #expect(fileName("Alder Row 4.json") == "Alder Row 4.json")
+        #expect(fileName("../4/8: Élan") == "-4-8- Élan")
+        #expect(fileName("..") == "sheet")
+    }
+
     @Test func aDayIsThatOfTheDevice() async throws {
         let moment = Date(timeIntervalSince1970: 1_764_028_800) // 2025-11-25 00:00 UTC
         #expect(isoDay(moment, in: try #require(TimeZone(identifier: "UTC"))) == "2025-11-25")

@@ -1,0 +1,124 @@
+// The ways out of the app: the system's own share sheet, printer, document picker and camera.
+import HangtrueScreens
+import HangtrueState
+import UIKit
+import UniformTypeIdentifiers
+import WebKit
+
+/// The device around the screens.
+@MainActor
+final class Device: NSObject, Outside {
+    private let state: WalkState
+    /// What the photo that is being taken is for.
+    private var photo: (on: String, caption: String)?
+    /// What is being laid out for the printer; nothing else holds it meanwhile.
+    private var laying: (web: WKWebView, title: String)?
+
+    init(_ state: WalkState) {
+        self.state = state
+    }
+
+    func takePhoto(on: String, caption: String) {
+        guard UIImagePickerController.isSourceTypeAvailable(.camera) else { return state.tell("There is no camera on this device.") }
+        photo = (on, caption)
+        let camera = UIImagePickerController()
+        camera.sourceType = .camera
+        camera.delegate = self
+        present(camera)
+    }
+
+    func share(name: String, text: String) {
+        guard let file = handed(name, text) else { return }
+        present(UIActivityViewController(activityItems: [file], applicationActivities: nil))
+    }
+
+    func print(title: String, html: String) {
+        guard UIPrintInteractionController.isPrintingAvailable else { return state.tell("This device cannot print.") }
+        // the sheets fetch nothing and run nothing: neither is allowed
+        let settings = WKWebViewConfiguration()
+        settings.defaultWebpagePreferences.allowsContentJavaScript = false
+        let web = WKWebView(frame: CGRect(x: 0, y: 0, width: 612, height: 792), configuration: settings)
+        web.navigationDelegate = self
+        laying = (web, title)
+        web.loadHTMLString(html, baseURL: nil)
+    }
+
+    func pickHouse() {
+        let picker = UIDocumentPickerViewController(forOpeningContentTypes: [.json, .plainText, .data], asCopy: true)
+        picker.delegate = self
+        present(picker)
+    }
+
+    func save(name: String, text: String) {
+        guard let file = handed(name, text) else { return }
+        present(UIDocumentPickerViewController(forExporting: [file], asCopy: true))
+    }
+
+    /// A file that another app may be handed, in the app's folder for passing things.
+    private func handed(_ name: String, _ text: String) -> URL? {
+        let file = FileManager.default.temporaryDirectory.appending(path: fileName(name))
+        do {
+            try Data(text.utf8).write(to: file, options: [.atomic, .completeFileProtectionUnlessOpen])
+            return file
+        } catch {
+            state.tell("The file could not be written: \(error.localizedDescription)")
+            return nil
+        }
+    }
+
+    private func present(_ controller: UIViewController) {
+        let windows = UIApplication.shared.connectedScenes.compactMap { $0 as? UIWindowScene }.flatMap(\.windows)
+        guard var top = windows.first(where: \.isKeyWindow)?.rootViewController else { return }
+        while let next = top.presentedViewController { top = next }
+        // on a tablet what is shared hangs on something: the middle of the foot, near either thumb
+        controller.popoverPresentationController?.sourceView = top.view
+        controller.popoverPresentationController?.sourceRect = CGRect(x: top.view.bounds.midX, y: top.view.bounds.maxY - 60, width: 1, height: 1)
+        top.present(controller, animated: true)
+    }
+}
+
+extension Device: UIImagePickerControllerDelegate, UINavigationControllerDelegate {
+    func imagePickerController(_ picker: UIImagePickerController, didFinishPickingMediaWithInfo info: [UIImagePickerController.InfoKey: Any]) {
+        let image = info[.originalImage] as? UIImage
+        picker.dismiss(animated: true)
+        guard let photo else { return }
+        self.photo = nil
+        guard let bytes = image?.jpegData(compressionQuality: 0.85) else { return state.tell("The camera left no photo. Take it again.") }
+        state.addPhoto(on: photo.on, bytes: bytes, caption: photo.caption)
+    }
+
+    func imagePickerControllerDidCancel(_ picker: UIImagePickerController) {
+        photo = nil
+        picker.dismiss(animated: true)
+    }
+}
+
+extension Device: UIDocumentPickerDelegate {
+    func documentPicker(_ controller: UIDocumentPickerViewController, didPickDocumentsAt urls: [URL]) {
+        guard let url = urls.first else { return }
+        do {
+            state.takeIn(try String(contentsOf: url, encoding: .utf8))
+        } catch {
+            state.tell("The file could not be read: \(error.localizedDescription) Pick it again.")
+        }
+    }
+}
+
+extension Device: WKNavigationDelegate {
+    func webView(_ webView: WKWebView, didFinish navigation: WKNavigation!) {
+        guard let laying, laying.web === webView else { return }
+        let info = UIPrintInfo.printInfo()
+        info.jobName = laying.title
+        info.outputType = .general
+        let printer = UIPrintInteractionController.shared
+        printer.printInfo = info
+        printer.printFormatter = webView.viewPrintFormatter()
+        printer.present(animated: true) { [weak self] _, _, error in
+            let said = error?.localizedDescription
+            Task { @MainActor in
+                self?.laying = nil
+                if let said { self?.state.tell("It was not printed: \(said)") }
+            }
+        }
+    }
+}
