@@ -2,14 +2,14 @@
 # check.sh: everything of iOS that a machine can compile and prove. On Linux that is the generated Swift, the state behind the
 # screens and its tests, and the scenarios with their kills, all on the real core; the screens themselves are only parsed there,
 # because there is no SwiftUI. On a Mac the screens are compiled too.
-#   check.sh             all of it; HANGTRUE_KILLS sets how many processes are killed each way (300)
+#   check.sh             all of it; HANGTRUE_KILLS sets how many processes are killed each way (200)
 # Swift on Linux is a Debian root folder under target/swift-root, made once; nothing of it is mounted outside this script's own
 # processes, so nothing stays behind whatever happens. A swift that is on the PATH is used instead.
 set -euo pipefail
 cd "$(dirname "$0")/.."
 root=$PWD
 swift_root=$root/target/swift-root
-kills=${HANGTRUE_KILLS:-300}
+kills=${HANGTRUE_KILLS:-200}
 
 say() { printf '\n== %s\n' "$*"; }
 
@@ -80,10 +80,14 @@ else
     run() { in_root "$(id -u):$(id -g)" "$@"; }
   fi
 fi
-run swift --version 2>&1 | head -1
+run swift --version 2>&1 | sed -n 1p
 
 say "the generated Swift and the state behind the screens: warnings are errors; the tests, on the real core"
 run swift test --package-path ios --scratch-path target/swift -Xswiftc -warnings-as-errors "${link[@]}"
+
+say "the same state under the rules of Swift 5.10"
+run sh -c 'swiftc -typecheck -swift-version 5 -strict-concurrency=complete -warnings-as-errors -I target/swift/debug/Modules \
+  -Xcc -fmodule-map-file=ios/Sources/HangtrueCoreFFI/module.modulemap ios/Sources/HangtrueState/*.swift'
 
 say "the scenarios through Swift"
 run target/swift/debug/hangtrue-scenario compare .
