@@ -13,6 +13,9 @@ need_apt fc-list fontconfig
 need_apt /usr/share/fonts/truetype/dejavu/DejaVuSans.ttf fonts-dejavu
 need_apt libGL.so.1 libgl1
 need_apt libX11.so.6 libx11-6
+need_apt aapt aapt
+need_apt unzip unzip
+need_apt zip zip
 
 say "native.sh: the alignment check, on libraries of this machine"
 "$here/native.sh" --self-test

@@ -2,6 +2,7 @@
 package hangtrue.screens
 
 import androidx.compose.foundation.layout.Arrangement
+import androidx.compose.foundation.layout.BoxWithConstraints
 import androidx.compose.foundation.layout.Column
 import androidx.compose.foundation.layout.Row
 import androidx.compose.foundation.layout.fillMaxWidth
@@ -12,6 +13,7 @@ import androidx.compose.runtime.mutableStateOf
 import androidx.compose.runtime.saveable.rememberSaveable
 import androidx.compose.runtime.setValue
 import androidx.compose.ui.Modifier
+import androidx.compose.ui.platform.LocalDensity
 import androidx.compose.ui.semantics.semantics
 import androidx.compose.ui.text.font.FontWeight
 import androidx.compose.ui.unit.dp
@@ -72,9 +74,15 @@ fun SyncPage(screen: Screen, sync: SyncScreen, state: WalkState) = Page(screen, 
 }
 
 @Composable
-private fun Figure(name: String, value: String) = Row(Modifier.fillMaxWidth().semantics(mergeDescendants = true) {}, horizontalArrangement = Arrangement.spacedBy(12.dp)) {
-    Words(name, Modifier.weight(1f), color = look.quiet)
-    Words(value, weight = FontWeight.Medium)
+private fun Figure(name: String, value: String) = BoxWithConstraints {
+    val merged = Modifier.fillMaxWidth().semantics(mergeDescendants = true) {}
+    if (maxWidth / LocalDensity.current.fontScale < BESIDE) Column(merged) {
+        Words(name, color = look.quiet)
+        Words(value, weight = FontWeight.Medium)
+    } else Row(merged, horizontalArrangement = Arrangement.spacedBy(12.dp)) {
+        Words(name, Modifier.weight(1f), color = look.quiet)
+        Words(value, weight = FontWeight.Medium)
+    }
 }
 
 /** A moment as this device writes dates and times. */

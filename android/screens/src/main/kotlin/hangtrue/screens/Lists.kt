@@ -2,8 +2,10 @@
 package hangtrue.screens
 
 import androidx.compose.foundation.layout.Arrangement
+import androidx.compose.foundation.layout.BoxWithConstraints
 import androidx.compose.foundation.layout.Column
 import androidx.compose.foundation.layout.Row
+import androidx.compose.foundation.layout.fillMaxHeight
 import androidx.compose.foundation.layout.padding
 import androidx.compose.foundation.lazy.LazyListScope
 import androidx.compose.runtime.Composable
@@ -13,6 +15,7 @@ import androidx.compose.runtime.saveable.rememberSaveable
 import androidx.compose.runtime.setValue
 import androidx.compose.ui.Alignment
 import androidx.compose.ui.Modifier
+import androidx.compose.ui.platform.LocalDensity
 import androidx.compose.ui.text.font.FontWeight
 import androidx.compose.ui.unit.dp
 import hangtrue.core.HouseScreen
@@ -48,8 +51,8 @@ fun HousePage(screen: Screen, house: HouseScreen, state: WalkState, outside: Out
         screen,
         state,
         foot = {
-            Press(house.walk, state::act, Modifier.weight(1f), Pull.Main)
-            Press(house.leaving, state::act, Modifier.weight(1f))
+            Press(house.walk, state::act, Modifier.weight(1f).fillMaxHeight(), Pull.Main)
+            Press(house.leaving, state::act, Modifier.weight(1f).fillMaxHeight())
         },
     ) {
         item("progress") { ProgressLine(house.progress, "openings") }
@@ -86,13 +89,13 @@ private fun LazyListScope.room(room: RoomRow, state: WalkState, names: Boolean) 
 @Composable
 private fun OpeningLine(opening: OpeningRow, state: WalkState, names: Boolean) = Column(verticalArrangement = Arrangement.spacedBy(Reach.gap)) {
     val done = opening.progress.done + opening.progress.skipped >= opening.progress.of
-    val below = listOfNotNull(opening.says, opening.asks.ifEmpty { null }, opening.asked).joinToString("\n")
-    Row(horizontalArrangement = Arrangement.spacedBy(Reach.gap), verticalAlignment = Alignment.CenterVertically) {
+    val below = listOfNotNull(opening.says, opening.asks.ifEmpty { null }?.let(::capital), opening.asked).joinToString("\n")
+    val leads = @Composable { modifier: Modifier ->
         Leads(
             opening.open.label,
             below,
             { state.act(opening.open.event) },
-            Modifier.weight(1f),
+            modifier,
             tag = opening.open.id,
             spoken = opening.open.spoken + ". " + below.replace("\n", ". "),
             mark = {
@@ -103,7 +106,17 @@ private fun OpeningLine(opening: OpeningRow, state: WalkState, names: Boolean) =
                 }
             },
         )
-        Press(opening.measure, state::act)
+    }
+    BoxWithConstraints {
+        if (maxWidth / LocalDensity.current.fontScale < BESIDE) {
+            Column(verticalArrangement = Arrangement.spacedBy(Reach.gap)) {
+                leads(Modifier)
+                Press(opening.measure, state::act)
+            }
+        } else Row(horizontalArrangement = Arrangement.spacedBy(Reach.gap), verticalAlignment = Alignment.CenterVertically) {
+            leads(Modifier.weight(1f))
+            Press(opening.measure, state::act)
+        }
     }
     if (names) Renaming(opening.rename, opening.remove, state)
 }

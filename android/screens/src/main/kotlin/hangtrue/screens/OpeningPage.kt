@@ -5,6 +5,7 @@ import androidx.compose.foundation.layout.Arrangement
 import androidx.compose.foundation.layout.BoxWithConstraints
 import androidx.compose.foundation.layout.Column
 import androidx.compose.foundation.layout.Row
+import androidx.compose.foundation.layout.fillMaxHeight
 import androidx.compose.foundation.layout.fillMaxWidth
 import androidx.compose.foundation.layout.height
 import androidx.compose.foundation.layout.padding
@@ -28,8 +29,8 @@ fun OpeningPage(screen: Screen, opening: OpeningScreen, state: WalkState, outsid
     screen,
     state,
     foot = {
-        Press(opening.measure, state::act, Modifier.weight(1f), if (opening.next == null) Pull.Main else Pull.Plain)
-        opening.next?.let { Press(it, state::act, Modifier.weight(1f), Pull.Main) }
+        Press(opening.measure, state::act, Modifier.weight(1f).fillMaxHeight(), if (opening.next == null) Pull.Main else Pull.Plain)
+        opening.next?.let { Press(it, state::act, Modifier.weight(1f).fillMaxHeight(), Pull.Main) }
     },
 ) {
     item("says") {
@@ -53,8 +54,9 @@ fun OpeningPage(screen: Screen, opening: OpeningScreen, state: WalkState, outsid
     }
     item("drawing") { Draw(opening.drawing, Modifier.fillMaxWidth().height(300.dp)) }
     flags(opening.flags, state)
-    if (opening.advice.isNotEmpty()) item("advice") { Words(opening.advice, weight = FontWeight.Medium) }
-    if (opening.ways.isNotEmpty()) item("ways") { Ways(opening.ways, state) }
+    // the reason stands with the way that is advised, and alone where there is none
+    if (opening.advice.isNotEmpty() && opening.ways.none { it.advised }) item("advice") { Words(sentence(opening.advice), weight = FontWeight.Medium) }
+    if (opening.ways.isNotEmpty()) item("ways") { Ways(opening.ways, opening.advice, state) }
     if (opening.shade.isNotEmpty()) item("shade") {
         Card {
             Heading("The shade", size = Type.prompt)
@@ -79,20 +81,23 @@ fun OpeningPage(screen: Screen, opening: OpeningScreen, state: WalkState, outsid
 
 /** The ways side by side, as far as the type is small enough for columns; otherwise below each other. */
 @Composable
-private fun Ways(ways: List<Way>, state: WalkState) = BoxWithConstraints {
+private fun Ways(ways: List<Way>, advice: String, state: WalkState) = BoxWithConstraints {
     if (maxWidth / ways.size / LocalDensity.current.fontScale >= 168.dp) {
-        Row(horizontalArrangement = Arrangement.spacedBy(Reach.gap)) { ways.forEach { WayCard(it, state, Modifier.weight(1f)) } }
+        Row(horizontalArrangement = Arrangement.spacedBy(Reach.gap)) { ways.forEach { WayCard(it, advice, state, Modifier.weight(1f)) } }
     } else {
-        Column(verticalArrangement = Arrangement.spacedBy(Reach.gap)) { ways.forEach { WayCard(it, state, Modifier) } }
+        Column(verticalArrangement = Arrangement.spacedBy(Reach.gap)) { ways.forEach { WayCard(it, advice, state, Modifier) } }
     }
 }
 
 @Composable
-private fun WayCard(way: Way, state: WalkState, modifier: Modifier) = Card(modifier) {
+private fun WayCard(way: Way, advice: String, state: WalkState, modifier: Modifier) = Card(modifier) {
     Heading(way.title, size = Type.prompt)
-    if (way.advised) Row(horizontalArrangement = Arrangement.spacedBy(8.dp), verticalAlignment = Alignment.CenterVertically) {
-        Mark(Shape.Tick, look.ink, size = 16.dp)
-        Words("Advised", weight = FontWeight.Bold)
+    if (way.advised) Row(horizontalArrangement = Arrangement.spacedBy(8.dp)) {
+        Mark(Shape.Tick, look.ink, Modifier.padding(top = 2.dp), size = 16.dp)
+        Column {
+            Words("Advised", weight = FontWeight.Bold)
+            if (advice.isNotEmpty()) Words(sentence(advice))
+        }
     }
     Words(way.says, size = Type.small, color = look.quiet)
     way.rows.forEach { FigureLine(it) }

@@ -8,6 +8,7 @@ import androidx.compose.foundation.layout.Arrangement
 import androidx.compose.foundation.layout.Box
 import androidx.compose.foundation.layout.BoxWithConstraints
 import androidx.compose.foundation.layout.Column
+import androidx.compose.foundation.layout.IntrinsicSize
 import androidx.compose.foundation.layout.PaddingValues
 import androidx.compose.foundation.layout.Row
 import androidx.compose.foundation.layout.RowScope
@@ -75,7 +76,8 @@ fun Page(
         }
     }
     if (foot != null) Row(
-        Modifier.widthIn(max = Reach.column).fillMaxWidth().padding(12.dp),
+        // as high as the highest of them: words that need two lines are no reason for buttons of two heights
+        Modifier.widthIn(max = Reach.column).fillMaxWidth().height(IntrinsicSize.Min).padding(12.dp),
         horizontalArrangement = Arrangement.spacedBy(Reach.gap),
         content = foot,
     )

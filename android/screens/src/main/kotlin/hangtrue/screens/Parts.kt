@@ -12,6 +12,7 @@ import androidx.compose.foundation.interaction.InteractionSource
 import androidx.compose.foundation.interaction.PressInteraction
 import androidx.compose.foundation.layout.Arrangement
 import androidx.compose.foundation.layout.Box
+import androidx.compose.foundation.layout.BoxWithConstraints
 import androidx.compose.foundation.layout.Column
 import androidx.compose.foundation.layout.ColumnScope
 import androidx.compose.foundation.layout.Row
@@ -45,6 +46,7 @@ import androidx.compose.ui.graphics.drawscope.Stroke
 import androidx.compose.ui.node.DelegatableNode
 import androidx.compose.ui.node.DrawModifierNode
 import androidx.compose.ui.node.invalidateDraw
+import androidx.compose.ui.platform.LocalDensity
 import androidx.compose.ui.platform.testTag
 import androidx.compose.ui.semantics.LiveRegionMode
 import androidx.compose.ui.semantics.Role
@@ -306,10 +308,10 @@ fun WriteLine(
 /** What a mark says, by its shape: a ring, a lozenge, a triangle, a tick. */
 enum class Shape { Ring, Lozenge, Triangle, Tick, Dot }
 
-/** A mark with its meaning in its shape; its words stand beside it, so it says nothing of its own. */
+/** A mark with its meaning in its shape, as large as the words beside it, which say the same; it says nothing of its own. */
 @Composable
 fun Mark(shape: Shape, color: Color, modifier: Modifier = Modifier, size: Dp = 20.dp) =
-    Canvas(modifier.size(size)) { mark(shape, color) }
+    Canvas(modifier.size(size * LocalDensity.current.fontScale)) { mark(shape, color) }
 
 private fun DrawScope.mark(shape: Shape, color: Color) {
     val w = size.width
@@ -348,18 +350,32 @@ fun TopBar(title: String, back: Touch?, act: Act, type: TextUnit = Type.title, s
 
 /** A bar whose way back, named [back], is not the core's. */
 @Composable
-fun BackBar(title: String, back: String?, onBack: () -> Unit, type: TextUnit = Type.title, side: Dp = 12.dp, actions: @Composable RowScope.() -> Unit = {}) = Row(
-    Modifier.fillMaxWidth().heightIn(min = 56.dp).padding(horizontal = side, vertical = 4.dp),
-    verticalAlignment = Alignment.CenterVertically,
-    horizontalArrangement = Arrangement.spacedBy(8.dp),
-) {
-    if (back != null) IconPress(back, onBack, Modifier.testTag("back")) { color ->
-        drawLine(color, Offset(size.width * 0.7f, size.height * 0.12f), Offset(size.width * 0.3f, size.height / 2), 3.dp.toPx(), StrokeCap.Square)
-        drawLine(color, Offset(size.width * 0.3f, size.height / 2), Offset(size.width * 0.7f, size.height * 0.88f), 3.dp.toPx(), StrokeCap.Square)
+fun BackBar(title: String, back: String?, onBack: () -> Unit, type: TextUnit = Type.title, side: Dp = 12.dp, actions: @Composable RowScope.() -> Unit = {}) =
+    BoxWithConstraints(Modifier.fillMaxWidth().padding(horizontal = side, vertical = 4.dp)) {
+        // between the buttons there is no room for large words: there they stand below
+        val below = title.isNotEmpty() && maxWidth / LocalDensity.current.fontScale < BESIDE
+        Column(verticalArrangement = Arrangement.spacedBy(8.dp)) {
+            Row(
+                Modifier.fillMaxWidth().heightIn(min = Reach.touch),
+                verticalAlignment = Alignment.CenterVertically,
+                horizontalArrangement = Arrangement.spacedBy(8.dp, Alignment.End),
+            ) {
+                if (back != null) IconPress(back, onBack, Modifier.testTag("back")) { color ->
+                    drawLine(color, Offset(size.width * 0.7f, size.height * 0.12f), Offset(size.width * 0.3f, size.height / 2), 3.dp.toPx(), StrokeCap.Square)
+                    drawLine(color, Offset(size.width * 0.3f, size.height / 2), Offset(size.width * 0.7f, size.height * 0.88f), 3.dp.toPx(), StrokeCap.Square)
+                }
+                when {
+                    !below && title.isNotEmpty() -> Heading(title, Modifier.weight(1f), type)
+                    back != null -> Spacer(Modifier.weight(1f))
+                }
+                actions()
+            }
+            if (below) Heading(title, size = type)
+        }
     }
-    if (title.isEmpty()) Spacer(Modifier.weight(1f)) else Heading(title, Modifier.weight(1f), type)
-    actions()
-}
+
+/** So wide, for type of the usual size, is a line on which words stand beside buttons. */
+internal val BESIDE = 280.dp
 
 /** A button that is only a drawing, with its name for a screen reader. */
 @Composable

@@ -156,7 +156,9 @@ private fun Shown(
     modifier: Modifier,
 ) {
     val scroll = rememberScrollState()
-    if (!actions) Box(modifier = Modifier.widthIn(max = Reach.column).padding(horizontal = 12.dp)) { WalkBar(screen, reading, state) }
+    if (!actions) Box(Modifier.fillMaxWidth(), contentAlignment = Alignment.Center) {
+        Box(Modifier.widthIn(max = Reach.column).padding(horizontal = 12.dp)) { WalkBar(screen, reading, state) }
+    }
     // the next place is shown from its prompt on
     LaunchedEffect(reading.opening, reading.place) { scroll.scrollTo(0) }
     Column(
@@ -170,8 +172,11 @@ private fun Shown(
         if (wide) {
             Prompt(reading, Modifier.fillMaxWidth())
             Draw(reading.drawing, Modifier.fillMaxWidth().height(260.dp))
-        } else {
-            Row(horizontalArrangement = Arrangement.spacedBy(8.dp)) {
+        } else BoxWithConstraints {
+            if (maxWidth / LocalDensity.current.fontScale < BESIDE - 60.dp) Column(verticalArrangement = Arrangement.spacedBy(8.dp)) {
+                Prompt(reading, Modifier.fillMaxWidth())
+                Draw(reading.drawing, Modifier.fillMaxWidth().height(150.dp))
+            } else Row(horizontalArrangement = Arrangement.spacedBy(8.dp)) {
                 Prompt(reading, Modifier.weight(1f))
                 Draw(reading.drawing, Modifier.size(width = 132.dp, height = 150.dp))
             }
