@@ -2,6 +2,8 @@
 
 use hangtrue_core::house::file::FileProblem;
 use hangtrue_core::store::StoreProblem;
+use hangtrue_core::sync::pairing::PairProblem;
+use hangtrue_core::sync::{FirmProblem, HttpProblem, SyncProblem};
 use hangtrue_core::walk::Refusal;
 
 /// Why a call did nothing. What was acknowledged before stands.
@@ -36,6 +38,78 @@ impl BookFault {
     }
 }
 
+/// What a platform's HTTP client reports. What a hub refuses is no fault: it is an answer with its status.
+#[derive(Clone, PartialEq, Eq, Debug, thiserror::Error, uniffi::Error)]
+pub enum HttpFault {
+    /// Nothing was sent: no route, nobody listens, another certificate. The next address is tried.
+    #[error("{reason}")]
+    NotReached {
+        /// What happened, in the client's words.
+        reason: String,
+    },
+    /// It may have been sent, and no whole answer came: a time-out, a connection that was cut.
+    #[error("{reason}")]
+    BrokenOff {
+        /// What happened, in the client's words.
+        reason: String,
+    },
+}
+
+impl From<uniffi::UnexpectedUniFFICallbackError> for HttpFault {
+    fn from(error: uniffi::UnexpectedUniFFICallbackError) -> Self {
+        Self::BrokenOff { reason: error.reason }
+    }
+}
+
+/// What the core says, in its two parts: what is wrong, then what would be right, after the last semicolon.
+fn parts(problem: &impl ToString, otherwise: &str) -> (String, String) {
+    let said = problem.to_string();
+    let (reason, advice) = said.rsplit_once("; ").unwrap_or((&said, otherwise));
+    (reason.to_owned(), advice.to_owned())
+}
+
+/// A refusal in the core's words, with this advice where those hold none.
+pub(crate) fn said(problem: &impl ToString, otherwise: &str) -> BookFault {
+    let (reason, advice) = parts(problem, otherwise);
+    BookFault::refused(reason, advice)
+}
+
+impl From<PairProblem> for BookFault {
+    fn from(problem: PairProblem) -> Self {
+        said(&problem, "show a new code at the workroom and start again")
+    }
+}
+
+impl From<HttpProblem> for BookFault {
+    fn from(problem: HttpProblem) -> Self {
+        Self::refused(
+            format!("the workroom is not reached: {}", problem.what),
+            "see that this device is on the workroom's network, or type the workroom's address",
+        )
+    }
+}
+
+impl From<FirmProblem> for BookFault {
+    fn from(problem: FirmProblem) -> Self {
+        let (reason, advice) = parts(&problem, "do it again");
+        match problem {
+            FirmProblem::Another(mark) => Self::Refused { reason, advice, id: Some(mark) },
+            FirmProblem::Unreadable { path, .. } | FirmProblem::NotKept { path, .. } => {
+                Self::NotKept { reason, advice, id: Some(path.display().to_string()) }
+            }
+        }
+    }
+}
+
+impl From<SyncProblem> for BookFault {
+    fn from(problem: SyncProblem) -> Self {
+        match problem {
+            SyncProblem::Book(problem) => problem.into(),
+            SyncProblem::Fact(_) | SyncProblem::Place(_) => said(&problem, "exchange again"),
+        }
+    }
+}
+
 impl From<Refusal> for BookFault {
     fn from(refusal: Refusal) -> Self {
         Self::Refused { reason: refusal.reason, advice: refusal.advice, id: refusal.id.map(|id| id.to_string()) }
@@ -51,10 +125,7 @@ impl From<FileProblem> for BookFault {
 
 impl From<StoreProblem> for BookFault {
     fn from(problem: StoreProblem) -> Self {
-        let said = problem.to_string();
-        // The store says what is wrong, then what would be right, after the last semicolon.
-        let (reason, advice) = said.rsplit_once("; ").unwrap_or((&said, "do it again"));
-        let (reason, advice) = (reason.to_owned(), advice.to_owned());
+        let (reason, advice) = parts(&problem, "do it again");
         match problem {
             StoreProblem::NoHouse { job } => Self::Refused { reason, advice, id: Some(job.to_string()) },
             StoreProblem::PhotoName { name } => Self::Refused { reason, advice, id: Some(name) },

@@ -7,19 +7,23 @@
 #![allow(clippy::needless_pass_by_value, reason = "what crosses the boundary arrives by value")]
 
 mod clock;
+mod exchange;
 mod fault;
 mod records;
 mod sheets;
 
-pub use fault::BookFault;
+pub use exchange::{ExchangeReport, FirmCard, HttpHeader, HubAnswer, HubHttp, HubRequest, WorkroomCard};
+pub use fault::{BookFault, HttpFault};
 pub use sheets::SheetFile;
 
 use clock::Clock;
 use hangtrue_core::fact::{Fact, House, fold};
 use hangtrue_core::house::{Job, Photo, file};
 use hangtrue_core::store::{Book, Draft};
+use hangtrue_core::sync::confirmed;
+use hangtrue_core::sync::pairing::Joining;
 use hangtrue_core::walk::screen::Screen;
-use hangtrue_core::walk::{Event, HouseLine, SyncLine, Walk, World};
+use hangtrue_core::walk::{Event, HouseLine, SyncLine, SyncPlace, Walk, World};
 use sha2::{Digest, Sha256};
 use std::path::Path;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
@@ -34,6 +38,10 @@ const WALK: &str = "walk";
 #[derive(Debug, uniffi::Object)]
 pub struct HouseBook {
     open: Mutex<Open>,
+    /// The pairing that was begun, and the addresses it goes to. Taken before `open` where both are.
+    pairing: Mutex<Option<(Joining, Vec<String>)>>,
+    /// Held while an exchange runs. Taken before `open`.
+    exchanging: Mutex<()>,
 }
 
 /// What is behind the lock. Everything but the book is made again from it.
@@ -308,7 +316,7 @@ impl HouseBook {
         let mut open =
             Open { book, walk, clock, lines: None, facts: Vec::new(), house: None, sync: SyncLine::default() };
         open.refresh()?;
-        Ok(Arc::new(Self { open: Mutex::new(open) }))
+        Ok(Arc::new(Self { open: Mutex::new(open), pairing: Mutex::default(), exchanging: Mutex::default() }))
     }
 
     fn lock(&self) -> MutexGuard<'_, Open> {
@@ -367,8 +375,14 @@ impl Open {
     fn screen(&mut self) -> Result<Screen, BookFault> {
         self.ready(self.walk.is_at_houses())?;
         if self.walk.is_at_sync() {
-            self.sync.here = self.book.own_count()?;
-            self.sync.waiting = self.house.as_ref().map_or(0, |house| house.waiting.len() as u64);
+            let confirmed = confirmed(&self.book)?;
+            self.sync = SyncLine {
+                here: self.book.own_count()?,
+                confirmed: confirmed.as_ref().map_or(0, |confirmed| confirmed.held),
+                confirmed_ms: confirmed.as_ref().map(|confirmed| confirmed.ms),
+                place: confirmed.as_ref().map(|confirmed| SyncPlace::of(&confirmed.place)).unwrap_or_default(),
+                waiting: self.house.as_ref().map_or(0, |house| house.waiting.len() as u64),
+            };
         }
         Ok(self.walk.screen(&self.world()))
     }

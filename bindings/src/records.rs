@@ -818,11 +818,13 @@ pub struct SettingRow {
 pub struct SyncScreen {
     /// One sentence.
     pub says: String,
-    /// Facts on this device.
+    /// Facts that were written on this device.
     pub here: u64,
-    /// Of them, those that the workroom confirmed.
+    /// Of them, those that the place of exchange confirmed to hold.
     pub with_workroom: u64,
-    /// When it last confirmed any, in milliseconds since 1970.
+    /// That place: "the workroom", or "the folder of exchange".
+    pub place: String,
+    /// When it last confirmed, in milliseconds since 1970.
     pub confirmed_ms: Option<i64>,
     /// Facts that wait for something: a newer program, or what they are about.
     pub waiting: u64,

@@ -52,8 +52,26 @@ impl Files {
     /// # Errors
     /// What the system said; `path` is then as it was.
     pub fn replace(&self, path: &Path, bytes: &[u8]) -> io::Result<()> {
+        self.replace_with(path, bytes, OpenOptions::new())
+    }
+
+    /// As [`Files::replace`], for a file that only its owner may read.
+    ///
+    /// # Errors
+    /// As [`Files::replace`].
+    pub fn replace_secret(&self, path: &Path, bytes: &[u8]) -> io::Result<()> {
+        // What a killed call left may have other permissions, which opening it again would not change.
+        self.remove(&beside(path, ".new"))?;
+        #[cfg_attr(not(unix), allow(unused_mut, reason = "only here are permissions set at creation"))]
+        let mut options = OpenOptions::new();
+        #[cfg(unix)]
+        std::os::unix::fs::OpenOptionsExt::mode(&mut options, 0o600);
+        self.replace_with(path, bytes, options)
+    }
+
+    fn replace_with(&self, path: &Path, bytes: &[u8], options: OpenOptions) -> io::Result<()> {
         let fresh = beside(path, ".new");
-        let done = self.write_at(&fresh, 0, bytes).and_then(|()| self.rename(&fresh, path));
+        let done = self.write_with(&fresh, 0, bytes, options).and_then(|()| self.rename(&fresh, path));
         if done.is_err() {
             // What is left is only this call's own half; the error above is the one to tell.
             let _ = fs::remove_file(&fresh);
@@ -63,8 +81,12 @@ impl Files {
 
     /// Cuts the file at `at`, writes `bytes` there and syncs it. Makes the file when there is none.
     pub(super) fn write_at(&self, path: &Path, at: u64, bytes: &[u8]) -> io::Result<()> {
+        self.write_with(path, at, bytes, OpenOptions::new())
+    }
+
+    fn write_with(&self, path: &Path, at: u64, bytes: &[u8], mut options: OpenOptions) -> io::Result<()> {
         self.ask(Step::Create, path)?;
-        let mut file = OpenOptions::new().create(true).write(true).truncate(false).open(path)?;
+        let mut file = options.create(true).write(true).truncate(false).open(path)?;
         file.set_len(at)?;
         file.seek(SeekFrom::Start(at))?;
         if let Err(error) = self.ask(Step::Write, path) {

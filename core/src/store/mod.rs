@@ -237,6 +237,39 @@ impl Book {
         Ok(book)
     }
 
+    /// The same book once more, for work beside this one that takes long (an exchange): readings are kept meanwhile.
+    ///
+    /// Without reading the file itself: closing it would take away this process's locks on it (POSIX locks belong to
+    /// the process, not to the open file; see SQLite's "How To Corrupt An SQLite Database File", section 2.2).
+    ///
+    /// # Errors
+    /// [`StoreProblem::Damaged`], [`StoreProblem::Disk`].
+    pub fn beside(&self) -> Result<Self, StoreProblem> {
+        let open = || -> rusqlite::Result<(Connection, Uuid)> {
+            let conn = Connection::open(&self.path)?;
+            conn.busy_timeout(BUSY)?;
+            schema::settle(&conn)?;
+            let device = conn.query_row("SELECT device FROM book", [], |row| row.get(0).map(Uuid::from_bytes))?;
+            Ok((conn, device))
+        };
+        let (conn, device) = open().map_err(|error| self.fails("opening the book once more", &error))?;
+        Ok(Self {
+            conn,
+            path: self.path.clone(),
+            reserve: Reserve::of(&self.path, self.files.clone()),
+            photos: Photos::of(&self.path, self.files.clone()),
+            files: self.files.clone(),
+            device,
+            level: Level::Full,
+            notices: Vec::new(),
+        })
+    }
+
+    /// The files beside the book go through these.
+    pub const fn files(&self) -> &Files {
+        &self.files
+    }
+
     /// Gives a new book its device id, and a copied one a new id.
     fn settle_device(&mut self, moments: Moments<'_>) -> Result<(), StoreProblem> {
         let marker = marker::of(&self.path);

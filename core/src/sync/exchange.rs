@@ -14,11 +14,14 @@ use super::transport::{Prune, Transport, TransportProblem};
 use super::{MARKS, photo};
 use crate::fact::{Body, Fact};
 use crate::store::{Book, Moments, StoreProblem};
+use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
 use uuid::Uuid;
 
 /// Facts are read from the book in steps of this many.
 const STEP: usize = 1000;
+/// When a place says the same again, that it did is kept no more often than this.
+const CONFIRMED_APART_MS: u64 = 30_000;
 /// A segment of fewer facts than this is a small one, which compaction joins with its neighbours.
 const SMALL: u64 = 2000;
 
@@ -49,6 +52,43 @@ pub struct Report {
     pub new_device: Option<Uuid>,
     /// Why it ended before everything was done. What was done stands; the next sync goes on.
     pub stopped: Option<TransportProblem>,
+}
+
+impl Report {
+    /// What it did and found, in sentences for a person.
+    pub fn says(&self) -> Vec<String> {
+        let mut lines = Vec::new();
+        if let Some(device) = self.new_device {
+            lines.push(format!("This book is a copy of another one; it is device {device} from now on."));
+        }
+        lines.push(format!(
+            "{} facts arrived, {} were sent; the place holds {} of this book's own.",
+            self.arrived, self.sent, self.held
+        ));
+        if self.photos_arrived + self.photos_sent + self.photos_missing > 0 {
+            lines.push(format!(
+                "{} photos arrived, {} were sent, {} are not there yet.",
+                self.photos_arrived, self.photos_sent, self.photos_missing
+            ));
+        }
+        for gap in &self.gaps {
+            lines.push(format!(
+                "Facts {} to {} of device {} have not arrived: sync that device with this place again.",
+                gap.first, gap.last, gap.device
+            ));
+        }
+        for bad in &self.bad {
+            let asked = if bad.asked_again { "; its device was asked to bring it again" } else { "" };
+            lines.push(format!("{} was not taken ({}): {}{asked}.", bad.name, bad.code, bad.says));
+        }
+        for id in &self.differs {
+            lines.push(format!("Fact {id} is here with another content; what was here stays."));
+        }
+        if !self.all_sent {
+            lines.push("Not everything was sent; sync again.".to_owned());
+        }
+        lines
+    }
 }
 
 /// Facts of a device that should be at the place and are not.
@@ -112,7 +152,7 @@ pub fn sync(
     photos: PhotoWish,
     moments: Moments<'_>,
 ) -> Result<Report, SyncProblem> {
-    let mut round = Round { report: Report::default(), key, place, joining: BTreeSet::new(), asked: BTreeSet::new() };
+    let mut round = Round::new(key, place, BTreeSet::new());
     match round.run(book, photos, moments) {
         Ok(()) => {}
         Err(Stop::Place(problem)) => {
@@ -121,7 +161,37 @@ pub fn sync(
         }
         Err(Stop::Book(problem)) => return Err(problem),
     }
+    if round.counted {
+        let now = Confirmed { held: round.report.held, ms: moments().ms, place: round.place.place() };
+        // A hub's own book asks its folder every few seconds: that is not worth a write each time.
+        let as_before = |before: Confirmed| {
+            before.held == now.held && before.place == now.place && now.ms.abs_diff(before.ms) < CONFIRMED_APART_MS
+        };
+        if !confirmed(book)?.is_some_and(as_before) {
+            let text = serde_json::to_string(&now).expect("two numbers and a text always become JSON");
+            set_mark(book, "place", "last", &text)?;
+        }
+    }
     Ok(round.report)
+}
+
+/// What the last place of exchange holds of what was written here, as it confirmed it itself.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
+pub struct Confirmed {
+    /// Own facts that it holds.
+    pub held: u64,
+    /// When it said so, in milliseconds since 1970.
+    pub ms: u64,
+    /// The place ([`Transport::place`]).
+    pub place: String,
+}
+
+/// What the last place confirmed; `None` while nothing was exchanged.
+///
+/// # Errors
+/// [`StoreProblem`] when the book cannot be read.
+pub fn confirmed(book: &Book) -> Result<Option<Confirmed>, StoreProblem> {
+    Ok(mark(book, "place", "last")?.and_then(|text| serde_json::from_str(&text).ok()))
 }
 
 /// Joins this device's small segments into few large ones, and removes those that the new ones replace.
@@ -139,7 +209,7 @@ pub fn compact(book: &mut Book, key: &FirmKey, place: &mut dyn Prune) -> Result<
         if small.len() < 2 {
             return Ok((own.len(), own.len()));
         }
-        let mut round = Round { report: Report::default(), key, place, joining: small.clone(), asked: BTreeSet::new() };
+        let mut round = Round::new(key, place, small.clone());
         round.publish(book, &own)?;
         let after = own_names(book, place.list(&format!("segments/{}/", book.device()))?)?;
         // Only what the new ones cover goes: everything small that lies wholly inside a segment that was just made.
@@ -245,9 +315,15 @@ struct Round<'a> {
     joining: BTreeSet<Hash>,
     /// What lies under `again/` already.
     asked: BTreeSet<ObjectName>,
+    /// True once the place was asked what it holds of this book's own.
+    counted: bool,
 }
 
-impl Round<'_> {
+impl<'a> Round<'a> {
+    fn new(key: &'a FirmKey, place: &'a mut dyn Transport, joining: BTreeSet<Hash>) -> Self {
+        Self { report: Report::default(), key, place, joining, asked: BTreeSet::new(), counted: false }
+    }
+
     fn run(&mut self, book: &mut Book, photos: PhotoWish, moments: Moments<'_>) -> Result<(), Stop> {
         let names = segments(self.place.list("segments/")?);
         self.asked = self.place.list("again/")?.into_iter().collect();
@@ -394,6 +470,7 @@ impl Round<'_> {
         let end = ranges.iter().map(|range| range.1).max().unwrap_or(0);
         let missing: u64 = holes(ranges.clone(), end).iter().map(|(first, last)| last - first + 1).sum();
         self.report.held = end - missing;
+        self.counted = true;
         for (first, last) in holes(ranges, end) {
             self.publish_range(book, first, Some(last), &gone)?;
         }

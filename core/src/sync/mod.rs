@@ -11,6 +11,7 @@
 pub mod archive;
 mod disagree;
 mod exchange;
+mod firm;
 mod folder;
 mod hub;
 mod key;
@@ -21,7 +22,8 @@ pub mod segment;
 mod transport;
 
 pub use disagree::disagreements;
-pub use exchange::{Bad, Gap, PhotoWish, Report, SyncProblem, compact, mirror, sync};
+pub use exchange::{Bad, Confirmed, Gap, PhotoWish, Report, SyncProblem, compact, confirmed, mirror, sync};
+pub use firm::{Firm, FirmProblem, Workroom};
 pub use folder::{Folder, MARKER};
 pub use hub::{
     Http, HttpProblem, Hub, HubReceipt, HubRefusal, LIST, MOST_LIST, Method, OBJECTS, Request, Response, read_list,

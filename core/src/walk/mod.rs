@@ -287,15 +287,42 @@ pub struct HouseLine {
     pub readings: u32,
 }
 
-/// What is here, and what the workroom has.
+/// The kind of place that facts were last exchanged with.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum SyncPlace {
+    /// The workroom's hub.
+    #[default]
+    Workroom,
+    /// A folder: the workroom has what lies there once its own book has taken it in.
+    Folder,
+}
+
+impl SyncPlace {
+    /// The kind of the place of this name ([`crate::sync::Transport::place`]).
+    pub fn of(place: &str) -> Self {
+        if place.starts_with("hub-") { Self::Workroom } else { Self::Folder }
+    }
+
+    /// In words: "the workroom".
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Workroom => "the workroom",
+            Self::Folder => "the folder of exchange",
+        }
+    }
+}
+
+/// What was written here, and what the place of exchange has of it.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
 pub struct SyncLine {
-    /// Facts here.
+    /// Facts that were written here.
     pub here: u64,
-    /// Of them, confirmed by the workroom.
+    /// Of them, confirmed by the place that was last exchanged with.
     pub confirmed: u64,
-    /// When any was last confirmed, in milliseconds since 1970.
+    /// When it last confirmed, in milliseconds since 1970.
     pub confirmed_ms: Option<u64>,
+    /// That place.
+    pub place: SyncPlace,
     /// Facts that wait for a newer program or for what they are about.
     pub waiting: u64,
 }

@@ -600,14 +600,15 @@ fn sync(world: &World<'_>) -> SyncScreen {
     let left = sync.here.saturating_sub(sync.confirmed);
     let says = match (sync.here, left) {
         (0, _) => "Nothing is written yet.".to_owned(),
-        (_, 0) => "The workroom has all that is here.".to_owned(),
+        (_, 0) => format!("{} has all that was written here.", capital(sync.place.words())),
         (_, 1) => "1 fact is only here yet.".to_owned(),
         (_, n) => format!("{n} facts are only here yet."),
     };
     SyncScreen {
         says,
         here: sync.here,
-        with_workroom: sync.confirmed,
+        with_workroom: sync.confirmed.min(sync.here),
+        place: sync.place.words().to_owned(),
         confirmed_ms: sync.confirmed_ms.and_then(|ms| i64::try_from(ms).ok()),
         waiting: sync.waiting,
     }

@@ -189,7 +189,9 @@ fn keep_book(book: &Path, firm: &FirmKey, store: &Path, hub: &Hub, runtime: &tok
             let mut place = Folder::open(store, Files::default())?;
             let report = sync(&mut book, firm, &mut place, PhotoWish::Both, &mut moments::now)?;
             if report.arrived + report.sent > 0 || !report.bad.is_empty() {
-                print!("{}", crate::transport::words(&report));
+                for line in report.says() {
+                    println!("{line}");
+                }
             }
             Ok(())
         };
@@ -222,19 +224,7 @@ pub fn firm_key(folder: &Path) -> anyhow::Result<FirmKey> {
 
 /// Writes a file that only its owner may read; whole or not at all.
 pub fn write_secret(path: &Path, bytes: &[u8]) -> anyhow::Result<()> {
-    let mut fresh = path.as_os_str().to_owned();
-    fresh.push(".new");
-    let write = || -> std::io::Result<()> {
-        let mut options = fs::OpenOptions::new();
-        options.create(true).truncate(true).write(true);
-        #[cfg(unix)]
-        std::os::unix::fs::OpenOptionsExt::mode(&mut options, 0o600);
-        let mut file = options.open(&fresh)?;
-        file.write_all(bytes)?;
-        file.sync_all()?;
-        fs::rename(&fresh, path)
-    };
-    write().with_context(|| format!("writing {}", path.display()))
+    Files::default().replace_secret(path, bytes).with_context(|| format!("writing {}", path.display()))
 }
 
 /// The hub's certificate and its key, made when there are none. Devices pin it, so it carries no name and no end.

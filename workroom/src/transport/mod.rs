@@ -14,10 +14,8 @@ use clap::Args;
 use hangtrue_core::store::{Book, Files};
 use hangtrue_core::sync::pairing::{Joining, Offer, Paired};
 use hangtrue_core::sync::{
-    FirmKey, Folder, Hash, Http, Hub, PhotoWish, Prune, Report, Transport, archive, compact, mirror, sync,
+    Firm, FirmKey, Folder, Http, Hub, PhotoWish, Prune, Transport, archive, compact, mirror, sync,
 };
-use serde::{Deserialize, Serialize};
-use std::fmt::Write as _;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
@@ -77,38 +75,6 @@ pub struct KeyArgs {
 /// A request and its answer take at most this long; a part of a photo over a thin line is the longest.
 const TIMEOUT: Duration = Duration::from_secs(90);
 
-/// What a paired book knows of its workroom, kept beside it.
-#[derive(Serialize, Deserialize)]
-#[allow(clippy::struct_field_names, reason = "a field of the file kept beside the book")]
-struct Workroom {
-    workroom: String,
-    firm: String,
-    key: String,
-    certificate: String,
-    addresses: Vec<String>,
-}
-
-fn workroom_file(book: &Path) -> PathBuf {
-    let mut name = book.as_os_str().to_owned();
-    name.push(".workroom.json");
-    PathBuf::from(name)
-}
-
-impl Workroom {
-    fn of(book: &Path) -> anyhow::Result<Option<Self>> {
-        let path = workroom_file(book);
-        match fs::read(&path) {
-            Ok(text) => serde_json::from_slice(&text).map(Some).with_context(|| format!("reading {}", path.display())),
-            Err(error) if error.kind() == std::io::ErrorKind::NotFound => Ok(None),
-            Err(error) => Err(error).with_context(|| format!("reading {}", path.display())),
-        }
-    }
-
-    fn keep(&self, book: &Path) -> anyhow::Result<()> {
-        write_secret(&workroom_file(book), &serde_json::to_vec_pretty(self)?)
-    }
-}
-
 /// `hangtrue pair`.
 ///
 /// # Errors
@@ -134,9 +100,8 @@ pub fn run_pair(at: &Path, args: &PairArgs) -> anyhow::Result<()> {
             break paired;
         }
     };
-    let Paired { firm, key, workroom, certificate, .. } = paired;
-    let said = format!("Paired with \"{workroom}\"; the firm's key has the mark {}.", firm.mark());
-    Workroom { workroom, firm: firm.to_text(), key, certificate: certificate.to_string(), addresses }.keep(at)?;
+    let said = format!("Paired with \"{}\"; the firm's key has the mark {}.", paired.workroom, paired.firm.mark());
+    Firm::from(Paired { addresses, ..paired }).keep(at, book.files())?;
     println!("{said}");
     Ok(())
 }
@@ -162,32 +127,29 @@ fn place(name: &str, create: bool) -> anyhow::Result<Place> {
 /// # Errors
 /// In sentences for a person; also when the place stopped before all was done.
 pub fn run_sync(at: &Path, args: &SyncArgs) -> anyhow::Result<()> {
-    let workroom = Workroom::of(at)?;
-    let firm: FirmKey = match (&args.key, &workroom) {
+    let kept = Firm::of(at)?;
+    let firm: FirmKey = match (&args.key, &kept) {
         (Some(path), _) => {
             let text = fs::read_to_string(path).with_context(|| format!("reading {}", path.display()))?;
             text.parse().with_context(|| format!("reading {}", path.display()))?
         }
-        (None, Some(workroom)) => workroom.firm.parse()?,
+        (None, Some(firm)) => firm.key.clone(),
         (None, None) => {
             bail!("this book has no firm's key yet: pair it with a hub (hangtrue pair), or name a key file with --key")
         }
     };
     let mut place = if args.place == "hub" {
-        let Some(mut workroom) = workroom else { bail!("this book is not paired with a hub; see hangtrue pair") };
-        let certificate: Hash = workroom.certificate.parse()?;
-        let moved = !args.address.is_empty();
-        workroom.addresses.splice(0..0, args.address.iter().cloned());
-        workroom.addresses.dedup();
-        workroom.addresses.truncate(8);
-        if moved {
-            workroom.keep(at)?;
+        let Some(Firm { key, workroom: Some(mut workroom) }) = kept else {
+            bail!("this book is not paired with a hub; see hangtrue pair")
+        };
+        for address in args.address.iter().rev() {
+            workroom.try_first(address.clone());
         }
-        Place::Plain(Box::new(Hub::new(
-            Https::new(workroom.addresses, certificate, TIMEOUT)?,
-            certificate,
-            workroom.key,
-        )))
+        if !args.address.is_empty() {
+            Firm { key, workroom: Some(workroom.clone()) }.keep(at, &Files::default())?;
+        }
+        let https = Https::new(workroom.addresses, workroom.certificate, TIMEOUT)?;
+        Place::Plain(Box::new(Hub::new(https, workroom.certificate, workroom.key)))
     } else {
         place(&args.place, args.create)?
     };
@@ -200,7 +162,9 @@ pub fn run_sync(at: &Path, args: &SyncArgs) -> anyhow::Result<()> {
         Place::Plain(place) => sync(&mut book, &firm, place.as_mut(), photos, &mut moments::now)?,
         Place::Prunable(place) => sync(&mut book, &firm, place.as_mut(), photos, &mut moments::now)?,
     };
-    print!("{}", words(&report));
+    for line in report.says() {
+        println!("{line}");
+    }
     if args.compact {
         let Place::Prunable(place) = &mut place else { bail!("a hub joins nothing: its devices only create") };
         let (before, after) = compact(&mut book, &firm, place.as_mut())?;
@@ -211,44 +175,6 @@ pub fn run_sync(at: &Path, args: &SyncArgs) -> anyhow::Result<()> {
         Some(problem) => Err(problem.into()),
         None => Ok(()),
     }
-}
-
-/// A report in lines for a person.
-pub fn words(report: &Report) -> String {
-    let mut text = String::new();
-    let mut line = |said: std::fmt::Arguments<'_>| {
-        let _ = writeln!(text, "{said}");
-    };
-    if let Some(device) = report.new_device {
-        line(format_args!("This book is a copy of another one; it is device {device} from now on."));
-    }
-    line(format_args!(
-        "{} facts arrived, {} were sent; the place holds {} of this book's own.",
-        report.arrived, report.sent, report.held
-    ));
-    if report.photos_arrived + report.photos_sent + report.photos_missing > 0 {
-        line(format_args!(
-            "{} photos arrived, {} were sent, {} are not there yet.",
-            report.photos_arrived, report.photos_sent, report.photos_missing
-        ));
-    }
-    for gap in &report.gaps {
-        line(format_args!(
-            "Facts {} to {} of device {} have not arrived: sync that device with this place again.",
-            gap.first, gap.last, gap.device
-        ));
-    }
-    for bad in &report.bad {
-        let asked = if bad.asked_again { "; its device was asked to bring it again" } else { "" };
-        line(format_args!("{} was not taken ({}): {}{asked}.", bad.name, bad.code, bad.says));
-    }
-    for id in &report.differs {
-        line(format_args!("Fact {id} is here with another content; what was here stays."));
-    }
-    if !report.all_sent {
-        line(format_args!("Not everything was sent; sync again."));
-    }
-    text
 }
 
 /// `hangtrue mirror`.
