@@ -134,7 +134,8 @@ impl HouseBook {
     /// [`BookFault::Refused`] for a text that is no key, and when the book belongs to another firm;
     /// [`BookFault::NotKept`] when the disk refused.
     pub fn take_firm_key(&self, text: String) -> Result<FirmCard, BookFault> {
-        let key = text.parse().map_err(|problem: KeyProblem| said(&problem, "copy it whole from the firm's key file"))?;
+        let key =
+            text.parse().map_err(|problem: KeyProblem| said(&problem, "copy it whole from the firm's key file"))?;
         let open = self.lock();
         let workroom = Firm::of(open.book.path())?.and_then(|firm| firm.workroom);
         let firm = Firm { key, workroom };

@@ -530,9 +530,19 @@ def _uniffi_check_api_checksums(lib):
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_hangtrue_bindings_checksum_method_housebook_add_photo() != 52484:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_hangtrue_bindings_checksum_method_housebook_begin_pairing() != 20769:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_hangtrue_bindings_checksum_method_housebook_event_of() != 43859:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_hangtrue_bindings_checksum_method_housebook_exchange_with_folder() != 18173:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_hangtrue_bindings_checksum_method_housebook_exchange_with_workroom() != 3894:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_hangtrue_bindings_checksum_method_housebook_facts_after() != 552:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_hangtrue_bindings_checksum_method_housebook_finish_pairing() != 35398:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_hangtrue_bindings_checksum_method_housebook_firm() != 63904:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_hangtrue_bindings_checksum_method_housebook_house_file() != 62360:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
@@ -554,11 +564,15 @@ def _uniffi_check_api_checksums(lib):
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_hangtrue_bindings_checksum_method_housebook_sheet() != 35165:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_hangtrue_bindings_checksum_method_housebook_take_firm_key() != 40298:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_hangtrue_bindings_checksum_method_housebook_take_in_file() != 7265:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_hangtrue_bindings_checksum_constructor_housebook_open() != 19500:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_hangtrue_bindings_checksum_constructor_housebook_open_seeded() != 52465:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_hangtrue_bindings_checksum_method_hubhttp_send() != 17688:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
 
 # A ctypes library to expose the extern-C FFI definitions.
@@ -598,12 +612,27 @@ _UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_act.restype = ctyp
 _UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_add_photo.argtypes = (
 )
 _UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_add_photo.restype = ctypes.c_uint16
+_UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_begin_pairing.argtypes = (
+)
+_UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_begin_pairing.restype = ctypes.c_uint16
 _UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_event_of.argtypes = (
 )
 _UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_event_of.restype = ctypes.c_uint16
+_UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_exchange_with_folder.argtypes = (
+)
+_UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_exchange_with_folder.restype = ctypes.c_uint16
+_UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_exchange_with_workroom.argtypes = (
+)
+_UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_exchange_with_workroom.restype = ctypes.c_uint16
 _UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_facts_after.argtypes = (
 )
 _UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_facts_after.restype = ctypes.c_uint16
+_UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_finish_pairing.argtypes = (
+)
+_UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_finish_pairing.restype = ctypes.c_uint16
+_UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_firm.argtypes = (
+)
+_UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_firm.restype = ctypes.c_uint16
 _UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_house_file.argtypes = (
 )
 _UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_house_file.restype = ctypes.c_uint16
@@ -634,6 +663,9 @@ _UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_set_clock_step.res
 _UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_sheet.argtypes = (
 )
 _UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_sheet.restype = ctypes.c_uint16
+_UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_take_firm_key.argtypes = (
+)
+_UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_take_firm_key.restype = ctypes.c_uint16
 _UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_take_in_file.argtypes = (
 )
 _UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_take_in_file.restype = ctypes.c_uint16
@@ -643,6 +675,9 @@ _UniffiLib.uniffi_hangtrue_bindings_checksum_constructor_housebook_open.restype 
 _UniffiLib.uniffi_hangtrue_bindings_checksum_constructor_housebook_open_seeded.argtypes = (
 )
 _UniffiLib.uniffi_hangtrue_bindings_checksum_constructor_housebook_open_seeded.restype = ctypes.c_uint16
+_UniffiLib.uniffi_hangtrue_bindings_checksum_method_hubhttp_send.argtypes = (
+)
+_UniffiLib.uniffi_hangtrue_bindings_checksum_method_hubhttp_send.restype = ctypes.c_uint16
 _UniffiLib.uniffi_hangtrue_bindings_fn_func_event_from_json.argtypes = (
     _UniffiRustBuffer,
     ctypes.POINTER(_UniffiRustCallStatus),
@@ -662,12 +697,37 @@ _UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_add_photo.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_add_photo.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_begin_pairing.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.c_uint64,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_begin_pairing.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_event_of.argtypes = (
     ctypes.c_uint64,
     _UniffiRustBuffer,
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_event_of.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_exchange_with_folder.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    ctypes.c_int8,
+    ctypes.c_int8,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_exchange_with_folder.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_exchange_with_workroom.argtypes = (
+    ctypes.c_uint64,
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    ctypes.c_int8,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_exchange_with_workroom.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_facts_after.argtypes = (
     ctypes.c_uint64,
     ctypes.c_int64,
@@ -675,6 +735,17 @@ _UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_facts_after.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_facts_after.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_finish_pairing.argtypes = (
+    ctypes.c_uint64,
+    ctypes.c_uint64,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_finish_pairing.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_firm.argtypes = (
+    ctypes.c_uint64,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_firm.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_house_file.argtypes = (
     ctypes.c_uint64,
     _UniffiRustBuffer,
@@ -731,6 +802,12 @@ _UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_sheet.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_sheet.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_take_firm_key.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_take_firm_key.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_take_in_file.argtypes = (
     ctypes.c_uint64,
     _UniffiRustBuffer,
@@ -748,6 +825,12 @@ _UniffiLib.uniffi_hangtrue_bindings_fn_constructor_housebook_open_seeded.argtype
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_hangtrue_bindings_fn_constructor_housebook_open_seeded.restype = ctypes.c_uint64
+_UniffiLib.uniffi_hangtrue_bindings_fn_method_hubhttp_send.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_hangtrue_bindings_fn_method_hubhttp_send.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_hangtrue_bindings_fn_clone_housebook.argtypes = (
     ctypes.c_uint64,
     ctypes.POINTER(_UniffiRustCallStatus),
@@ -758,6 +841,33 @@ _UniffiLib.uniffi_hangtrue_bindings_fn_free_housebook.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_hangtrue_bindings_fn_free_housebook.restype = None
+_UniffiLib.uniffi_hangtrue_bindings_fn_clone_hubhttp.argtypes = (
+    ctypes.c_uint64,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_hangtrue_bindings_fn_clone_hubhttp.restype = ctypes.c_uint64
+_UniffiLib.uniffi_hangtrue_bindings_fn_free_hubhttp.argtypes = (
+    ctypes.c_uint64,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_hangtrue_bindings_fn_free_hubhttp.restype = None
+_UNIFFI_CALLBACK_INTERFACE_HANGTRUE_HUB_HTTP_METHOD0 = ctypes.CFUNCTYPE(None,ctypes.c_uint64,_UniffiRustBuffer,ctypes.POINTER(_UniffiRustBuffer),
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UNIFFI_CALLBACK_INTERFACE_CLONE_HANGTRUE_HUB_HTTP = ctypes.CFUNCTYPE(ctypes.c_uint64,ctypes.c_uint64,
+)
+_UNIFFI_CALLBACK_INTERFACE_FREE_HANGTRUE_HUB_HTTP = ctypes.CFUNCTYPE(None,ctypes.c_uint64,
+)
+class _UniffiVTableCallbackInterfaceHangtrueHubHttp(ctypes.Structure):
+    _fields_ = [
+        ("uniffi_free", _UNIFFI_CALLBACK_INTERFACE_FREE_HANGTRUE_HUB_HTTP),
+        ("uniffi_clone", _UNIFFI_CALLBACK_INTERFACE_CLONE_HANGTRUE_HUB_HTTP),
+        ("send", _UNIFFI_CALLBACK_INTERFACE_HANGTRUE_HUB_HTTP_METHOD0),
+    ]
+_UniffiLib.uniffi_hangtrue_bindings_fn_init_callback_vtable_hubhttp.argtypes = (
+    ctypes.POINTER(_UniffiVTableCallbackInterfaceHangtrueHubHttp),
+)
+_UniffiLib.uniffi_hangtrue_bindings_fn_init_callback_vtable_hubhttp.restype = None
 
 _uniffi_check_contract_api_version(_UniffiLib)
 # _uniffi_check_api_checksums(_UniffiLib)
@@ -3323,220 +3433,41 @@ class _UniffiFfiConverterTypeDrawing(_UniffiConverterRustBuffer):
         _UniffiFfiConverterSequenceTypePenWords.write(value.labels, buf)
         _UniffiFfiConverterSequenceTypePenMark.write(value.marks, buf)
 
-class _UniffiFfiConverterUInt32(_UniffiConverterPrimitiveInt):
-    CLASS_NAME = "u32"
+class _UniffiFfiConverterUInt64(_UniffiConverterPrimitiveInt):
+    CLASS_NAME = "u64"
     VALUE_MIN = 0
-    VALUE_MAX = 2**32
+    VALUE_MAX = 2**64
 
     @staticmethod
     def read(buf):
-        return buf.read_u32()
+        return buf.read_u64()
 
     @staticmethod
     def write(value, buf):
-        buf.write_u32(value)
+        buf.write_u64(value)
 
-class _UniffiFfiConverterInt64(_UniffiConverterPrimitiveInt):
-    CLASS_NAME = "i64"
-    VALUE_MIN = -2**63
-    VALUE_MAX = 2**63
+class _UniffiFfiConverterSequenceString(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterString.check_lower(item)
 
-    @staticmethod
-    def read(buf):
-        return buf.read_i64()
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterString.write(item, buf)
 
-    @staticmethod
-    def write(value, buf):
-        buf.write_i64(value)
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
 
-@dataclass
-class FactBatch:
-    """
-    Facts to hand to another device: one JSON object a line.
-"""
-    def __init__(self, *, lines:str, count:int, next:int):
-        self.lines = lines
-        self.count = count
-        self.next = next
-
-
-
-
-    def __str__(self):
-        return "FactBatch(lines={}, count={}, next={})".format(self.lines, self.count, self.next)
-    def __eq__(self, other):
-        if self.lines != other.lines:
-            return False
-        if self.count != other.count:
-            return False
-        if self.next != other.next:
-            return False
-        return True
-
-class _UniffiFfiConverterTypeFactBatch(_UniffiConverterRustBuffer):
-    @staticmethod
-    def read(buf):
-        return FactBatch(
-            lines=_UniffiFfiConverterString.read(buf),
-            count=_UniffiFfiConverterUInt32.read(buf),
-            next=_UniffiFfiConverterInt64.read(buf),
-        )
-
-    @staticmethod
-    def check_lower(value):
-        _UniffiFfiConverterString.check_lower(value.lines)
-        _UniffiFfiConverterUInt32.check_lower(value.count)
-        _UniffiFfiConverterInt64.check_lower(value.next)
-
-    @staticmethod
-    def write(value, buf):
-        _UniffiFfiConverterString.write(value.lines, buf)
-        _UniffiFfiConverterUInt32.write(value.count, buf)
-        _UniffiFfiConverterInt64.write(value.next, buf)
-
-@dataclass
-class Figure:
-    """
-    A number as it is shown and said.
-"""
-    def __init__(self, *, text:str, echo:str, spoken:str):
-        self.text = text
-        self.echo = echo
-        self.spoken = spoken
-
-
-
-
-    def __str__(self):
-        return "Figure(text={}, echo={}, spoken={})".format(self.text, self.echo, self.spoken)
-    def __eq__(self, other):
-        if self.text != other.text:
-            return False
-        if self.echo != other.echo:
-            return False
-        if self.spoken != other.spoken:
-            return False
-        return True
-
-class _UniffiFfiConverterTypeFigure(_UniffiConverterRustBuffer):
-    @staticmethod
-    def read(buf):
-        return Figure(
-            text=_UniffiFfiConverterString.read(buf),
-            echo=_UniffiFfiConverterString.read(buf),
-            spoken=_UniffiFfiConverterString.read(buf),
-        )
-
-    @staticmethod
-    def check_lower(value):
-        _UniffiFfiConverterString.check_lower(value.text)
-        _UniffiFfiConverterString.check_lower(value.echo)
-        _UniffiFfiConverterString.check_lower(value.spoken)
-
-    @staticmethod
-    def write(value, buf):
-        _UniffiFfiConverterString.write(value.text, buf)
-        _UniffiFfiConverterString.write(value.echo, buf)
-        _UniffiFfiConverterString.write(value.spoken, buf)
-
-@dataclass
-class FigureRow:
-    """
-    A number with its name.
-"""
-    def __init__(self, *, name:str, figure:Figure):
-        self.name = name
-        self.figure = figure
-
-
-
-
-    def __str__(self):
-        return "FigureRow(name={}, figure={})".format(self.name, self.figure)
-    def __eq__(self, other):
-        if self.name != other.name:
-            return False
-        if self.figure != other.figure:
-            return False
-        return True
-
-class _UniffiFfiConverterTypeFigureRow(_UniffiConverterRustBuffer):
-    @staticmethod
-    def read(buf):
-        return FigureRow(
-            name=_UniffiFfiConverterString.read(buf),
-            figure=_UniffiFfiConverterTypeFigure.read(buf),
-        )
-
-    @staticmethod
-    def check_lower(value):
-        _UniffiFfiConverterString.check_lower(value.name)
-        _UniffiFfiConverterTypeFigure.check_lower(value.figure)
-
-    @staticmethod
-    def write(value, buf):
-        _UniffiFfiConverterString.write(value.name, buf)
-        _UniffiFfiConverterTypeFigure.write(value.figure, buf)
-
-
-
-
-
-
-class Severity(enum.Enum):
-    """
-    How much a flag asks of a person.
-"""
-
-    KNOW = 0
-    """
-    Worth knowing; nothing needs to be done.
-"""
-
-    DECIDE = 1
-    """
-    A choice is to be made before cutting.
-"""
-
-    TAKE_AGAIN = 2
-    """
-    Take the reading again before leaving the house.
-"""
-
-
-
-class _UniffiFfiConverterTypeSeverity(_UniffiConverterRustBuffer):
-    @staticmethod
-    def read(buf):
-        variant = buf.read_i32()
-        if variant == 1:
-            return Severity.KNOW
-        if variant == 2:
-            return Severity.DECIDE
-        if variant == 3:
-            return Severity.TAKE_AGAIN
-        raise InternalError("Raw enum value doesn't match any cases")
-
-    @staticmethod
-    def check_lower(value):
-        if value == Severity.KNOW:
-            return
-        if value == Severity.DECIDE:
-            return
-        if value == Severity.TAKE_AGAIN:
-            return
-        raise ValueError(value)
-
-    @staticmethod
-    def write(value, buf):
-        if value == Severity.KNOW:
-            buf.write_i32(1)
-        if value == Severity.DECIDE:
-            buf.write_i32(2)
-        if value == Severity.TAKE_AGAIN:
-            buf.write_i32(3)
-
-
+        return [
+            _UniffiFfiConverterString.read(buf) for i in range(count)
+        ]
 
 class _UniffiFfiConverterOptionalTypeTouch(_UniffiConverterRustBuffer):
     @classmethod
@@ -3564,67 +3495,68 @@ class _UniffiFfiConverterOptionalTypeTouch(_UniffiConverterRustBuffer):
             raise InternalError("Unexpected flag byte for optional type")
 
 @dataclass
-class FlagCard:
+class Notice:
     """
-    A flag as it is drawn.
+    What a touch did, or why it did nothing.
 """
-    def __init__(self, *, code:str, severity:Severity, asks:str, says:str, settle:str, go:typing.Optional[Touch]):
-        self.code = code
-        self.severity = severity
-        self.asks = asks
+    def __init__(self, *, says:str, kept:bool):
         self.says = says
-        self.settle = settle
-        self.go = go
+        self.kept = kept
 
 
 
 
     def __str__(self):
-        return "FlagCard(code={}, severity={}, asks={}, says={}, settle={}, go={})".format(self.code, self.severity, self.asks, self.says, self.settle, self.go)
+        return "Notice(says={}, kept={})".format(self.says, self.kept)
     def __eq__(self, other):
-        if self.code != other.code:
-            return False
-        if self.severity != other.severity:
-            return False
-        if self.asks != other.asks:
-            return False
         if self.says != other.says:
             return False
-        if self.settle != other.settle:
-            return False
-        if self.go != other.go:
+        if self.kept != other.kept:
             return False
         return True
 
-class _UniffiFfiConverterTypeFlagCard(_UniffiConverterRustBuffer):
+class _UniffiFfiConverterTypeNotice(_UniffiConverterRustBuffer):
     @staticmethod
     def read(buf):
-        return FlagCard(
-            code=_UniffiFfiConverterString.read(buf),
-            severity=_UniffiFfiConverterTypeSeverity.read(buf),
-            asks=_UniffiFfiConverterString.read(buf),
+        return Notice(
             says=_UniffiFfiConverterString.read(buf),
-            settle=_UniffiFfiConverterString.read(buf),
-            go=_UniffiFfiConverterOptionalTypeTouch.read(buf),
+            kept=_UniffiFfiConverterBoolean.read(buf),
         )
 
     @staticmethod
     def check_lower(value):
-        _UniffiFfiConverterString.check_lower(value.code)
-        _UniffiFfiConverterTypeSeverity.check_lower(value.severity)
-        _UniffiFfiConverterString.check_lower(value.asks)
         _UniffiFfiConverterString.check_lower(value.says)
-        _UniffiFfiConverterString.check_lower(value.settle)
-        _UniffiFfiConverterOptionalTypeTouch.check_lower(value.go)
+        _UniffiFfiConverterBoolean.check_lower(value.kept)
 
     @staticmethod
     def write(value, buf):
-        _UniffiFfiConverterString.write(value.code, buf)
-        _UniffiFfiConverterTypeSeverity.write(value.severity, buf)
-        _UniffiFfiConverterString.write(value.asks, buf)
         _UniffiFfiConverterString.write(value.says, buf)
-        _UniffiFfiConverterString.write(value.settle, buf)
-        _UniffiFfiConverterOptionalTypeTouch.write(value.go, buf)
+        _UniffiFfiConverterBoolean.write(value.kept, buf)
+
+class _UniffiFfiConverterOptionalTypeNotice(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterTypeNotice.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterTypeNotice.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterTypeNotice.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
 
 @dataclass
 class HouseRow:
@@ -3671,50 +3603,41 @@ class _UniffiFfiConverterTypeHouseRow(_UniffiConverterRustBuffer):
         _UniffiFfiConverterTypeTouch.write(value.open, buf)
         _UniffiFfiConverterString.write(value.says, buf)
 
-@dataclass
-class HowFar:
-    """
-    How far something is.
-"""
-    def __init__(self, *, done:int, skipped:int, of:int):
-        self.done = done
-        self.skipped = skipped
-        self.of = of
+class _UniffiFfiConverterSequenceTypeHouseRow(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeHouseRow.check_lower(item)
 
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeHouseRow.write(item, buf)
 
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
 
+        return [
+            _UniffiFfiConverterTypeHouseRow.read(buf) for i in range(count)
+        ]
 
-    def __str__(self):
-        return "HowFar(done={}, skipped={}, of={})".format(self.done, self.skipped, self.of)
-    def __eq__(self, other):
-        if self.done != other.done:
-            return False
-        if self.skipped != other.skipped:
-            return False
-        if self.of != other.of:
-            return False
-        return True
+class _UniffiFfiConverterUInt32(_UniffiConverterPrimitiveInt):
+    CLASS_NAME = "u32"
+    VALUE_MIN = 0
+    VALUE_MAX = 2**32
 
-class _UniffiFfiConverterTypeHowFar(_UniffiConverterRustBuffer):
     @staticmethod
     def read(buf):
-        return HowFar(
-            done=_UniffiFfiConverterUInt32.read(buf),
-            skipped=_UniffiFfiConverterUInt32.read(buf),
-            of=_UniffiFfiConverterUInt32.read(buf),
-        )
-
-    @staticmethod
-    def check_lower(value):
-        _UniffiFfiConverterUInt32.check_lower(value.done)
-        _UniffiFfiConverterUInt32.check_lower(value.skipped)
-        _UniffiFfiConverterUInt32.check_lower(value.of)
+        return buf.read_u32()
 
     @staticmethod
     def write(value, buf):
-        _UniffiFfiConverterUInt32.write(value.done, buf)
-        _UniffiFfiConverterUInt32.write(value.skipped, buf)
-        _UniffiFfiConverterUInt32.write(value.of, buf)
+        buf.write_u32(value)
 
 @dataclass
 class Naming:
@@ -3772,6 +3695,102 @@ class _UniffiFfiConverterTypeNaming(_UniffiConverterRustBuffer):
         _UniffiFfiConverterString.write(value.typed, buf)
         _UniffiFfiConverterSequenceTypeTouch.write(value.offers, buf)
         _UniffiFfiConverterTypeTouch.write(value.give, buf)
+
+@dataclass
+class Houses:
+    """
+    The houses on this device.
+"""
+    def __init__(self, *, rows:typing.List[HouseRow], count:int, begin:Naming, sync:Touch):
+        self.rows = rows
+        self.count = count
+        self.begin = begin
+        self.sync = sync
+
+
+
+
+    def __str__(self):
+        return "Houses(rows={}, count={}, begin={}, sync={})".format(self.rows, self.count, self.begin, self.sync)
+    def __eq__(self, other):
+        if self.rows != other.rows:
+            return False
+        if self.count != other.count:
+            return False
+        if self.begin != other.begin:
+            return False
+        if self.sync != other.sync:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeHouses(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return Houses(
+            rows=_UniffiFfiConverterSequenceTypeHouseRow.read(buf),
+            count=_UniffiFfiConverterUInt32.read(buf),
+            begin=_UniffiFfiConverterTypeNaming.read(buf),
+            sync=_UniffiFfiConverterTypeTouch.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterSequenceTypeHouseRow.check_lower(value.rows)
+        _UniffiFfiConverterUInt32.check_lower(value.count)
+        _UniffiFfiConverterTypeNaming.check_lower(value.begin)
+        _UniffiFfiConverterTypeTouch.check_lower(value.sync)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterSequenceTypeHouseRow.write(value.rows, buf)
+        _UniffiFfiConverterUInt32.write(value.count, buf)
+        _UniffiFfiConverterTypeNaming.write(value.begin, buf)
+        _UniffiFfiConverterTypeTouch.write(value.sync, buf)
+
+@dataclass
+class HowFar:
+    """
+    How far something is.
+"""
+    def __init__(self, *, done:int, skipped:int, of:int):
+        self.done = done
+        self.skipped = skipped
+        self.of = of
+
+
+
+
+    def __str__(self):
+        return "HowFar(done={}, skipped={}, of={})".format(self.done, self.skipped, self.of)
+    def __eq__(self, other):
+        if self.done != other.done:
+            return False
+        if self.skipped != other.skipped:
+            return False
+        if self.of != other.of:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeHowFar(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return HowFar(
+            done=_UniffiFfiConverterUInt32.read(buf),
+            skipped=_UniffiFfiConverterUInt32.read(buf),
+            of=_UniffiFfiConverterUInt32.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterUInt32.check_lower(value.done)
+        _UniffiFfiConverterUInt32.check_lower(value.skipped)
+        _UniffiFfiConverterUInt32.check_lower(value.of)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterUInt32.write(value.done, buf)
+        _UniffiFfiConverterUInt32.write(value.skipped, buf)
+        _UniffiFfiConverterUInt32.write(value.of, buf)
 
 @dataclass
 class OpeningRow:
@@ -3963,6 +3982,129 @@ class _UniffiFfiConverterSequenceTypeRoomRow(_UniffiConverterRustBuffer):
             _UniffiFfiConverterTypeRoomRow.read(buf) for i in range(count)
         ]
 
+
+
+
+
+
+class Severity(enum.Enum):
+    """
+    How much a flag asks of a person.
+"""
+
+    KNOW = 0
+    """
+    Worth knowing; nothing needs to be done.
+"""
+
+    DECIDE = 1
+    """
+    A choice is to be made before cutting.
+"""
+
+    TAKE_AGAIN = 2
+    """
+    Take the reading again before leaving the house.
+"""
+
+
+
+class _UniffiFfiConverterTypeSeverity(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return Severity.KNOW
+        if variant == 2:
+            return Severity.DECIDE
+        if variant == 3:
+            return Severity.TAKE_AGAIN
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == Severity.KNOW:
+            return
+        if value == Severity.DECIDE:
+            return
+        if value == Severity.TAKE_AGAIN:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == Severity.KNOW:
+            buf.write_i32(1)
+        if value == Severity.DECIDE:
+            buf.write_i32(2)
+        if value == Severity.TAKE_AGAIN:
+            buf.write_i32(3)
+
+
+
+@dataclass
+class FlagCard:
+    """
+    A flag as it is drawn.
+"""
+    def __init__(self, *, code:str, severity:Severity, asks:str, says:str, settle:str, go:typing.Optional[Touch]):
+        self.code = code
+        self.severity = severity
+        self.asks = asks
+        self.says = says
+        self.settle = settle
+        self.go = go
+
+
+
+
+    def __str__(self):
+        return "FlagCard(code={}, severity={}, asks={}, says={}, settle={}, go={})".format(self.code, self.severity, self.asks, self.says, self.settle, self.go)
+    def __eq__(self, other):
+        if self.code != other.code:
+            return False
+        if self.severity != other.severity:
+            return False
+        if self.asks != other.asks:
+            return False
+        if self.says != other.says:
+            return False
+        if self.settle != other.settle:
+            return False
+        if self.go != other.go:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeFlagCard(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return FlagCard(
+            code=_UniffiFfiConverterString.read(buf),
+            severity=_UniffiFfiConverterTypeSeverity.read(buf),
+            asks=_UniffiFfiConverterString.read(buf),
+            says=_UniffiFfiConverterString.read(buf),
+            settle=_UniffiFfiConverterString.read(buf),
+            go=_UniffiFfiConverterOptionalTypeTouch.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.code)
+        _UniffiFfiConverterTypeSeverity.check_lower(value.severity)
+        _UniffiFfiConverterString.check_lower(value.asks)
+        _UniffiFfiConverterString.check_lower(value.says)
+        _UniffiFfiConverterString.check_lower(value.settle)
+        _UniffiFfiConverterOptionalTypeTouch.check_lower(value.go)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.code, buf)
+        _UniffiFfiConverterTypeSeverity.write(value.severity, buf)
+        _UniffiFfiConverterString.write(value.asks, buf)
+        _UniffiFfiConverterString.write(value.says, buf)
+        _UniffiFfiConverterString.write(value.settle, buf)
+        _UniffiFfiConverterOptionalTypeTouch.write(value.go, buf)
+
 class _UniffiFfiConverterSequenceTypeFlagCard(_UniffiConverterRustBuffer):
     @classmethod
     def check_lower(cls, value):
@@ -4073,311 +4215,63 @@ class _UniffiFfiConverterTypeHouseScreen(_UniffiConverterRustBuffer):
         _UniffiFfiConverterTypeTouch.write(value.sync, buf)
         _UniffiFfiConverterSequenceTypeFlagCard.write(value.flags, buf)
 
-class _UniffiFfiConverterSequenceTypeHouseRow(_UniffiConverterRustBuffer):
-    @classmethod
-    def check_lower(cls, value):
-        for item in value:
-            _UniffiFfiConverterTypeHouseRow.check_lower(item)
-
-    @classmethod
-    def write(cls, value, buf):
-        items = len(value)
-        buf.write_i32(items)
-        for item in value:
-            _UniffiFfiConverterTypeHouseRow.write(item, buf)
-
-    @classmethod
-    def read(cls, buf):
-        count = buf.read_i32()
-        if count < 0:
-            raise InternalError("Unexpected negative sequence length")
-
-        return [
-            _UniffiFfiConverterTypeHouseRow.read(buf) for i in range(count)
-        ]
-
 @dataclass
-class Houses:
+class Figure:
     """
-    The houses on this device.
+    A number as it is shown and said.
 """
-    def __init__(self, *, rows:typing.List[HouseRow], count:int, begin:Naming, sync:Touch):
-        self.rows = rows
-        self.count = count
-        self.begin = begin
-        self.sync = sync
+    def __init__(self, *, text:str, echo:str, spoken:str):
+        self.text = text
+        self.echo = echo
+        self.spoken = spoken
 
 
 
 
     def __str__(self):
-        return "Houses(rows={}, count={}, begin={}, sync={})".format(self.rows, self.count, self.begin, self.sync)
+        return "Figure(text={}, echo={}, spoken={})".format(self.text, self.echo, self.spoken)
     def __eq__(self, other):
-        if self.rows != other.rows:
+        if self.text != other.text:
             return False
-        if self.count != other.count:
+        if self.echo != other.echo:
             return False
-        if self.begin != other.begin:
-            return False
-        if self.sync != other.sync:
+        if self.spoken != other.spoken:
             return False
         return True
 
-class _UniffiFfiConverterTypeHouses(_UniffiConverterRustBuffer):
+class _UniffiFfiConverterTypeFigure(_UniffiConverterRustBuffer):
     @staticmethod
     def read(buf):
-        return Houses(
-            rows=_UniffiFfiConverterSequenceTypeHouseRow.read(buf),
-            count=_UniffiFfiConverterUInt32.read(buf),
-            begin=_UniffiFfiConverterTypeNaming.read(buf),
-            sync=_UniffiFfiConverterTypeTouch.read(buf),
+        return Figure(
+            text=_UniffiFfiConverterString.read(buf),
+            echo=_UniffiFfiConverterString.read(buf),
+            spoken=_UniffiFfiConverterString.read(buf),
         )
 
     @staticmethod
     def check_lower(value):
-        _UniffiFfiConverterSequenceTypeHouseRow.check_lower(value.rows)
-        _UniffiFfiConverterUInt32.check_lower(value.count)
-        _UniffiFfiConverterTypeNaming.check_lower(value.begin)
-        _UniffiFfiConverterTypeTouch.check_lower(value.sync)
+        _UniffiFfiConverterString.check_lower(value.text)
+        _UniffiFfiConverterString.check_lower(value.echo)
+        _UniffiFfiConverterString.check_lower(value.spoken)
 
     @staticmethod
     def write(value, buf):
-        _UniffiFfiConverterSequenceTypeHouseRow.write(value.rows, buf)
-        _UniffiFfiConverterUInt32.write(value.count, buf)
-        _UniffiFfiConverterTypeNaming.write(value.begin, buf)
-        _UniffiFfiConverterTypeTouch.write(value.sync, buf)
+        _UniffiFfiConverterString.write(value.text, buf)
+        _UniffiFfiConverterString.write(value.echo, buf)
+        _UniffiFfiConverterString.write(value.spoken, buf)
 
-@dataclass
-class LeavingRow:
-    """
-    One thing that stands open.
-"""
-    def __init__(self, *, opening:str, says:str, severity:Severity, asks:str, go:Touch):
-        self.opening = opening
-        self.says = says
-        self.severity = severity
-        self.asks = asks
-        self.go = go
+class _UniffiFfiConverterInt64(_UniffiConverterPrimitiveInt):
+    CLASS_NAME = "i64"
+    VALUE_MIN = -2**63
+    VALUE_MAX = 2**63
 
-
-
-
-    def __str__(self):
-        return "LeavingRow(opening={}, says={}, severity={}, asks={}, go={})".format(self.opening, self.says, self.severity, self.asks, self.go)
-    def __eq__(self, other):
-        if self.opening != other.opening:
-            return False
-        if self.says != other.says:
-            return False
-        if self.severity != other.severity:
-            return False
-        if self.asks != other.asks:
-            return False
-        if self.go != other.go:
-            return False
-        return True
-
-class _UniffiFfiConverterTypeLeavingRow(_UniffiConverterRustBuffer):
     @staticmethod
     def read(buf):
-        return LeavingRow(
-            opening=_UniffiFfiConverterString.read(buf),
-            says=_UniffiFfiConverterString.read(buf),
-            severity=_UniffiFfiConverterTypeSeverity.read(buf),
-            asks=_UniffiFfiConverterString.read(buf),
-            go=_UniffiFfiConverterTypeTouch.read(buf),
-        )
-
-    @staticmethod
-    def check_lower(value):
-        _UniffiFfiConverterString.check_lower(value.opening)
-        _UniffiFfiConverterString.check_lower(value.says)
-        _UniffiFfiConverterTypeSeverity.check_lower(value.severity)
-        _UniffiFfiConverterString.check_lower(value.asks)
-        _UniffiFfiConverterTypeTouch.check_lower(value.go)
+        return buf.read_i64()
 
     @staticmethod
     def write(value, buf):
-        _UniffiFfiConverterString.write(value.opening, buf)
-        _UniffiFfiConverterString.write(value.says, buf)
-        _UniffiFfiConverterTypeSeverity.write(value.severity, buf)
-        _UniffiFfiConverterString.write(value.asks, buf)
-        _UniffiFfiConverterTypeTouch.write(value.go, buf)
-
-class _UniffiFfiConverterSequenceTypeLeavingRow(_UniffiConverterRustBuffer):
-    @classmethod
-    def check_lower(cls, value):
-        for item in value:
-            _UniffiFfiConverterTypeLeavingRow.check_lower(item)
-
-    @classmethod
-    def write(cls, value, buf):
-        items = len(value)
-        buf.write_i32(items)
-        for item in value:
-            _UniffiFfiConverterTypeLeavingRow.write(item, buf)
-
-    @classmethod
-    def read(cls, buf):
-        count = buf.read_i32()
-        if count < 0:
-            raise InternalError("Unexpected negative sequence length")
-
-        return [
-            _UniffiFfiConverterTypeLeavingRow.read(buf) for i in range(count)
-        ]
-
-@dataclass
-class Leaving:
-    """
-    What is missing before leaving.
-"""
-    def __init__(self, *, says:str, rows:typing.List[LeavingRow], progress:HowFar):
-        self.says = says
-        self.rows = rows
-        self.progress = progress
-
-
-
-
-    def __str__(self):
-        return "Leaving(says={}, rows={}, progress={})".format(self.says, self.rows, self.progress)
-    def __eq__(self, other):
-        if self.says != other.says:
-            return False
-        if self.rows != other.rows:
-            return False
-        if self.progress != other.progress:
-            return False
-        return True
-
-class _UniffiFfiConverterTypeLeaving(_UniffiConverterRustBuffer):
-    @staticmethod
-    def read(buf):
-        return Leaving(
-            says=_UniffiFfiConverterString.read(buf),
-            rows=_UniffiFfiConverterSequenceTypeLeavingRow.read(buf),
-            progress=_UniffiFfiConverterTypeHowFar.read(buf),
-        )
-
-    @staticmethod
-    def check_lower(value):
-        _UniffiFfiConverterString.check_lower(value.says)
-        _UniffiFfiConverterSequenceTypeLeavingRow.check_lower(value.rows)
-        _UniffiFfiConverterTypeHowFar.check_lower(value.progress)
-
-    @staticmethod
-    def write(value, buf):
-        _UniffiFfiConverterString.write(value.says, buf)
-        _UniffiFfiConverterSequenceTypeLeavingRow.write(value.rows, buf)
-        _UniffiFfiConverterTypeHowFar.write(value.progress, buf)
-
-class _UniffiFfiConverterSequenceString(_UniffiConverterRustBuffer):
-    @classmethod
-    def check_lower(cls, value):
-        for item in value:
-            _UniffiFfiConverterString.check_lower(item)
-
-    @classmethod
-    def write(cls, value, buf):
-        items = len(value)
-        buf.write_i32(items)
-        for item in value:
-            _UniffiFfiConverterString.write(item, buf)
-
-    @classmethod
-    def read(cls, buf):
-        count = buf.read_i32()
-        if count < 0:
-            raise InternalError("Unexpected negative sequence length")
-
-        return [
-            _UniffiFfiConverterString.read(buf) for i in range(count)
-        ]
-
-@dataclass
-class MergeReport:
-    """
-    What became of facts that were handed in.
-"""
-    def __init__(self, *, new_facts:int, known:int, refused:typing.List[str]):
-        self.new_facts = new_facts
-        self.known = known
-        self.refused = refused
-
-
-
-
-    def __str__(self):
-        return "MergeReport(new_facts={}, known={}, refused={})".format(self.new_facts, self.known, self.refused)
-    def __eq__(self, other):
-        if self.new_facts != other.new_facts:
-            return False
-        if self.known != other.known:
-            return False
-        if self.refused != other.refused:
-            return False
-        return True
-
-class _UniffiFfiConverterTypeMergeReport(_UniffiConverterRustBuffer):
-    @staticmethod
-    def read(buf):
-        return MergeReport(
-            new_facts=_UniffiFfiConverterUInt32.read(buf),
-            known=_UniffiFfiConverterUInt32.read(buf),
-            refused=_UniffiFfiConverterSequenceString.read(buf),
-        )
-
-    @staticmethod
-    def check_lower(value):
-        _UniffiFfiConverterUInt32.check_lower(value.new_facts)
-        _UniffiFfiConverterUInt32.check_lower(value.known)
-        _UniffiFfiConverterSequenceString.check_lower(value.refused)
-
-    @staticmethod
-    def write(value, buf):
-        _UniffiFfiConverterUInt32.write(value.new_facts, buf)
-        _UniffiFfiConverterUInt32.write(value.known, buf)
-        _UniffiFfiConverterSequenceString.write(value.refused, buf)
-
-@dataclass
-class Notice:
-    """
-    What a touch did, or why it did nothing.
-"""
-    def __init__(self, *, says:str, kept:bool):
-        self.says = says
-        self.kept = kept
-
-
-
-
-    def __str__(self):
-        return "Notice(says={}, kept={})".format(self.says, self.kept)
-    def __eq__(self, other):
-        if self.says != other.says:
-            return False
-        if self.kept != other.kept:
-            return False
-        return True
-
-class _UniffiFfiConverterTypeNotice(_UniffiConverterRustBuffer):
-    @staticmethod
-    def read(buf):
-        return Notice(
-            says=_UniffiFfiConverterString.read(buf),
-            kept=_UniffiFfiConverterBoolean.read(buf),
-        )
-
-    @staticmethod
-    def check_lower(value):
-        _UniffiFfiConverterString.check_lower(value.says)
-        _UniffiFfiConverterBoolean.check_lower(value.kept)
-
-    @staticmethod
-    def write(value, buf):
-        _UniffiFfiConverterString.write(value.says, buf)
-        _UniffiFfiConverterBoolean.write(value.kept, buf)
+        buf.write_i64(value)
 
 @dataclass
 class ReadingRow:
@@ -4488,325 +4382,6 @@ class _UniffiFfiConverterSequenceTypeReadingRow(_UniffiConverterRustBuffer):
         return [
             _UniffiFfiConverterTypeReadingRow.read(buf) for i in range(count)
         ]
-
-class _UniffiFfiConverterSequenceTypeFigureRow(_UniffiConverterRustBuffer):
-    @classmethod
-    def check_lower(cls, value):
-        for item in value:
-            _UniffiFfiConverterTypeFigureRow.check_lower(item)
-
-    @classmethod
-    def write(cls, value, buf):
-        items = len(value)
-        buf.write_i32(items)
-        for item in value:
-            _UniffiFfiConverterTypeFigureRow.write(item, buf)
-
-    @classmethod
-    def read(cls, buf):
-        count = buf.read_i32()
-        if count < 0:
-            raise InternalError("Unexpected negative sequence length")
-
-        return [
-            _UniffiFfiConverterTypeFigureRow.read(buf) for i in range(count)
-        ]
-
-@dataclass
-class Way:
-    """
-    One way to mount a shade.
-"""
-    def __init__(self, *, title:str, can:bool, advised:bool, says:str, rows:typing.List[FigureRow], flags:typing.List[FlagCard], missing:typing.List[Touch], choose:Touch):
-        self.title = title
-        self.can = can
-        self.advised = advised
-        self.says = says
-        self.rows = rows
-        self.flags = flags
-        self.missing = missing
-        self.choose = choose
-
-
-
-
-    def __str__(self):
-        return "Way(title={}, can={}, advised={}, says={}, rows={}, flags={}, missing={}, choose={})".format(self.title, self.can, self.advised, self.says, self.rows, self.flags, self.missing, self.choose)
-    def __eq__(self, other):
-        if self.title != other.title:
-            return False
-        if self.can != other.can:
-            return False
-        if self.advised != other.advised:
-            return False
-        if self.says != other.says:
-            return False
-        if self.rows != other.rows:
-            return False
-        if self.flags != other.flags:
-            return False
-        if self.missing != other.missing:
-            return False
-        if self.choose != other.choose:
-            return False
-        return True
-
-class _UniffiFfiConverterTypeWay(_UniffiConverterRustBuffer):
-    @staticmethod
-    def read(buf):
-        return Way(
-            title=_UniffiFfiConverterString.read(buf),
-            can=_UniffiFfiConverterBoolean.read(buf),
-            advised=_UniffiFfiConverterBoolean.read(buf),
-            says=_UniffiFfiConverterString.read(buf),
-            rows=_UniffiFfiConverterSequenceTypeFigureRow.read(buf),
-            flags=_UniffiFfiConverterSequenceTypeFlagCard.read(buf),
-            missing=_UniffiFfiConverterSequenceTypeTouch.read(buf),
-            choose=_UniffiFfiConverterTypeTouch.read(buf),
-        )
-
-    @staticmethod
-    def check_lower(value):
-        _UniffiFfiConverterString.check_lower(value.title)
-        _UniffiFfiConverterBoolean.check_lower(value.can)
-        _UniffiFfiConverterBoolean.check_lower(value.advised)
-        _UniffiFfiConverterString.check_lower(value.says)
-        _UniffiFfiConverterSequenceTypeFigureRow.check_lower(value.rows)
-        _UniffiFfiConverterSequenceTypeFlagCard.check_lower(value.flags)
-        _UniffiFfiConverterSequenceTypeTouch.check_lower(value.missing)
-        _UniffiFfiConverterTypeTouch.check_lower(value.choose)
-
-    @staticmethod
-    def write(value, buf):
-        _UniffiFfiConverterString.write(value.title, buf)
-        _UniffiFfiConverterBoolean.write(value.can, buf)
-        _UniffiFfiConverterBoolean.write(value.advised, buf)
-        _UniffiFfiConverterString.write(value.says, buf)
-        _UniffiFfiConverterSequenceTypeFigureRow.write(value.rows, buf)
-        _UniffiFfiConverterSequenceTypeFlagCard.write(value.flags, buf)
-        _UniffiFfiConverterSequenceTypeTouch.write(value.missing, buf)
-        _UniffiFfiConverterTypeTouch.write(value.choose, buf)
-
-class _UniffiFfiConverterSequenceTypeWay(_UniffiConverterRustBuffer):
-    @classmethod
-    def check_lower(cls, value):
-        for item in value:
-            _UniffiFfiConverterTypeWay.check_lower(item)
-
-    @classmethod
-    def write(cls, value, buf):
-        items = len(value)
-        buf.write_i32(items)
-        for item in value:
-            _UniffiFfiConverterTypeWay.write(item, buf)
-
-    @classmethod
-    def read(cls, buf):
-        count = buf.read_i32()
-        if count < 0:
-            raise InternalError("Unexpected negative sequence length")
-
-        return [
-            _UniffiFfiConverterTypeWay.read(buf) for i in range(count)
-        ]
-
-class _UniffiFfiConverterSequenceTypeChoiceGroup(_UniffiConverterRustBuffer):
-    @classmethod
-    def check_lower(cls, value):
-        for item in value:
-            _UniffiFfiConverterTypeChoiceGroup.check_lower(item)
-
-    @classmethod
-    def write(cls, value, buf):
-        items = len(value)
-        buf.write_i32(items)
-        for item in value:
-            _UniffiFfiConverterTypeChoiceGroup.write(item, buf)
-
-    @classmethod
-    def read(cls, buf):
-        count = buf.read_i32()
-        if count < 0:
-            raise InternalError("Unexpected negative sequence length")
-
-        return [
-            _UniffiFfiConverterTypeChoiceGroup.read(buf) for i in range(count)
-        ]
-
-class _UniffiFfiConverterSequenceTypeNaming(_UniffiConverterRustBuffer):
-    @classmethod
-    def check_lower(cls, value):
-        for item in value:
-            _UniffiFfiConverterTypeNaming.check_lower(item)
-
-    @classmethod
-    def write(cls, value, buf):
-        items = len(value)
-        buf.write_i32(items)
-        for item in value:
-            _UniffiFfiConverterTypeNaming.write(item, buf)
-
-    @classmethod
-    def read(cls, buf):
-        count = buf.read_i32()
-        if count < 0:
-            raise InternalError("Unexpected negative sequence length")
-
-        return [
-            _UniffiFfiConverterTypeNaming.read(buf) for i in range(count)
-        ]
-
-class _UniffiFfiConverterSequenceTypeAskRow(_UniffiConverterRustBuffer):
-    @classmethod
-    def check_lower(cls, value):
-        for item in value:
-            _UniffiFfiConverterTypeAskRow.check_lower(item)
-
-    @classmethod
-    def write(cls, value, buf):
-        items = len(value)
-        buf.write_i32(items)
-        for item in value:
-            _UniffiFfiConverterTypeAskRow.write(item, buf)
-
-    @classmethod
-    def read(cls, buf):
-        count = buf.read_i32()
-        if count < 0:
-            raise InternalError("Unexpected negative sequence length")
-
-        return [
-            _UniffiFfiConverterTypeAskRow.read(buf) for i in range(count)
-        ]
-
-@dataclass
-class OpeningScreen:
-    """
-    What an opening's readings say.
-"""
-    def __init__(self, *, id:Uuid, says:str, drawing:Drawing, flags:typing.List[FlagCard], readings:typing.List[ReadingRow], skipped:typing.List[str], advice:str, ways:typing.List[Way], shade:typing.List[FigureRow], choices:typing.List[ChoiceGroup], lengths:typing.List[Naming], note:Naming, notes:typing.List[str], asks:typing.List[AskRow], progress:HowFar, measure:Touch, next:typing.Optional[Touch]):
-        self.id = id
-        self.says = says
-        self.drawing = drawing
-        self.flags = flags
-        self.readings = readings
-        self.skipped = skipped
-        self.advice = advice
-        self.ways = ways
-        self.shade = shade
-        self.choices = choices
-        self.lengths = lengths
-        self.note = note
-        self.notes = notes
-        self.asks = asks
-        self.progress = progress
-        self.measure = measure
-        self.next = next
-
-
-
-
-    def __str__(self):
-        return "OpeningScreen(id={}, says={}, drawing={}, flags={}, readings={}, skipped={}, advice={}, ways={}, shade={}, choices={}, lengths={}, note={}, notes={}, asks={}, progress={}, measure={}, next={})".format(self.id, self.says, self.drawing, self.flags, self.readings, self.skipped, self.advice, self.ways, self.shade, self.choices, self.lengths, self.note, self.notes, self.asks, self.progress, self.measure, self.next)
-    def __eq__(self, other):
-        if self.id != other.id:
-            return False
-        if self.says != other.says:
-            return False
-        if self.drawing != other.drawing:
-            return False
-        if self.flags != other.flags:
-            return False
-        if self.readings != other.readings:
-            return False
-        if self.skipped != other.skipped:
-            return False
-        if self.advice != other.advice:
-            return False
-        if self.ways != other.ways:
-            return False
-        if self.shade != other.shade:
-            return False
-        if self.choices != other.choices:
-            return False
-        if self.lengths != other.lengths:
-            return False
-        if self.note != other.note:
-            return False
-        if self.notes != other.notes:
-            return False
-        if self.asks != other.asks:
-            return False
-        if self.progress != other.progress:
-            return False
-        if self.measure != other.measure:
-            return False
-        if self.next != other.next:
-            return False
-        return True
-
-class _UniffiFfiConverterTypeOpeningScreen(_UniffiConverterRustBuffer):
-    @staticmethod
-    def read(buf):
-        return OpeningScreen(
-            id=_UniffiFfiConverterTypeUuid.read(buf),
-            says=_UniffiFfiConverterString.read(buf),
-            drawing=_UniffiFfiConverterTypeDrawing.read(buf),
-            flags=_UniffiFfiConverterSequenceTypeFlagCard.read(buf),
-            readings=_UniffiFfiConverterSequenceTypeReadingRow.read(buf),
-            skipped=_UniffiFfiConverterSequenceString.read(buf),
-            advice=_UniffiFfiConverterString.read(buf),
-            ways=_UniffiFfiConverterSequenceTypeWay.read(buf),
-            shade=_UniffiFfiConverterSequenceTypeFigureRow.read(buf),
-            choices=_UniffiFfiConverterSequenceTypeChoiceGroup.read(buf),
-            lengths=_UniffiFfiConverterSequenceTypeNaming.read(buf),
-            note=_UniffiFfiConverterTypeNaming.read(buf),
-            notes=_UniffiFfiConverterSequenceString.read(buf),
-            asks=_UniffiFfiConverterSequenceTypeAskRow.read(buf),
-            progress=_UniffiFfiConverterTypeHowFar.read(buf),
-            measure=_UniffiFfiConverterTypeTouch.read(buf),
-            next=_UniffiFfiConverterOptionalTypeTouch.read(buf),
-        )
-
-    @staticmethod
-    def check_lower(value):
-        _UniffiFfiConverterTypeUuid.check_lower(value.id)
-        _UniffiFfiConverterString.check_lower(value.says)
-        _UniffiFfiConverterTypeDrawing.check_lower(value.drawing)
-        _UniffiFfiConverterSequenceTypeFlagCard.check_lower(value.flags)
-        _UniffiFfiConverterSequenceTypeReadingRow.check_lower(value.readings)
-        _UniffiFfiConverterSequenceString.check_lower(value.skipped)
-        _UniffiFfiConverterString.check_lower(value.advice)
-        _UniffiFfiConverterSequenceTypeWay.check_lower(value.ways)
-        _UniffiFfiConverterSequenceTypeFigureRow.check_lower(value.shade)
-        _UniffiFfiConverterSequenceTypeChoiceGroup.check_lower(value.choices)
-        _UniffiFfiConverterSequenceTypeNaming.check_lower(value.lengths)
-        _UniffiFfiConverterTypeNaming.check_lower(value.note)
-        _UniffiFfiConverterSequenceString.check_lower(value.notes)
-        _UniffiFfiConverterSequenceTypeAskRow.check_lower(value.asks)
-        _UniffiFfiConverterTypeHowFar.check_lower(value.progress)
-        _UniffiFfiConverterTypeTouch.check_lower(value.measure)
-        _UniffiFfiConverterOptionalTypeTouch.check_lower(value.next)
-
-    @staticmethod
-    def write(value, buf):
-        _UniffiFfiConverterTypeUuid.write(value.id, buf)
-        _UniffiFfiConverterString.write(value.says, buf)
-        _UniffiFfiConverterTypeDrawing.write(value.drawing, buf)
-        _UniffiFfiConverterSequenceTypeFlagCard.write(value.flags, buf)
-        _UniffiFfiConverterSequenceTypeReadingRow.write(value.readings, buf)
-        _UniffiFfiConverterSequenceString.write(value.skipped, buf)
-        _UniffiFfiConverterString.write(value.advice, buf)
-        _UniffiFfiConverterSequenceTypeWay.write(value.ways, buf)
-        _UniffiFfiConverterSequenceTypeFigureRow.write(value.shade, buf)
-        _UniffiFfiConverterSequenceTypeChoiceGroup.write(value.choices, buf)
-        _UniffiFfiConverterSequenceTypeNaming.write(value.lengths, buf)
-        _UniffiFfiConverterTypeNaming.write(value.note, buf)
-        _UniffiFfiConverterSequenceString.write(value.notes, buf)
-        _UniffiFfiConverterSequenceTypeAskRow.write(value.asks, buf)
-        _UniffiFfiConverterTypeHowFar.write(value.progress, buf)
-        _UniffiFfiConverterTypeTouch.write(value.measure, buf)
-        _UniffiFfiConverterOptionalTypeTouch.write(value.next, buf)
 
 
 
@@ -5158,30 +4733,488 @@ class _UniffiFfiConverterTypeReadingScreen(_UniffiConverterRustBuffer):
         _UniffiFfiConverterTypeTouch.write(value.theme, buf)
         _UniffiFfiConverterTypeTouch.write(value.hand, buf)
 
-class _UniffiFfiConverterOptionalTypeNotice(_UniffiConverterRustBuffer):
+@dataclass
+class FigureRow:
+    """
+    A number with its name.
+"""
+    def __init__(self, *, name:str, figure:Figure):
+        self.name = name
+        self.figure = figure
+
+
+
+
+    def __str__(self):
+        return "FigureRow(name={}, figure={})".format(self.name, self.figure)
+    def __eq__(self, other):
+        if self.name != other.name:
+            return False
+        if self.figure != other.figure:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeFigureRow(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return FigureRow(
+            name=_UniffiFfiConverterString.read(buf),
+            figure=_UniffiFfiConverterTypeFigure.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.name)
+        _UniffiFfiConverterTypeFigure.check_lower(value.figure)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.name, buf)
+        _UniffiFfiConverterTypeFigure.write(value.figure, buf)
+
+class _UniffiFfiConverterSequenceTypeFigureRow(_UniffiConverterRustBuffer):
     @classmethod
     def check_lower(cls, value):
-        if value is not None:
-            _UniffiFfiConverterTypeNotice.check_lower(value)
+        for item in value:
+            _UniffiFfiConverterTypeFigureRow.check_lower(item)
 
     @classmethod
     def write(cls, value, buf):
-        if value is None:
-            buf.write_u8(0)
-            return
-
-        buf.write_u8(1)
-        _UniffiFfiConverterTypeNotice.write(value, buf)
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeFigureRow.write(item, buf)
 
     @classmethod
     def read(cls, buf):
-        flag = buf.read_u8()
-        if flag == 0:
-            return None
-        elif flag == 1:
-            return _UniffiFfiConverterTypeNotice.read(buf)
-        else:
-            raise InternalError("Unexpected flag byte for optional type")
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeFigureRow.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class Way:
+    """
+    One way to mount a shade.
+"""
+    def __init__(self, *, title:str, can:bool, advised:bool, says:str, rows:typing.List[FigureRow], flags:typing.List[FlagCard], missing:typing.List[Touch], choose:Touch):
+        self.title = title
+        self.can = can
+        self.advised = advised
+        self.says = says
+        self.rows = rows
+        self.flags = flags
+        self.missing = missing
+        self.choose = choose
+
+
+
+
+    def __str__(self):
+        return "Way(title={}, can={}, advised={}, says={}, rows={}, flags={}, missing={}, choose={})".format(self.title, self.can, self.advised, self.says, self.rows, self.flags, self.missing, self.choose)
+    def __eq__(self, other):
+        if self.title != other.title:
+            return False
+        if self.can != other.can:
+            return False
+        if self.advised != other.advised:
+            return False
+        if self.says != other.says:
+            return False
+        if self.rows != other.rows:
+            return False
+        if self.flags != other.flags:
+            return False
+        if self.missing != other.missing:
+            return False
+        if self.choose != other.choose:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeWay(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return Way(
+            title=_UniffiFfiConverterString.read(buf),
+            can=_UniffiFfiConverterBoolean.read(buf),
+            advised=_UniffiFfiConverterBoolean.read(buf),
+            says=_UniffiFfiConverterString.read(buf),
+            rows=_UniffiFfiConverterSequenceTypeFigureRow.read(buf),
+            flags=_UniffiFfiConverterSequenceTypeFlagCard.read(buf),
+            missing=_UniffiFfiConverterSequenceTypeTouch.read(buf),
+            choose=_UniffiFfiConverterTypeTouch.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.title)
+        _UniffiFfiConverterBoolean.check_lower(value.can)
+        _UniffiFfiConverterBoolean.check_lower(value.advised)
+        _UniffiFfiConverterString.check_lower(value.says)
+        _UniffiFfiConverterSequenceTypeFigureRow.check_lower(value.rows)
+        _UniffiFfiConverterSequenceTypeFlagCard.check_lower(value.flags)
+        _UniffiFfiConverterSequenceTypeTouch.check_lower(value.missing)
+        _UniffiFfiConverterTypeTouch.check_lower(value.choose)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.title, buf)
+        _UniffiFfiConverterBoolean.write(value.can, buf)
+        _UniffiFfiConverterBoolean.write(value.advised, buf)
+        _UniffiFfiConverterString.write(value.says, buf)
+        _UniffiFfiConverterSequenceTypeFigureRow.write(value.rows, buf)
+        _UniffiFfiConverterSequenceTypeFlagCard.write(value.flags, buf)
+        _UniffiFfiConverterSequenceTypeTouch.write(value.missing, buf)
+        _UniffiFfiConverterTypeTouch.write(value.choose, buf)
+
+class _UniffiFfiConverterSequenceTypeWay(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeWay.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeWay.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeWay.read(buf) for i in range(count)
+        ]
+
+class _UniffiFfiConverterSequenceTypeChoiceGroup(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeChoiceGroup.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeChoiceGroup.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeChoiceGroup.read(buf) for i in range(count)
+        ]
+
+class _UniffiFfiConverterSequenceTypeNaming(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeNaming.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeNaming.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeNaming.read(buf) for i in range(count)
+        ]
+
+class _UniffiFfiConverterSequenceTypeAskRow(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeAskRow.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeAskRow.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeAskRow.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class OpeningScreen:
+    """
+    What an opening's readings say.
+"""
+    def __init__(self, *, id:Uuid, says:str, drawing:Drawing, flags:typing.List[FlagCard], readings:typing.List[ReadingRow], skipped:typing.List[str], advice:str, ways:typing.List[Way], shade:typing.List[FigureRow], choices:typing.List[ChoiceGroup], lengths:typing.List[Naming], note:Naming, notes:typing.List[str], asks:typing.List[AskRow], progress:HowFar, measure:Touch, next:typing.Optional[Touch]):
+        self.id = id
+        self.says = says
+        self.drawing = drawing
+        self.flags = flags
+        self.readings = readings
+        self.skipped = skipped
+        self.advice = advice
+        self.ways = ways
+        self.shade = shade
+        self.choices = choices
+        self.lengths = lengths
+        self.note = note
+        self.notes = notes
+        self.asks = asks
+        self.progress = progress
+        self.measure = measure
+        self.next = next
+
+
+
+
+    def __str__(self):
+        return "OpeningScreen(id={}, says={}, drawing={}, flags={}, readings={}, skipped={}, advice={}, ways={}, shade={}, choices={}, lengths={}, note={}, notes={}, asks={}, progress={}, measure={}, next={})".format(self.id, self.says, self.drawing, self.flags, self.readings, self.skipped, self.advice, self.ways, self.shade, self.choices, self.lengths, self.note, self.notes, self.asks, self.progress, self.measure, self.next)
+    def __eq__(self, other):
+        if self.id != other.id:
+            return False
+        if self.says != other.says:
+            return False
+        if self.drawing != other.drawing:
+            return False
+        if self.flags != other.flags:
+            return False
+        if self.readings != other.readings:
+            return False
+        if self.skipped != other.skipped:
+            return False
+        if self.advice != other.advice:
+            return False
+        if self.ways != other.ways:
+            return False
+        if self.shade != other.shade:
+            return False
+        if self.choices != other.choices:
+            return False
+        if self.lengths != other.lengths:
+            return False
+        if self.note != other.note:
+            return False
+        if self.notes != other.notes:
+            return False
+        if self.asks != other.asks:
+            return False
+        if self.progress != other.progress:
+            return False
+        if self.measure != other.measure:
+            return False
+        if self.next != other.next:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeOpeningScreen(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return OpeningScreen(
+            id=_UniffiFfiConverterTypeUuid.read(buf),
+            says=_UniffiFfiConverterString.read(buf),
+            drawing=_UniffiFfiConverterTypeDrawing.read(buf),
+            flags=_UniffiFfiConverterSequenceTypeFlagCard.read(buf),
+            readings=_UniffiFfiConverterSequenceTypeReadingRow.read(buf),
+            skipped=_UniffiFfiConverterSequenceString.read(buf),
+            advice=_UniffiFfiConverterString.read(buf),
+            ways=_UniffiFfiConverterSequenceTypeWay.read(buf),
+            shade=_UniffiFfiConverterSequenceTypeFigureRow.read(buf),
+            choices=_UniffiFfiConverterSequenceTypeChoiceGroup.read(buf),
+            lengths=_UniffiFfiConverterSequenceTypeNaming.read(buf),
+            note=_UniffiFfiConverterTypeNaming.read(buf),
+            notes=_UniffiFfiConverterSequenceString.read(buf),
+            asks=_UniffiFfiConverterSequenceTypeAskRow.read(buf),
+            progress=_UniffiFfiConverterTypeHowFar.read(buf),
+            measure=_UniffiFfiConverterTypeTouch.read(buf),
+            next=_UniffiFfiConverterOptionalTypeTouch.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterTypeUuid.check_lower(value.id)
+        _UniffiFfiConverterString.check_lower(value.says)
+        _UniffiFfiConverterTypeDrawing.check_lower(value.drawing)
+        _UniffiFfiConverterSequenceTypeFlagCard.check_lower(value.flags)
+        _UniffiFfiConverterSequenceTypeReadingRow.check_lower(value.readings)
+        _UniffiFfiConverterSequenceString.check_lower(value.skipped)
+        _UniffiFfiConverterString.check_lower(value.advice)
+        _UniffiFfiConverterSequenceTypeWay.check_lower(value.ways)
+        _UniffiFfiConverterSequenceTypeFigureRow.check_lower(value.shade)
+        _UniffiFfiConverterSequenceTypeChoiceGroup.check_lower(value.choices)
+        _UniffiFfiConverterSequenceTypeNaming.check_lower(value.lengths)
+        _UniffiFfiConverterTypeNaming.check_lower(value.note)
+        _UniffiFfiConverterSequenceString.check_lower(value.notes)
+        _UniffiFfiConverterSequenceTypeAskRow.check_lower(value.asks)
+        _UniffiFfiConverterTypeHowFar.check_lower(value.progress)
+        _UniffiFfiConverterTypeTouch.check_lower(value.measure)
+        _UniffiFfiConverterOptionalTypeTouch.check_lower(value.next)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterTypeUuid.write(value.id, buf)
+        _UniffiFfiConverterString.write(value.says, buf)
+        _UniffiFfiConverterTypeDrawing.write(value.drawing, buf)
+        _UniffiFfiConverterSequenceTypeFlagCard.write(value.flags, buf)
+        _UniffiFfiConverterSequenceTypeReadingRow.write(value.readings, buf)
+        _UniffiFfiConverterSequenceString.write(value.skipped, buf)
+        _UniffiFfiConverterString.write(value.advice, buf)
+        _UniffiFfiConverterSequenceTypeWay.write(value.ways, buf)
+        _UniffiFfiConverterSequenceTypeFigureRow.write(value.shade, buf)
+        _UniffiFfiConverterSequenceTypeChoiceGroup.write(value.choices, buf)
+        _UniffiFfiConverterSequenceTypeNaming.write(value.lengths, buf)
+        _UniffiFfiConverterTypeNaming.write(value.note, buf)
+        _UniffiFfiConverterSequenceString.write(value.notes, buf)
+        _UniffiFfiConverterSequenceTypeAskRow.write(value.asks, buf)
+        _UniffiFfiConverterTypeHowFar.write(value.progress, buf)
+        _UniffiFfiConverterTypeTouch.write(value.measure, buf)
+        _UniffiFfiConverterOptionalTypeTouch.write(value.next, buf)
+
+@dataclass
+class LeavingRow:
+    """
+    One thing that stands open.
+"""
+    def __init__(self, *, opening:str, says:str, severity:Severity, asks:str, go:Touch):
+        self.opening = opening
+        self.says = says
+        self.severity = severity
+        self.asks = asks
+        self.go = go
+
+
+
+
+    def __str__(self):
+        return "LeavingRow(opening={}, says={}, severity={}, asks={}, go={})".format(self.opening, self.says, self.severity, self.asks, self.go)
+    def __eq__(self, other):
+        if self.opening != other.opening:
+            return False
+        if self.says != other.says:
+            return False
+        if self.severity != other.severity:
+            return False
+        if self.asks != other.asks:
+            return False
+        if self.go != other.go:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeLeavingRow(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return LeavingRow(
+            opening=_UniffiFfiConverterString.read(buf),
+            says=_UniffiFfiConverterString.read(buf),
+            severity=_UniffiFfiConverterTypeSeverity.read(buf),
+            asks=_UniffiFfiConverterString.read(buf),
+            go=_UniffiFfiConverterTypeTouch.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.opening)
+        _UniffiFfiConverterString.check_lower(value.says)
+        _UniffiFfiConverterTypeSeverity.check_lower(value.severity)
+        _UniffiFfiConverterString.check_lower(value.asks)
+        _UniffiFfiConverterTypeTouch.check_lower(value.go)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.opening, buf)
+        _UniffiFfiConverterString.write(value.says, buf)
+        _UniffiFfiConverterTypeSeverity.write(value.severity, buf)
+        _UniffiFfiConverterString.write(value.asks, buf)
+        _UniffiFfiConverterTypeTouch.write(value.go, buf)
+
+class _UniffiFfiConverterSequenceTypeLeavingRow(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeLeavingRow.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeLeavingRow.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeLeavingRow.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class Leaving:
+    """
+    What is missing before leaving.
+"""
+    def __init__(self, *, says:str, rows:typing.List[LeavingRow], progress:HowFar):
+        self.says = says
+        self.rows = rows
+        self.progress = progress
+
+
+
+
+    def __str__(self):
+        return "Leaving(says={}, rows={}, progress={})".format(self.says, self.rows, self.progress)
+    def __eq__(self, other):
+        if self.says != other.says:
+            return False
+        if self.rows != other.rows:
+            return False
+        if self.progress != other.progress:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeLeaving(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return Leaving(
+            says=_UniffiFfiConverterString.read(buf),
+            rows=_UniffiFfiConverterSequenceTypeLeavingRow.read(buf),
+            progress=_UniffiFfiConverterTypeHowFar.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.says)
+        _UniffiFfiConverterSequenceTypeLeavingRow.check_lower(value.rows)
+        _UniffiFfiConverterTypeHowFar.check_lower(value.progress)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.says, buf)
+        _UniffiFfiConverterSequenceTypeLeavingRow.write(value.rows, buf)
+        _UniffiFfiConverterTypeHowFar.write(value.progress, buf)
 
 @dataclass
 class SettingRow:
@@ -5344,19 +5377,6 @@ class _UniffiFfiConverterTypeSettingsScreen(_UniffiConverterRustBuffer):
         _UniffiFfiConverterSequenceTypeTouch.write(value.hands, buf)
         _UniffiFfiConverterSequenceTypeTouch.write(value.units, buf)
 
-class _UniffiFfiConverterUInt64(_UniffiConverterPrimitiveInt):
-    CLASS_NAME = "u64"
-    VALUE_MIN = 0
-    VALUE_MAX = 2**64
-
-    @staticmethod
-    def read(buf):
-        return buf.read_u64()
-
-    @staticmethod
-    def write(value, buf):
-        buf.write_u64(value)
-
 class _UniffiFfiConverterOptionalInt64(_UniffiConverterRustBuffer):
     @classmethod
     def check_lower(cls, value):
@@ -5387,10 +5407,11 @@ class SyncScreen:
     """
     What is here, and what the workroom has.
 """
-    def __init__(self, *, says:str, here:int, with_workroom:int, confirmed_ms:typing.Optional[int], waiting:int):
+    def __init__(self, *, says:str, here:int, with_workroom:int, place:str, confirmed_ms:typing.Optional[int], waiting:int):
         self.says = says
         self.here = here
         self.with_workroom = with_workroom
+        self.place = place
         self.confirmed_ms = confirmed_ms
         self.waiting = waiting
 
@@ -5398,13 +5419,15 @@ class SyncScreen:
 
 
     def __str__(self):
-        return "SyncScreen(says={}, here={}, with_workroom={}, confirmed_ms={}, waiting={})".format(self.says, self.here, self.with_workroom, self.confirmed_ms, self.waiting)
+        return "SyncScreen(says={}, here={}, with_workroom={}, place={}, confirmed_ms={}, waiting={})".format(self.says, self.here, self.with_workroom, self.place, self.confirmed_ms, self.waiting)
     def __eq__(self, other):
         if self.says != other.says:
             return False
         if self.here != other.here:
             return False
         if self.with_workroom != other.with_workroom:
+            return False
+        if self.place != other.place:
             return False
         if self.confirmed_ms != other.confirmed_ms:
             return False
@@ -5419,6 +5442,7 @@ class _UniffiFfiConverterTypeSyncScreen(_UniffiConverterRustBuffer):
             says=_UniffiFfiConverterString.read(buf),
             here=_UniffiFfiConverterUInt64.read(buf),
             with_workroom=_UniffiFfiConverterUInt64.read(buf),
+            place=_UniffiFfiConverterString.read(buf),
             confirmed_ms=_UniffiFfiConverterOptionalInt64.read(buf),
             waiting=_UniffiFfiConverterUInt64.read(buf),
         )
@@ -5428,6 +5452,7 @@ class _UniffiFfiConverterTypeSyncScreen(_UniffiConverterRustBuffer):
         _UniffiFfiConverterString.check_lower(value.says)
         _UniffiFfiConverterUInt64.check_lower(value.here)
         _UniffiFfiConverterUInt64.check_lower(value.with_workroom)
+        _UniffiFfiConverterString.check_lower(value.place)
         _UniffiFfiConverterOptionalInt64.check_lower(value.confirmed_ms)
         _UniffiFfiConverterUInt64.check_lower(value.waiting)
 
@@ -5436,6 +5461,7 @@ class _UniffiFfiConverterTypeSyncScreen(_UniffiConverterRustBuffer):
         _UniffiFfiConverterString.write(value.says, buf)
         _UniffiFfiConverterUInt64.write(value.here, buf)
         _UniffiFfiConverterUInt64.write(value.with_workroom, buf)
+        _UniffiFfiConverterString.write(value.place, buf)
         _UniffiFfiConverterOptionalInt64.write(value.confirmed_ms, buf)
         _UniffiFfiConverterUInt64.write(value.waiting, buf)
 
@@ -5871,6 +5897,495 @@ class _UniffiFfiConverterTypeScreen(_UniffiConverterRustBuffer):
         _UniffiFfiConverterTypeShown.write(value.shown, buf)
 
 @dataclass
+class ExchangeReport:
+    """
+    What an exchange did.
+"""
+    def __init__(self, *, all_sent:bool, arrived:int, sent:int, held:int, photos_arrived:int, photos_sent:int, photos_missing:int, says:typing.List[str], stopped:typing.Optional[str], screen:Screen):
+        self.all_sent = all_sent
+        self.arrived = arrived
+        self.sent = sent
+        self.held = held
+        self.photos_arrived = photos_arrived
+        self.photos_sent = photos_sent
+        self.photos_missing = photos_missing
+        self.says = says
+        self.stopped = stopped
+        self.screen = screen
+
+
+
+
+    def __str__(self):
+        return "ExchangeReport(all_sent={}, arrived={}, sent={}, held={}, photos_arrived={}, photos_sent={}, photos_missing={}, says={}, stopped={}, screen={})".format(self.all_sent, self.arrived, self.sent, self.held, self.photos_arrived, self.photos_sent, self.photos_missing, self.says, self.stopped, self.screen)
+    def __eq__(self, other):
+        if self.all_sent != other.all_sent:
+            return False
+        if self.arrived != other.arrived:
+            return False
+        if self.sent != other.sent:
+            return False
+        if self.held != other.held:
+            return False
+        if self.photos_arrived != other.photos_arrived:
+            return False
+        if self.photos_sent != other.photos_sent:
+            return False
+        if self.photos_missing != other.photos_missing:
+            return False
+        if self.says != other.says:
+            return False
+        if self.stopped != other.stopped:
+            return False
+        if self.screen != other.screen:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeExchangeReport(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return ExchangeReport(
+            all_sent=_UniffiFfiConverterBoolean.read(buf),
+            arrived=_UniffiFfiConverterUInt64.read(buf),
+            sent=_UniffiFfiConverterUInt64.read(buf),
+            held=_UniffiFfiConverterUInt64.read(buf),
+            photos_arrived=_UniffiFfiConverterUInt64.read(buf),
+            photos_sent=_UniffiFfiConverterUInt64.read(buf),
+            photos_missing=_UniffiFfiConverterUInt64.read(buf),
+            says=_UniffiFfiConverterSequenceString.read(buf),
+            stopped=_UniffiFfiConverterOptionalString.read(buf),
+            screen=_UniffiFfiConverterTypeScreen.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterBoolean.check_lower(value.all_sent)
+        _UniffiFfiConverterUInt64.check_lower(value.arrived)
+        _UniffiFfiConverterUInt64.check_lower(value.sent)
+        _UniffiFfiConverterUInt64.check_lower(value.held)
+        _UniffiFfiConverterUInt64.check_lower(value.photos_arrived)
+        _UniffiFfiConverterUInt64.check_lower(value.photos_sent)
+        _UniffiFfiConverterUInt64.check_lower(value.photos_missing)
+        _UniffiFfiConverterSequenceString.check_lower(value.says)
+        _UniffiFfiConverterOptionalString.check_lower(value.stopped)
+        _UniffiFfiConverterTypeScreen.check_lower(value.screen)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterBoolean.write(value.all_sent, buf)
+        _UniffiFfiConverterUInt64.write(value.arrived, buf)
+        _UniffiFfiConverterUInt64.write(value.sent, buf)
+        _UniffiFfiConverterUInt64.write(value.held, buf)
+        _UniffiFfiConverterUInt64.write(value.photos_arrived, buf)
+        _UniffiFfiConverterUInt64.write(value.photos_sent, buf)
+        _UniffiFfiConverterUInt64.write(value.photos_missing, buf)
+        _UniffiFfiConverterSequenceString.write(value.says, buf)
+        _UniffiFfiConverterOptionalString.write(value.stopped, buf)
+        _UniffiFfiConverterTypeScreen.write(value.screen, buf)
+
+@dataclass
+class FactBatch:
+    """
+    Facts to hand to another device: one JSON object a line.
+"""
+    def __init__(self, *, lines:str, count:int, next:int):
+        self.lines = lines
+        self.count = count
+        self.next = next
+
+
+
+
+    def __str__(self):
+        return "FactBatch(lines={}, count={}, next={})".format(self.lines, self.count, self.next)
+    def __eq__(self, other):
+        if self.lines != other.lines:
+            return False
+        if self.count != other.count:
+            return False
+        if self.next != other.next:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeFactBatch(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return FactBatch(
+            lines=_UniffiFfiConverterString.read(buf),
+            count=_UniffiFfiConverterUInt32.read(buf),
+            next=_UniffiFfiConverterInt64.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.lines)
+        _UniffiFfiConverterUInt32.check_lower(value.count)
+        _UniffiFfiConverterInt64.check_lower(value.next)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.lines, buf)
+        _UniffiFfiConverterUInt32.write(value.count, buf)
+        _UniffiFfiConverterInt64.write(value.next, buf)
+
+@dataclass
+class WorkroomCard:
+    """
+    The workroom that this book was paired with.
+"""
+    def __init__(self, *, name:str, addresses:typing.List[str], certificate_sha256:str):
+        self.name = name
+        self.addresses = addresses
+        self.certificate_sha256 = certificate_sha256
+
+
+
+
+    def __str__(self):
+        return "WorkroomCard(name={}, addresses={}, certificate_sha256={})".format(self.name, self.addresses, self.certificate_sha256)
+    def __eq__(self, other):
+        if self.name != other.name:
+            return False
+        if self.addresses != other.addresses:
+            return False
+        if self.certificate_sha256 != other.certificate_sha256:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeWorkroomCard(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return WorkroomCard(
+            name=_UniffiFfiConverterString.read(buf),
+            addresses=_UniffiFfiConverterSequenceString.read(buf),
+            certificate_sha256=_UniffiFfiConverterString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.name)
+        _UniffiFfiConverterSequenceString.check_lower(value.addresses)
+        _UniffiFfiConverterString.check_lower(value.certificate_sha256)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.name, buf)
+        _UniffiFfiConverterSequenceString.write(value.addresses, buf)
+        _UniffiFfiConverterString.write(value.certificate_sha256, buf)
+
+class _UniffiFfiConverterOptionalTypeWorkroomCard(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterTypeWorkroomCard.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterTypeWorkroomCard.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterTypeWorkroomCard.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
+@dataclass
+class FirmCard:
+    """
+    The firm of this book.
+"""
+    def __init__(self, *, mark:str, workroom:typing.Optional[WorkroomCard]):
+        self.mark = mark
+        self.workroom = workroom
+
+
+
+
+    def __str__(self):
+        return "FirmCard(mark={}, workroom={})".format(self.mark, self.workroom)
+    def __eq__(self, other):
+        if self.mark != other.mark:
+            return False
+        if self.workroom != other.workroom:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeFirmCard(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return FirmCard(
+            mark=_UniffiFfiConverterString.read(buf),
+            workroom=_UniffiFfiConverterOptionalTypeWorkroomCard.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.mark)
+        _UniffiFfiConverterOptionalTypeWorkroomCard.check_lower(value.workroom)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.mark, buf)
+        _UniffiFfiConverterOptionalTypeWorkroomCard.write(value.workroom, buf)
+
+@dataclass
+class HttpHeader:
+    """
+    One name and value of a request's head.
+"""
+    def __init__(self, *, name:str, value:str):
+        self.name = name
+        self.value = value
+
+
+
+
+    def __str__(self):
+        return "HttpHeader(name={}, value={})".format(self.name, self.value)
+    def __eq__(self, other):
+        if self.name != other.name:
+            return False
+        if self.value != other.value:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeHttpHeader(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return HttpHeader(
+            name=_UniffiFfiConverterString.read(buf),
+            value=_UniffiFfiConverterString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.name)
+        _UniffiFfiConverterString.check_lower(value.value)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.name, buf)
+        _UniffiFfiConverterString.write(value.value, buf)
+
+class _UniffiFfiConverterUInt16(_UniffiConverterPrimitiveInt):
+    CLASS_NAME = "u16"
+    VALUE_MIN = 0
+    VALUE_MAX = 2**16
+
+    @staticmethod
+    def read(buf):
+        return buf.read_u16()
+
+    @staticmethod
+    def write(value, buf):
+        buf.write_u16(value)
+
+class _UniffiFfiConverterBytes(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        size = buf.read_i32()
+        if size < 0:
+            raise InternalError("Unexpected negative byte string length")
+        return buf.read(size)
+
+    @staticmethod
+    def check_lower(value):
+        try:
+            memoryview(value)
+        except TypeError:
+            raise TypeError("a bytes-like object is required, not {!r}".format(type(value).__name__))
+
+    @staticmethod
+    def write(value, buf):
+        buf.write_i32(len(value))
+        buf.write(value)
+
+@dataclass
+class HubAnswer:
+    """
+    The hub's answer, whatever its status.
+"""
+    def __init__(self, *, status:int, body:bytes):
+        self.status = status
+        self.body = body
+
+
+
+
+    def __str__(self):
+        return "HubAnswer(status={}, body={})".format(self.status, self.body)
+    def __eq__(self, other):
+        if self.status != other.status:
+            return False
+        if self.body != other.body:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeHubAnswer(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return HubAnswer(
+            status=_UniffiFfiConverterUInt16.read(buf),
+            body=_UniffiFfiConverterBytes.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterUInt16.check_lower(value.status)
+        _UniffiFfiConverterBytes.check_lower(value.body)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterUInt16.write(value.status, buf)
+        _UniffiFfiConverterBytes.write(value.body, buf)
+
+class _UniffiFfiConverterSequenceTypeHttpHeader(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeHttpHeader.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeHttpHeader.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeHttpHeader.read(buf) for i in range(count)
+        ]
+
+@dataclass
+class HubRequest:
+    """
+    A request to the workroom's hub.
+"""
+    def __init__(self, *, method:str, url:str, headers:typing.List[HttpHeader], body:bytes, certificate_sha256:str, most:int, seconds:int):
+        self.method = method
+        self.url = url
+        self.headers = headers
+        self.body = body
+        self.certificate_sha256 = certificate_sha256
+        self.most = most
+        self.seconds = seconds
+
+
+
+
+    def __str__(self):
+        return "HubRequest(method={}, url={}, headers={}, body={}, certificate_sha256={}, most={}, seconds={})".format(self.method, self.url, self.headers, self.body, self.certificate_sha256, self.most, self.seconds)
+    def __eq__(self, other):
+        if self.method != other.method:
+            return False
+        if self.url != other.url:
+            return False
+        if self.headers != other.headers:
+            return False
+        if self.body != other.body:
+            return False
+        if self.certificate_sha256 != other.certificate_sha256:
+            return False
+        if self.most != other.most:
+            return False
+        if self.seconds != other.seconds:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeHubRequest(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return HubRequest(
+            method=_UniffiFfiConverterString.read(buf),
+            url=_UniffiFfiConverterString.read(buf),
+            headers=_UniffiFfiConverterSequenceTypeHttpHeader.read(buf),
+            body=_UniffiFfiConverterBytes.read(buf),
+            certificate_sha256=_UniffiFfiConverterString.read(buf),
+            most=_UniffiFfiConverterUInt64.read(buf),
+            seconds=_UniffiFfiConverterUInt32.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterString.check_lower(value.method)
+        _UniffiFfiConverterString.check_lower(value.url)
+        _UniffiFfiConverterSequenceTypeHttpHeader.check_lower(value.headers)
+        _UniffiFfiConverterBytes.check_lower(value.body)
+        _UniffiFfiConverterString.check_lower(value.certificate_sha256)
+        _UniffiFfiConverterUInt64.check_lower(value.most)
+        _UniffiFfiConverterUInt32.check_lower(value.seconds)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterString.write(value.method, buf)
+        _UniffiFfiConverterString.write(value.url, buf)
+        _UniffiFfiConverterSequenceTypeHttpHeader.write(value.headers, buf)
+        _UniffiFfiConverterBytes.write(value.body, buf)
+        _UniffiFfiConverterString.write(value.certificate_sha256, buf)
+        _UniffiFfiConverterUInt64.write(value.most, buf)
+        _UniffiFfiConverterUInt32.write(value.seconds, buf)
+
+@dataclass
+class MergeReport:
+    """
+    What became of facts that were handed in.
+"""
+    def __init__(self, *, new_facts:int, known:int, refused:typing.List[str]):
+        self.new_facts = new_facts
+        self.known = known
+        self.refused = refused
+
+
+
+
+    def __str__(self):
+        return "MergeReport(new_facts={}, known={}, refused={})".format(self.new_facts, self.known, self.refused)
+    def __eq__(self, other):
+        if self.new_facts != other.new_facts:
+            return False
+        if self.known != other.known:
+            return False
+        if self.refused != other.refused:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeMergeReport(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return MergeReport(
+            new_facts=_UniffiFfiConverterUInt32.read(buf),
+            known=_UniffiFfiConverterUInt32.read(buf),
+            refused=_UniffiFfiConverterSequenceString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterUInt32.check_lower(value.new_facts)
+        _UniffiFfiConverterUInt32.check_lower(value.known)
+        _UniffiFfiConverterSequenceString.check_lower(value.refused)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterUInt32.write(value.new_facts, buf)
+        _UniffiFfiConverterUInt32.write(value.known, buf)
+        _UniffiFfiConverterSequenceString.write(value.refused, buf)
+
+@dataclass
 class SheetFile:
     """
     A document that a print dialog or a share sheet takes as it is.
@@ -6022,25 +6537,265 @@ class _UniffiFfiConverterTypeBookFault(_UniffiConverterRustBuffer):
             _UniffiFfiConverterString.write(value.advice, buf)
             _UniffiFfiConverterOptionalString.write(value.id, buf)
 
-class _UniffiFfiConverterBytes(_UniffiConverterRustBuffer):
+
+
+# HttpFault
+# We want to define each variant as a nested class that's also a subclass,
+# which is tricky in Python.  To accomplish this we're going to create each
+# class separately, then manually add the child classes to the base class's
+# __dict__.  All of this happens in dummy class to avoid polluting the module
+# namespace.
+class HttpFault(Exception):
+    """
+    What a platform's HTTP client reports. What a hub refuses is no fault: it is an answer with its status.
+"""
+    pass
+
+_UniffiTempHttpFault = HttpFault
+
+class HttpFault:  # type: ignore
+    """
+    What a platform's HTTP client reports. What a hub refuses is no fault: it is an answer with its status.
+"""
+
+    class NotReached(_UniffiTempHttpFault):
+        """
+        Nothing was sent: no route, nobody listens, another certificate. The next address is tried.
+"""
+
+        def __init__(self, reason):
+            super().__init__(", ".join([
+                "reason={!r}".format(reason),
+            ]))
+            self.reason = reason
+
+        def __repr__(self):
+            return "HttpFault.NotReached({})".format(str(self))
+    _UniffiTempHttpFault.NotReached = NotReached # type: ignore
+    class BrokenOff(_UniffiTempHttpFault):
+        """
+        It may have been sent, and no whole answer came: a time-out, a connection that was cut.
+"""
+
+        def __init__(self, reason):
+            super().__init__(", ".join([
+                "reason={!r}".format(reason),
+            ]))
+            self.reason = reason
+
+        def __repr__(self):
+            return "HttpFault.BrokenOff({})".format(str(self))
+    _UniffiTempHttpFault.BrokenOff = BrokenOff # type: ignore
+
+HttpFault = _UniffiTempHttpFault # type: ignore
+del _UniffiTempHttpFault
+
+
+class _UniffiFfiConverterTypeHttpFault(_UniffiConverterRustBuffer):
     @staticmethod
     def read(buf):
-        size = buf.read_i32()
-        if size < 0:
-            raise InternalError("Unexpected negative byte string length")
-        return buf.read(size)
+        variant = buf.read_i32()
+        if variant == 1:
+            return HttpFault.NotReached(
+                _UniffiFfiConverterString.read(buf),
+            )
+        if variant == 2:
+            return HttpFault.BrokenOff(
+                _UniffiFfiConverterString.read(buf),
+            )
+        raise InternalError("Raw enum value doesn't match any cases")
 
     @staticmethod
     def check_lower(value):
-        try:
-            memoryview(value)
-        except TypeError:
-            raise TypeError("a bytes-like object is required, not {!r}".format(type(value).__name__))
+        if isinstance(value, HttpFault.NotReached):
+            _UniffiFfiConverterString.check_lower(value.reason)
+            return
+        if isinstance(value, HttpFault.BrokenOff):
+            _UniffiFfiConverterString.check_lower(value.reason)
+            return
 
     @staticmethod
     def write(value, buf):
-        buf.write_i32(len(value))
-        buf.write(value)
+        if isinstance(value, HttpFault.NotReached):
+            buf.write_i32(1)
+            _UniffiFfiConverterString.write(value.reason, buf)
+        if isinstance(value, HttpFault.BrokenOff):
+            buf.write_i32(2)
+            _UniffiFfiConverterString.write(value.reason, buf)
+
+
+class HubHttp():
+    """
+    The platform's HTTPS client: TLS 1.3, and the one certificate that a request names.
+"""
+
+    def send(self, request: HubRequest) -> HubAnswer:
+        """
+        Sends a request and waits for the whole answer.
+
+        # Errors
+        [`HttpFault::NotReached`] when nothing was sent; [`HttpFault::BrokenOff`] when no whole answer came.
+"""
+        raise NotImplementedError
+
+class HubHttpImpl(HubHttp):
+    """
+    The platform's HTTPS client: TLS 1.3, and the one certificate that a request names.
+"""
+
+    _handle: ctypes.c_uint64
+
+    def __init__(self, *args, **kwargs):
+        raise ValueError("This class has no default constructor")
+
+    def __del__(self):
+        # In case of partial initialization of instances.
+        handle = getattr(self, "_handle", None)
+        if handle is not None:
+            _uniffi_rust_call(_UniffiLib.uniffi_hangtrue_bindings_fn_free_hubhttp, handle)
+
+    def _uniffi_clone_handle(self):
+        return _uniffi_rust_call(_UniffiLib.uniffi_hangtrue_bindings_fn_clone_hubhttp, self._handle)
+
+    # Used by alternative constructors or any methods which return this type.
+    @classmethod
+    def _uniffi_make_instance(cls, handle):
+        # Lightly yucky way to bypass the usual __init__ logic
+        # and just create a new instance with the required handle.
+        inst = cls.__new__(cls)
+        inst._handle = handle
+        return inst
+    def send(self, request: HubRequest) -> HubAnswer:
+        """
+        Sends a request and waits for the whole answer.
+
+        # Errors
+        [`HttpFault::NotReached`] when nothing was sent; [`HttpFault::BrokenOff`] when no whole answer came.
+"""
+
+        _UniffiFfiConverterTypeHubRequest.check_lower(request)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterTypeHubRequest.lower(request),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypeHubAnswer.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeHttpFault
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_hangtrue_bindings_fn_method_hubhttp_send,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+
+
+
+
+# Put all the bits inside a class to keep the top-level namespace clean
+class _UniffiTraitImplHubHttpImpl:
+    # For each method, generate a callback function to pass to Rust
+
+    @_UNIFFI_CALLBACK_INTERFACE_HANGTRUE_HUB_HTTP_METHOD0
+    def send(
+            uniffi_handle,
+            request,
+            uniffi_out_return,
+            uniffi_call_status_ptr,
+        ):
+        uniffi_obj = _UniffiFfiConverterTypeHubHttp._handle_map.get(uniffi_handle)
+        def make_call():
+            uniffi_args = (_UniffiFfiConverterTypeHubRequest.lift(request), )
+            uniffi_method = uniffi_obj.send
+            return uniffi_method(*uniffi_args)
+        def write_return_value(v):
+            uniffi_out_return[0] = _UniffiFfiConverterTypeHubAnswer.lower(v)
+        _uniffi_trait_interface_call_with_error(
+                uniffi_call_status_ptr.contents,
+                make_call,
+                write_return_value,
+                HttpFault,
+                _UniffiFfiConverterTypeHttpFault.lower,
+        )
+
+    @_UNIFFI_CALLBACK_INTERFACE_FREE_HANGTRUE_HUB_HTTP
+    def _uniffi_free(uniffi_handle):
+        _UniffiFfiConverterTypeHubHttp._handle_map.remove(uniffi_handle)
+
+    @_UNIFFI_CALLBACK_INTERFACE_CLONE_HANGTRUE_HUB_HTTP
+    def _uniffi_clone(uniffi_handle):
+        return _UniffiFfiConverterTypeHubHttp._handle_map.clone(uniffi_handle)
+
+    # Generate the FFI VTable.  This has a field for each callback interface method.
+    _uniffi_vtable = _UniffiVTableCallbackInterfaceHangtrueHubHttp(
+        _uniffi_free,
+        _uniffi_clone,
+        send,
+    )
+    # Send Rust a pointer to the VTable.  Note: this means we need to keep the struct alive forever,
+    # or else bad things will happen when Rust tries to access it.
+    _UniffiLib.uniffi_hangtrue_bindings_fn_init_callback_vtable_hubhttp(ctypes.byref(_uniffi_vtable))
+
+class _UniffiFfiConverterTypeHubHttp:
+    _handle_map = _UniffiHandleMap()
+
+    @staticmethod
+    def lift(value: int):
+        if (value & 1) == 0:
+            # Rust-generated handle, construct a new class that uses the handle to implement the
+            # interface
+            return HubHttpImpl._uniffi_make_instance(value)
+        else:
+            # Python-generated handle, get the object from the handle map
+            return _UniffiFfiConverterTypeHubHttp._handle_map.remove(value)
+
+    @staticmethod
+    def check_lower(value: HubHttp):
+        if not isinstance(value, HubHttp):
+            raise TypeError("Expected HubHttp subclass, {} found".format(type(value).__name__))
+
+    @staticmethod
+    def lower(value: HubHttp):
+         if isinstance(value, HubHttpImpl):
+            # Rust-implementated object.  Clone the handle and return it
+            return value._uniffi_clone_handle()
+         else:
+            # Python-implementated object, generate a new vtable handle and return that.
+            return _UniffiFfiConverterTypeHubHttp._handle_map.insert(value)
+
+    @classmethod
+    def read(cls, buf: _UniffiRustBuffer):
+        ptr = buf.read_u64()
+        if ptr == 0:
+            raise InternalError("Raw handle value was null")
+        return cls.lift(ptr)
+
+    @classmethod
+    def write(cls, value: HubHttp, buf: _UniffiRustBuffer):
+        buf.write_u64(cls.lower(value))
+
+class _UniffiFfiConverterOptionalTypeFirmCard(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterTypeFirmCard.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterTypeFirmCard.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterTypeFirmCard.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
 
 class _UniffiFfiConverterOptionalTypeUuid(_UniffiConverterRustBuffer):
     @classmethod
@@ -6090,6 +6845,17 @@ class HouseBookProtocol(typing.Protocol):
         [`BookFault::Refused`] when no house is open; [`BookFault::NotKept`] when the disk refused.
 """
         raise NotImplementedError
+    def begin_pairing(self, code: str,address: typing.Optional[str],name: str,http: HubHttp) -> str:
+        """
+        Begins to pair this book with a workroom. `code` is the text of the QR code that the hub shows, `address` one
+        typed by hand as HOST:PORT where those in the code are not reached, `name` what the workroom's list will show.
+        Gives the six digits to show: a person types them at the workroom. Then call [`HouseBook::finish_pairing`].
+
+        # Errors
+        [`BookFault::Refused`] for a code or an address that is none, a code that is used or too old, and when the
+        workroom is not reached.
+"""
+        raise NotImplementedError
     def event_of(self, touch: str) -> Event:
         """
         The event of the touch with this id on the screen as it stands; `amend_*` names the first that begins so. For
@@ -6099,12 +6865,55 @@ class HouseBookProtocol(typing.Protocol):
         [`BookFault::Refused`] when the screen has no such touch, or it is not live.
 """
         raise NotImplementedError
+    def exchange_with_folder(self, folder: str,begin: bool,fetch_photos: bool) -> ExchangeReport:
+        """
+        Exchanges facts and photos through a folder: a share, a stick, a synced drive. `begin` makes the folder a place
+        of exchange, once, on purpose: an unplugged stick leaves an empty folder too.
+
+        A folder that is away, full or read-only is no fault: [`ExchangeReport::stopped`] says so.
+
+        # Errors
+        [`BookFault::Refused`] when the book has no firm's key; [`BookFault::NotKept`] when the book cannot be read or
+        written.
+"""
+        raise NotImplementedError
+    def exchange_with_workroom(self, http: HubHttp,address: typing.Optional[str],fetch_photos: bool) -> ExchangeReport:
+        """
+        Exchanges facts and photos with the paired workroom. `address` is one typed by hand as HOST:PORT, where the
+        workroom has moved; it is kept. Without `fetch_photos` those of others stay where they are: a thin line.
+
+        A workroom that is not reached or refuses is no fault: [`ExchangeReport::stopped`] says so.
+
+        # Errors
+        [`BookFault::Refused`] when the book is not paired, or for an address that is none; [`BookFault::NotKept`] when
+        the book cannot be read or written.
+"""
+        raise NotImplementedError
     def facts_after(self, after: int,limit: int) -> FactBatch:
         """
         What was written here, in order, from `after` on (0 for all), `limit` facts at most.
 
         # Errors
         [`BookFault::NotKept`] when the book cannot be read.
+"""
+        raise NotImplementedError
+    def finish_pairing(self, http: HubHttp) -> typing.Optional[FirmCard]:
+        """
+        Asks whether the six digits were typed; call it every second or two. Gives the firm once they were: from then on
+        this book exchanges with that workroom. Nothing while nobody has typed yet.
+
+        # Errors
+        [`BookFault::Refused`] when pairing was not begun, when the digits did not agree or nobody typed them in time,
+        when the workroom is not reached (call again), and when the book belongs to another firm;
+        [`BookFault::NotKept`] when the disk refused (call again).
+"""
+        raise NotImplementedError
+    def firm(self, ) -> typing.Optional[FirmCard]:
+        """
+        The firm of this book; nothing while it has none.
+
+        # Errors
+        [`BookFault::NotKept`] when what was kept of it cannot be read.
 """
         raise NotImplementedError
     def house_file(self, house: Uuid) -> str:
@@ -6187,6 +6996,15 @@ class HouseBookProtocol(typing.Protocol):
 
         # Errors
         [`BookFault::Refused`] when the house or opening is not here, or a number of the house does not fit.
+"""
+        raise NotImplementedError
+    def take_firm_key(self, text: str) -> FirmCard:
+        """
+        Takes the firm's key as text (`AGE-SECRET-KEY-1…`), for a firm that exchanges through folders.
+
+        # Errors
+        [`BookFault::Refused`] for a text that is no key, and when the book belongs to another firm;
+        [`BookFault::NotKept`] when the disk refused.
 """
         raise NotImplementedError
     def take_in_file(self, text: str) -> Screen:
@@ -6320,6 +7138,39 @@ class HouseBook(HouseBookProtocol):
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
+    def begin_pairing(self, code: str,address: typing.Optional[str],name: str,http: HubHttp) -> str:
+        """
+        Begins to pair this book with a workroom. `code` is the text of the QR code that the hub shows, `address` one
+        typed by hand as HOST:PORT where those in the code are not reached, `name` what the workroom's list will show.
+        Gives the six digits to show: a person types them at the workroom. Then call [`HouseBook::finish_pairing`].
+
+        # Errors
+        [`BookFault::Refused`] for a code or an address that is none, a code that is used or too old, and when the
+        workroom is not reached.
+"""
+
+        _UniffiFfiConverterString.check_lower(code)
+
+        _UniffiFfiConverterOptionalString.check_lower(address)
+
+        _UniffiFfiConverterString.check_lower(name)
+
+        _UniffiFfiConverterTypeHubHttp.check_lower(http)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(code),
+            _UniffiFfiConverterOptionalString.lower(address),
+            _UniffiFfiConverterString.lower(name),
+            _UniffiFfiConverterTypeHubHttp.lower(http),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterString.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeBookFault
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_begin_pairing,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
     def event_of(self, touch: str) -> Event:
         """
         The event of the touch with this id on the screen as it stands; `amend_*` names the first that begins so. For
@@ -6339,6 +7190,68 @@ class HouseBook(HouseBookProtocol):
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_event_of,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def exchange_with_folder(self, folder: str,begin: bool,fetch_photos: bool) -> ExchangeReport:
+        """
+        Exchanges facts and photos through a folder: a share, a stick, a synced drive. `begin` makes the folder a place
+        of exchange, once, on purpose: an unplugged stick leaves an empty folder too.
+
+        A folder that is away, full or read-only is no fault: [`ExchangeReport::stopped`] says so.
+
+        # Errors
+        [`BookFault::Refused`] when the book has no firm's key; [`BookFault::NotKept`] when the book cannot be read or
+        written.
+"""
+
+        _UniffiFfiConverterString.check_lower(folder)
+
+        _UniffiFfiConverterBoolean.check_lower(begin)
+
+        _UniffiFfiConverterBoolean.check_lower(fetch_photos)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(folder),
+            _UniffiFfiConverterBoolean.lower(begin),
+            _UniffiFfiConverterBoolean.lower(fetch_photos),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypeExchangeReport.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeBookFault
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_exchange_with_folder,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def exchange_with_workroom(self, http: HubHttp,address: typing.Optional[str],fetch_photos: bool) -> ExchangeReport:
+        """
+        Exchanges facts and photos with the paired workroom. `address` is one typed by hand as HOST:PORT, where the
+        workroom has moved; it is kept. Without `fetch_photos` those of others stay where they are: a thin line.
+
+        A workroom that is not reached or refuses is no fault: [`ExchangeReport::stopped`] says so.
+
+        # Errors
+        [`BookFault::Refused`] when the book is not paired, or for an address that is none; [`BookFault::NotKept`] when
+        the book cannot be read or written.
+"""
+
+        _UniffiFfiConverterTypeHubHttp.check_lower(http)
+
+        _UniffiFfiConverterOptionalString.check_lower(address)
+
+        _UniffiFfiConverterBoolean.check_lower(fetch_photos)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterTypeHubHttp.lower(http),
+            _UniffiFfiConverterOptionalString.lower(address),
+            _UniffiFfiConverterBoolean.lower(fetch_photos),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypeExchangeReport.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeBookFault
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_exchange_with_workroom,
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
@@ -6363,6 +7276,48 @@ class HouseBook(HouseBookProtocol):
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_facts_after,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def finish_pairing(self, http: HubHttp) -> typing.Optional[FirmCard]:
+        """
+        Asks whether the six digits were typed; call it every second or two. Gives the firm once they were: from then on
+        this book exchanges with that workroom. Nothing while nobody has typed yet.
+
+        # Errors
+        [`BookFault::Refused`] when pairing was not begun, when the digits did not agree or nobody typed them in time,
+        when the workroom is not reached (call again), and when the book belongs to another firm;
+        [`BookFault::NotKept`] when the disk refused (call again).
+"""
+
+        _UniffiFfiConverterTypeHubHttp.check_lower(http)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterTypeHubHttp.lower(http),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterOptionalTypeFirmCard.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeBookFault
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_finish_pairing,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def firm(self, ) -> typing.Optional[FirmCard]:
+        """
+        The firm of this book; nothing while it has none.
+
+        # Errors
+        [`BookFault::NotKept`] when what was kept of it cannot be read.
+"""
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterOptionalTypeFirmCard.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeBookFault
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_firm,
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
@@ -6566,6 +7521,28 @@ class HouseBook(HouseBookProtocol):
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
+    def take_firm_key(self, text: str) -> FirmCard:
+        """
+        Takes the firm's key as text (`AGE-SECRET-KEY-1…`), for a firm that exchanges through folders.
+
+        # Errors
+        [`BookFault::Refused`] for a text that is no key, and when the book belongs to another firm;
+        [`BookFault::NotKept`] when the disk refused.
+"""
+
+        _UniffiFfiConverterString.check_lower(text)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(text),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypeFirmCard.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeBookFault
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_take_firm_key,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
     def take_in_file(self, text: str) -> Screen:
         """
         Takes in a job file: what it says beyond what stands is added, nothing is removed. Gives the screen.
@@ -6651,6 +7628,7 @@ __all__ = [
     "PlaceState",
     "Shown",
     "BookFault",
+    "HttpFault",
     "Touch",
     "AskRow",
     "ChoiceGroup",
@@ -6658,32 +7636,40 @@ __all__ = [
     "PenWords",
     "PenMark",
     "Drawing",
-    "FactBatch",
-    "Figure",
-    "FigureRow",
-    "FlagCard",
+    "Notice",
     "HouseRow",
-    "HowFar",
     "Naming",
+    "Houses",
+    "HowFar",
     "OpeningRow",
     "RoomRow",
+    "FlagCard",
     "HouseScreen",
-    "Houses",
-    "LeavingRow",
-    "Leaving",
-    "MergeReport",
-    "Notice",
+    "Figure",
     "ReadingRow",
-    "Way",
-    "OpeningScreen",
     "PlaceChip",
     "ReadingScreen",
+    "FigureRow",
+    "Way",
+    "OpeningScreen",
+    "LeavingRow",
+    "Leaving",
     "SettingRow",
     "SettingsScreen",
     "SyncScreen",
     "Screen",
+    "ExchangeReport",
+    "FactBatch",
+    "WorkroomCard",
+    "FirmCard",
+    "HttpHeader",
+    "HubAnswer",
+    "HubRequest",
+    "MergeReport",
     "SheetFile",
     "event_from_json",
+    "HubHttpImpl",
+    "HubHttp",
     "HouseBook",
     "HouseBookProtocol",
 ]

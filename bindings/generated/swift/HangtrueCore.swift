@@ -460,7 +460,13 @@ fileprivate final class UniffiHandleMap<T>: @unchecked Sendable {
 
 
 // Public interface members begin here.
-
+// Magic number for the Rust proxy to call using the same mechanism as every other method,
+// to free the callback once it's dropped by Rust.
+private let IDX_CALLBACK_FREE: Int32 = 0
+// Callback return codes
+private let UNIFFI_CALLBACK_SUCCESS: Int32 = 0
+private let UNIFFI_CALLBACK_ERROR: Int32 = 1
+private let UNIFFI_CALLBACK_UNEXPECTED_ERROR: Int32 = 2
 
 #if swift(>=5.8)
 @_documentation(visibility: private)
@@ -474,6 +480,22 @@ fileprivate struct FfiConverterUInt8: FfiConverterPrimitive {
     }
 
     public static func write(_ value: UInt8, into buf: inout [UInt8]) {
+        writeInt(&buf, lower(value))
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterUInt16: FfiConverterPrimitive {
+    typealias FfiType = UInt16
+    typealias SwiftType = UInt16
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> UInt16 {
+        return try lift(readInt(&buf))
+    }
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
         writeInt(&buf, lower(value))
     }
 }
@@ -761,6 +783,69 @@ public protocol HouseBookProtocol: AnyObject, Sendable {
      * [`BookFault::Refused`] with the line and what would be right; [`BookFault::NotKept`] when the disk refused.
      */
     func takeInFile(text: String) throws  -> Screen
+
+    /**
+     * Begins to pair this book with a workroom. `code` is the text of the QR code that the hub shows, `address` one
+     * typed by hand as HOST:PORT where those in the code are not reached, `name` what the workroom's list will show.
+     * Gives the six digits to show: a person types them at the workroom. Then call [`HouseBook::finish_pairing`].
+     *
+     * # Errors
+     * [`BookFault::Refused`] for a code or an address that is none, a code that is used or too old, and when the
+     * workroom is not reached.
+     */
+    func beginPairing(code: String, address: String?, name: String, http: HubHttp) throws  -> String
+
+    /**
+     * Exchanges facts and photos through a folder: a share, a stick, a synced drive. `begin` makes the folder a place
+     * of exchange, once, on purpose: an unplugged stick leaves an empty folder too.
+     *
+     * A folder that is away, full or read-only is no fault: [`ExchangeReport::stopped`] says so.
+     *
+     * # Errors
+     * [`BookFault::Refused`] when the book has no firm's key; [`BookFault::NotKept`] when the book cannot be read or
+     * written.
+     */
+    func exchangeWithFolder(folder: String, begin: Bool, fetchPhotos: Bool) throws  -> ExchangeReport
+
+    /**
+     * Exchanges facts and photos with the paired workroom. `address` is one typed by hand as HOST:PORT, where the
+     * workroom has moved; it is kept. Without `fetch_photos` those of others stay where they are: a thin line.
+     *
+     * A workroom that is not reached or refuses is no fault: [`ExchangeReport::stopped`] says so.
+     *
+     * # Errors
+     * [`BookFault::Refused`] when the book is not paired, or for an address that is none; [`BookFault::NotKept`] when
+     * the book cannot be read or written.
+     */
+    func exchangeWithWorkroom(http: HubHttp, address: String?, fetchPhotos: Bool) throws  -> ExchangeReport
+
+    /**
+     * Asks whether the six digits were typed; call it every second or two. Gives the firm once they were: from then on
+     * this book exchanges with that workroom. Nothing while nobody has typed yet.
+     *
+     * # Errors
+     * [`BookFault::Refused`] when pairing was not begun, when the digits did not agree or nobody typed them in time,
+     * when the workroom is not reached (call again), and when the book belongs to another firm;
+     * [`BookFault::NotKept`] when the disk refused (call again).
+     */
+    func finishPairing(http: HubHttp) throws  -> FirmCard?
+
+    /**
+     * The firm of this book; nothing while it has none.
+     *
+     * # Errors
+     * [`BookFault::NotKept`] when what was kept of it cannot be read.
+     */
+    func firm() throws  -> FirmCard?
+
+    /**
+     * Takes the firm's key as text (`AGE-SECRET-KEY-1…`), for a firm that exchanges through folders.
+     *
+     * # Errors
+     * [`BookFault::Refused`] for a text that is no key, and when the book belongs to another firm;
+     * [`BookFault::NotKept`] when the disk refused.
+     */
+    func takeFirmKey(text: String) throws  -> FirmCard
 
 }
 /**
@@ -1092,6 +1177,123 @@ open func takeInFile(text: String)throws  -> Screen  {
 })
 }
 
+    /**
+     * Begins to pair this book with a workroom. `code` is the text of the QR code that the hub shows, `address` one
+     * typed by hand as HOST:PORT where those in the code are not reached, `name` what the workroom's list will show.
+     * Gives the six digits to show: a person types them at the workroom. Then call [`HouseBook::finish_pairing`].
+     *
+     * # Errors
+     * [`BookFault::Refused`] for a code or an address that is none, a code that is used or too old, and when the
+     * workroom is not reached.
+     */
+open func beginPairing(code: String, address: String?, name: String, http: HubHttp)throws  -> String  {
+    return try  FfiConverterString.lift(try rustCallWithError(FfiConverterTypeBookFault_lift) {
+        uniffiCallStatus in
+    uniffi_hangtrue_bindings_fn_method_housebook_begin_pairing(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(code),
+        FfiConverterOptionString.lower(address),
+        FfiConverterString.lower(name),
+        FfiConverterTypeHubHttp_lower(http),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * Exchanges facts and photos through a folder: a share, a stick, a synced drive. `begin` makes the folder a place
+     * of exchange, once, on purpose: an unplugged stick leaves an empty folder too.
+     *
+     * A folder that is away, full or read-only is no fault: [`ExchangeReport::stopped`] says so.
+     *
+     * # Errors
+     * [`BookFault::Refused`] when the book has no firm's key; [`BookFault::NotKept`] when the book cannot be read or
+     * written.
+     */
+open func exchangeWithFolder(folder: String, begin: Bool, fetchPhotos: Bool)throws  -> ExchangeReport  {
+    return try  FfiConverterTypeExchangeReport_lift(try rustCallWithError(FfiConverterTypeBookFault_lift) {
+        uniffiCallStatus in
+    uniffi_hangtrue_bindings_fn_method_housebook_exchange_with_folder(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(folder),
+        FfiConverterBool.lower(begin),
+        FfiConverterBool.lower(fetchPhotos),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * Exchanges facts and photos with the paired workroom. `address` is one typed by hand as HOST:PORT, where the
+     * workroom has moved; it is kept. Without `fetch_photos` those of others stay where they are: a thin line.
+     *
+     * A workroom that is not reached or refuses is no fault: [`ExchangeReport::stopped`] says so.
+     *
+     * # Errors
+     * [`BookFault::Refused`] when the book is not paired, or for an address that is none; [`BookFault::NotKept`] when
+     * the book cannot be read or written.
+     */
+open func exchangeWithWorkroom(http: HubHttp, address: String?, fetchPhotos: Bool)throws  -> ExchangeReport  {
+    return try  FfiConverterTypeExchangeReport_lift(try rustCallWithError(FfiConverterTypeBookFault_lift) {
+        uniffiCallStatus in
+    uniffi_hangtrue_bindings_fn_method_housebook_exchange_with_workroom(
+            self.uniffiCloneHandle(),
+        FfiConverterTypeHubHttp_lower(http),
+        FfiConverterOptionString.lower(address),
+        FfiConverterBool.lower(fetchPhotos),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * Asks whether the six digits were typed; call it every second or two. Gives the firm once they were: from then on
+     * this book exchanges with that workroom. Nothing while nobody has typed yet.
+     *
+     * # Errors
+     * [`BookFault::Refused`] when pairing was not begun, when the digits did not agree or nobody typed them in time,
+     * when the workroom is not reached (call again), and when the book belongs to another firm;
+     * [`BookFault::NotKept`] when the disk refused (call again).
+     */
+open func finishPairing(http: HubHttp)throws  -> FirmCard?  {
+    return try  FfiConverterOptionTypeFirmCard.lift(try rustCallWithError(FfiConverterTypeBookFault_lift) {
+        uniffiCallStatus in
+    uniffi_hangtrue_bindings_fn_method_housebook_finish_pairing(
+            self.uniffiCloneHandle(),
+        FfiConverterTypeHubHttp_lower(http),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * The firm of this book; nothing while it has none.
+     *
+     * # Errors
+     * [`BookFault::NotKept`] when what was kept of it cannot be read.
+     */
+open func firm()throws  -> FirmCard?  {
+    return try  FfiConverterOptionTypeFirmCard.lift(try rustCallWithError(FfiConverterTypeBookFault_lift) {
+        uniffiCallStatus in
+    uniffi_hangtrue_bindings_fn_method_housebook_firm(
+            self.uniffiCloneHandle(),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * Takes the firm's key as text (`AGE-SECRET-KEY-1…`), for a firm that exchanges through folders.
+     *
+     * # Errors
+     * [`BookFault::Refused`] for a text that is no key, and when the book belongs to another firm;
+     * [`BookFault::NotKept`] when the disk refused.
+     */
+open func takeFirmKey(text: String)throws  -> FirmCard  {
+    return try  FfiConverterTypeFirmCard_lift(try rustCallWithError(FfiConverterTypeBookFault_lift) {
+        uniffiCallStatus in
+    uniffi_hangtrue_bindings_fn_method_housebook_take_firm_key(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(text),uniffiCallStatus
+    )
+})
+}
+
 
 
 }
@@ -1135,6 +1337,224 @@ public func FfiConverterTypeHouseBook_lift(_ handle: UInt64) throws -> HouseBook
 #endif
 public func FfiConverterTypeHouseBook_lower(_ value: HouseBook) -> UInt64 {
     return FfiConverterTypeHouseBook.lower(value)
+}
+
+
+
+
+
+
+/**
+ * The platform's HTTPS client: TLS 1.3, and the one certificate that a request names.
+ */
+public protocol HubHttp: AnyObject, Sendable {
+
+    /**
+     * Sends a request and waits for the whole answer.
+     *
+     * # Errors
+     * [`HttpFault::NotReached`] when nothing was sent; [`HttpFault::BrokenOff`] when no whole answer came.
+     */
+    func send(request: HubRequest) throws  -> HubAnswer
+
+}
+/**
+ * The platform's HTTPS client: TLS 1.3, and the one certificate that a request names.
+ */
+open class HubHttpImpl: HubHttp, @unchecked Sendable {
+    fileprivate let handle: UInt64
+
+    /// Used to instantiate a [FFIObject] without an actual handle, for fakes in tests, mostly.
+#if swift(>=5.8)
+    @_documentation(visibility: private)
+#endif
+    public struct NoHandle {
+        public init() {}
+    }
+
+    // TODO: We'd like this to be `private` but for Swifty reasons,
+    // we can't implement `FfiConverter` without making this `required` and we can't
+    // make it `required` without making it `public`.
+#if swift(>=5.8)
+    @_documentation(visibility: private)
+#endif
+    required public init(unsafeFromHandle handle: UInt64) {
+        self.handle = handle
+    }
+
+    // This constructor can be used to instantiate a fake object.
+    // - Parameter noHandle: Placeholder value so we can have a constructor separate from the default empty one that may be implemented for classes extending [FFIObject].
+    //
+    // - Warning:
+    //     Any object instantiated with this constructor cannot be passed to an actual Rust-backed object. Since there isn't a backing handle the FFI lower functions will crash.
+#if swift(>=5.8)
+    @_documentation(visibility: private)
+#endif
+    public init(noHandle: NoHandle) {
+        self.handle = 0
+    }
+
+#if swift(>=5.8)
+    @_documentation(visibility: private)
+#endif
+    public func uniffiCloneHandle() -> UInt64 {
+        return try! rustCall { uniffi_hangtrue_bindings_fn_clone_hubhttp(self.handle, $0) }
+    }
+    // No primary constructor declared for this class.
+
+    deinit {
+        if handle == 0 {
+            // Mock objects have handle=0 don't try to free them
+            return
+        }
+
+        try! rustCall { uniffi_hangtrue_bindings_fn_free_hubhttp(handle, $0) }
+    }
+
+
+
+
+    /**
+     * Sends a request and waits for the whole answer.
+     *
+     * # Errors
+     * [`HttpFault::NotReached`] when nothing was sent; [`HttpFault::BrokenOff`] when no whole answer came.
+     */
+open func send(request: HubRequest)throws  -> HubAnswer  {
+    return try  FfiConverterTypeHubAnswer_lift(try rustCallWithError(FfiConverterTypeHttpFault_lift) {
+        uniffiCallStatus in
+    uniffi_hangtrue_bindings_fn_method_hubhttp_send(
+            self.uniffiCloneHandle(),
+        FfiConverterTypeHubRequest_lower(request),uniffiCallStatus
+    )
+})
+}
+
+
+
+}
+
+
+
+// Put the implementation in a struct so we don't pollute the top-level namespace
+fileprivate struct UniffiCallbackInterfaceHubHttp {
+
+    // Create the VTable using a series of closures.
+    // Swift automatically converts these into C callback functions.
+    //
+    // Store the vtable directly.
+    static let vtable: UniffiVTableCallbackInterfaceHubHttp = UniffiVTableCallbackInterfaceHubHttp(
+        uniffiFree: { (uniffiHandle: UInt64) -> () in
+            do {
+                try FfiConverterTypeHubHttp.handleMap.remove(handle: uniffiHandle)
+            } catch {
+                print("Uniffi callback interface HubHttp: handle missing in uniffiFree")
+            }
+        },
+        uniffiClone: { (uniffiHandle: UInt64) -> UInt64 in
+            do {
+                return try FfiConverterTypeHubHttp.handleMap.clone(handle: uniffiHandle)
+            } catch {
+                fatalError("Uniffi callback interface HubHttp: handle missing in uniffiClone")
+            }
+        },
+        send: { (
+            uniffiHandle: UInt64,
+            request: RustBuffer,
+            uniffiOutReturn: UnsafeMutablePointer<RustBuffer>,
+            uniffiCallStatus: UnsafeMutablePointer<RustCallStatus>
+        ) in
+            let makeCall = {
+                () throws -> HubAnswer in
+                guard let uniffiObj = try? FfiConverterTypeHubHttp.handleMap.get(handle: uniffiHandle) else {
+                    throw UniffiInternalError.unexpectedStaleHandle
+                }
+                return try uniffiObj.send(
+                     request: try FfiConverterTypeHubRequest_lift(request)
+                )
+            }
+
+
+            let writeReturn = { uniffiOutReturn.pointee = FfiConverterTypeHubAnswer_lower($0) }
+            uniffiTraitInterfaceCallWithError(
+                callStatus: uniffiCallStatus,
+                makeCall: makeCall,
+                writeReturn: writeReturn,
+                lowerError: FfiConverterTypeHttpFault_lower
+            )
+        }
+    )
+
+    // Rust stores this pointer for future callback invocations, so it must live
+    // for the process lifetime (not just for the init function call).
+    //
+    // `nonisolated(unsafe)` is needed under Swift 6 strict concurrency.
+    // This is safe because the pointee is initialized once during static init
+    // and never mutated by either side of the FFI.  Its fields are C function pointers.
+    nonisolated(unsafe) static let vtablePtr: UnsafePointer<UniffiVTableCallbackInterfaceHubHttp> = {
+        let ptr = UnsafeMutablePointer<UniffiVTableCallbackInterfaceHubHttp>.allocate(capacity: 1)
+        ptr.initialize(to: vtable)
+        return UnsafePointer(ptr)
+    }()
+}
+
+private func uniffiCallbackInitHubHttp() {
+    uniffi_hangtrue_bindings_fn_init_callback_vtable_hubhttp(UniffiCallbackInterfaceHubHttp.vtablePtr)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeHubHttp: FfiConverter {
+    fileprivate static let handleMap = UniffiHandleMap<HubHttp>()
+
+    typealias FfiType = UInt64
+    typealias SwiftType = HubHttp
+
+    public static func lift(_ handle: UInt64) throws -> HubHttp {
+        if ((handle & 1) == 0) {
+            // Rust-generated handle, construct a new class that uses the handle to implement the
+            // interface
+            return HubHttpImpl(unsafeFromHandle: handle)
+        } else {
+            // Swift-generated handle, get the object from the handle map
+            return try handleMap.remove(handle: handle)
+        }
+    }
+
+    public static func lower(_ value: HubHttp) -> UInt64 {
+         if let rustImpl = value as? HubHttpImpl {
+             // Rust-implemented object.  Clone the handle and return it
+            return rustImpl.uniffiCloneHandle()
+         } else {
+            // Swift object, generate a new vtable handle and return that.
+            return handleMap.insert(obj: value)
+         }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> HubHttp {
+        let handle: UInt64 = try readInt(&buf)
+        return try lift(handle)
+    }
+
+    public static func write(_ value: HubHttp, into buf: inout [UInt8]) {
+        writeInt(&buf, lower(value))
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeHubHttp_lift(_ handle: UInt64) throws -> HubHttp {
+    return try FfiConverterTypeHubHttp.lift(handle)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeHubHttp_lower(_ value: HubHttp) -> UInt64 {
+    return FfiConverterTypeHubHttp.lower(value)
 }
 
 
@@ -1398,6 +1818,155 @@ public func FfiConverterTypeDrawing_lower(_ value: Drawing) -> RustBuffer {
 
 
 /**
+ * What an exchange did.
+ */
+public struct ExchangeReport: Equatable, Hashable {
+    /**
+     * True when the place holds everything that was written here.
+     */
+    public let allSent: Bool
+    /**
+     * Facts that were new here.
+     */
+    public let arrived: UInt64
+    /**
+     * Facts that were brought, each confirmed.
+     */
+    public let sent: UInt64
+    /**
+     * Facts of this book that the place holds now.
+     */
+    public let held: UInt64
+    /**
+     * Photos that became whole here.
+     */
+    public let photosArrived: UInt64
+    /**
+     * Photos that were brought.
+     */
+    public let photosSent: UInt64
+    /**
+     * Photos that are neither here nor there.
+     */
+    public let photosMissing: UInt64
+    /**
+     * What it did and found, in sentences.
+     */
+    public let says: [String]
+    /**
+     * Why it ended before all was done. What was done stands; the next exchange goes on.
+     */
+    public let stopped: String?
+    /**
+     * The screen after it.
+     */
+    public let screen: Screen
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * True when the place holds everything that was written here.
+         */allSent: Bool,
+        /**
+         * Facts that were new here.
+         */arrived: UInt64,
+        /**
+         * Facts that were brought, each confirmed.
+         */sent: UInt64,
+        /**
+         * Facts of this book that the place holds now.
+         */held: UInt64,
+        /**
+         * Photos that became whole here.
+         */photosArrived: UInt64,
+        /**
+         * Photos that were brought.
+         */photosSent: UInt64,
+        /**
+         * Photos that are neither here nor there.
+         */photosMissing: UInt64,
+        /**
+         * What it did and found, in sentences.
+         */says: [String],
+        /**
+         * Why it ended before all was done. What was done stands; the next exchange goes on.
+         */stopped: String?,
+        /**
+         * The screen after it.
+         */screen: Screen) {
+        self.allSent = allSent
+        self.arrived = arrived
+        self.sent = sent
+        self.held = held
+        self.photosArrived = photosArrived
+        self.photosSent = photosSent
+        self.photosMissing = photosMissing
+        self.says = says
+        self.stopped = stopped
+        self.screen = screen
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension ExchangeReport: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeExchangeReport: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> ExchangeReport {
+        return
+            try ExchangeReport(
+                allSent: FfiConverterBool.read(from: &buf),
+                arrived: FfiConverterUInt64.read(from: &buf),
+                sent: FfiConverterUInt64.read(from: &buf),
+                held: FfiConverterUInt64.read(from: &buf),
+                photosArrived: FfiConverterUInt64.read(from: &buf),
+                photosSent: FfiConverterUInt64.read(from: &buf),
+                photosMissing: FfiConverterUInt64.read(from: &buf),
+                says: FfiConverterSequenceString.read(from: &buf),
+                stopped: FfiConverterOptionString.read(from: &buf),
+                screen: FfiConverterTypeScreen.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: ExchangeReport, into buf: inout [UInt8]) {
+        FfiConverterBool.write(value.allSent, into: &buf)
+        FfiConverterUInt64.write(value.arrived, into: &buf)
+        FfiConverterUInt64.write(value.sent, into: &buf)
+        FfiConverterUInt64.write(value.held, into: &buf)
+        FfiConverterUInt64.write(value.photosArrived, into: &buf)
+        FfiConverterUInt64.write(value.photosSent, into: &buf)
+        FfiConverterUInt64.write(value.photosMissing, into: &buf)
+        FfiConverterSequenceString.write(value.says, into: &buf)
+        FfiConverterOptionString.write(value.stopped, into: &buf)
+        FfiConverterTypeScreen.write(value.screen, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeExchangeReport_lift(_ buf: RustBuffer) throws -> ExchangeReport {
+    return try FfiConverterTypeExchangeReport.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeExchangeReport_lower(_ value: ExchangeReport) -> RustBuffer {
+    return FfiConverterTypeExchangeReport.lower(value)
+}
+
+
+/**
  * Facts to hand to another device: one JSON object a line.
  */
 public struct FactBatch: Equatable, Hashable {
@@ -1621,6 +2190,75 @@ public func FfiConverterTypeFigureRow_lift(_ buf: RustBuffer) throws -> FigureRo
 #endif
 public func FfiConverterTypeFigureRow_lower(_ value: FigureRow) -> RustBuffer {
     return FfiConverterTypeFigureRow.lower(value)
+}
+
+
+/**
+ * The firm of this book.
+ */
+public struct FirmCard: Equatable, Hashable {
+    /**
+     * Eight digits that tell its key from another's.
+     */
+    public let mark: String
+    /**
+     * The workroom, when this book was paired with one.
+     */
+    public let workroom: WorkroomCard?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Eight digits that tell its key from another's.
+         */mark: String,
+        /**
+         * The workroom, when this book was paired with one.
+         */workroom: WorkroomCard?) {
+        self.mark = mark
+        self.workroom = workroom
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension FirmCard: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeFirmCard: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> FirmCard {
+        return
+            try FirmCard(
+                mark: FfiConverterString.read(from: &buf),
+                workroom: FfiConverterOptionTypeWorkroomCard.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: FirmCard, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.mark, into: &buf)
+        FfiConverterOptionTypeWorkroomCard.write(value.workroom, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeFirmCard_lift(_ buf: RustBuffer) throws -> FirmCard {
+    return try FfiConverterTypeFirmCard.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeFirmCard_lower(_ value: FirmCard) -> RustBuffer {
+    return FfiConverterTypeFirmCard.lower(value)
 }
 
 
@@ -2126,6 +2764,263 @@ public func FfiConverterTypeHowFar_lift(_ buf: RustBuffer) throws -> HowFar {
 #endif
 public func FfiConverterTypeHowFar_lower(_ value: HowFar) -> RustBuffer {
     return FfiConverterTypeHowFar.lower(value)
+}
+
+
+/**
+ * One name and value of a request's head.
+ */
+public struct HttpHeader: Equatable, Hashable {
+    /**
+     * Its name.
+     */
+    public let name: String
+    /**
+     * Its value.
+     */
+    public let value: String
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * Its name.
+         */name: String,
+        /**
+         * Its value.
+         */value: String) {
+        self.name = name
+        self.value = value
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension HttpHeader: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeHttpHeader: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> HttpHeader {
+        return
+            try HttpHeader(
+                name: FfiConverterString.read(from: &buf),
+                value: FfiConverterString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: HttpHeader, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.name, into: &buf)
+        FfiConverterString.write(value.value, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeHttpHeader_lift(_ buf: RustBuffer) throws -> HttpHeader {
+    return try FfiConverterTypeHttpHeader.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeHttpHeader_lower(_ value: HttpHeader) -> RustBuffer {
+    return FfiConverterTypeHttpHeader.lower(value)
+}
+
+
+/**
+ * The hub's answer, whatever its status.
+ */
+public struct HubAnswer: Equatable, Hashable {
+    /**
+     * The status code.
+     */
+    public let status: UInt16
+    /**
+     * The body.
+     */
+    public let body: Data
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The status code.
+         */status: UInt16,
+        /**
+         * The body.
+         */body: Data) {
+        self.status = status
+        self.body = body
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension HubAnswer: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeHubAnswer: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> HubAnswer {
+        return
+            try HubAnswer(
+                status: FfiConverterUInt16.read(from: &buf),
+                body: FfiConverterData.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: HubAnswer, into buf: inout [UInt8]) {
+        FfiConverterUInt16.write(value.status, into: &buf)
+        FfiConverterData.write(value.body, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeHubAnswer_lift(_ buf: RustBuffer) throws -> HubAnswer {
+    return try FfiConverterTypeHubAnswer.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeHubAnswer_lower(_ value: HubAnswer) -> RustBuffer {
+    return FfiConverterTypeHubAnswer.lower(value)
+}
+
+
+/**
+ * A request to the workroom's hub.
+ */
+public struct HubRequest: Equatable, Hashable {
+    /**
+     * `GET`, `PUT` or `POST`.
+     */
+    public let method: String
+    /**
+     * Begins with `https://`. Redirects are not followed, no proxy is used.
+     */
+    public let url: String
+    /**
+     * Names and values.
+     */
+    public let headers: [HttpHeader]
+    /**
+     * May be empty.
+     */
+    public let body: Data
+    /**
+     * SHA-256 of the one certificate (DER) to accept, whatever name or date it bears: 64 hexadecimal digits.
+     */
+    public let certificateSha256: String
+    /**
+     * An answer's body is read to one byte more than this and no further.
+     */
+    public let most: UInt64
+    /**
+     * The request and its whole answer may take so long.
+     */
+    public let seconds: UInt32
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * `GET`, `PUT` or `POST`.
+         */method: String,
+        /**
+         * Begins with `https://`. Redirects are not followed, no proxy is used.
+         */url: String,
+        /**
+         * Names and values.
+         */headers: [HttpHeader],
+        /**
+         * May be empty.
+         */body: Data,
+        /**
+         * SHA-256 of the one certificate (DER) to accept, whatever name or date it bears: 64 hexadecimal digits.
+         */certificateSha256: String,
+        /**
+         * An answer's body is read to one byte more than this and no further.
+         */most: UInt64,
+        /**
+         * The request and its whole answer may take so long.
+         */seconds: UInt32) {
+        self.method = method
+        self.url = url
+        self.headers = headers
+        self.body = body
+        self.certificateSha256 = certificateSha256
+        self.most = most
+        self.seconds = seconds
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension HubRequest: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeHubRequest: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> HubRequest {
+        return
+            try HubRequest(
+                method: FfiConverterString.read(from: &buf),
+                url: FfiConverterString.read(from: &buf),
+                headers: FfiConverterSequenceTypeHttpHeader.read(from: &buf),
+                body: FfiConverterData.read(from: &buf),
+                certificateSha256: FfiConverterString.read(from: &buf),
+                most: FfiConverterUInt64.read(from: &buf),
+                seconds: FfiConverterUInt32.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: HubRequest, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.method, into: &buf)
+        FfiConverterString.write(value.url, into: &buf)
+        FfiConverterSequenceTypeHttpHeader.write(value.headers, into: &buf)
+        FfiConverterData.write(value.body, into: &buf)
+        FfiConverterString.write(value.certificateSha256, into: &buf)
+        FfiConverterUInt64.write(value.most, into: &buf)
+        FfiConverterUInt32.write(value.seconds, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeHubRequest_lift(_ buf: RustBuffer) throws -> HubRequest {
+    return try FfiConverterTypeHubRequest.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeHubRequest_lower(_ value: HubRequest) -> RustBuffer {
+    return FfiConverterTypeHubRequest.lower(value)
 }
 
 
@@ -4312,15 +5207,19 @@ public struct SyncScreen: Equatable, Hashable {
      */
     public let says: String
     /**
-     * Facts on this device.
+     * Facts that were written on this device.
      */
     public let here: UInt64
     /**
-     * Of them, those that the workroom confirmed.
+     * Of them, those that the place of exchange confirmed to hold.
      */
     public let withWorkroom: UInt64
     /**
-     * When it last confirmed any, in milliseconds since 1970.
+     * That place: "the workroom", or "the folder of exchange".
+     */
+    public let place: String
+    /**
+     * When it last confirmed, in milliseconds since 1970.
      */
     public let confirmedMs: Int64?
     /**
@@ -4335,13 +5234,16 @@ public struct SyncScreen: Equatable, Hashable {
          * One sentence.
          */says: String,
         /**
-         * Facts on this device.
+         * Facts that were written on this device.
          */here: UInt64,
         /**
-         * Of them, those that the workroom confirmed.
+         * Of them, those that the place of exchange confirmed to hold.
          */withWorkroom: UInt64,
         /**
-         * When it last confirmed any, in milliseconds since 1970.
+         * That place: "the workroom", or "the folder of exchange".
+         */place: String,
+        /**
+         * When it last confirmed, in milliseconds since 1970.
          */confirmedMs: Int64?,
         /**
          * Facts that wait for something: a newer program, or what they are about.
@@ -4349,6 +5251,7 @@ public struct SyncScreen: Equatable, Hashable {
         self.says = says
         self.here = here
         self.withWorkroom = withWorkroom
+        self.place = place
         self.confirmedMs = confirmedMs
         self.waiting = waiting
     }
@@ -4372,6 +5275,7 @@ public struct FfiConverterTypeSyncScreen: FfiConverterRustBuffer {
                 says: FfiConverterString.read(from: &buf),
                 here: FfiConverterUInt64.read(from: &buf),
                 withWorkroom: FfiConverterUInt64.read(from: &buf),
+                place: FfiConverterString.read(from: &buf),
                 confirmedMs: FfiConverterOptionInt64.read(from: &buf),
                 waiting: FfiConverterUInt64.read(from: &buf)
         )
@@ -4381,6 +5285,7 @@ public struct FfiConverterTypeSyncScreen: FfiConverterRustBuffer {
         FfiConverterString.write(value.says, into: &buf)
         FfiConverterUInt64.write(value.here, into: &buf)
         FfiConverterUInt64.write(value.withWorkroom, into: &buf)
+        FfiConverterString.write(value.place, into: &buf)
         FfiConverterOptionInt64.write(value.confirmedMs, into: &buf)
         FfiConverterUInt64.write(value.waiting, into: &buf)
     }
@@ -4637,6 +5542,85 @@ public func FfiConverterTypeWay_lift(_ buf: RustBuffer) throws -> Way {
 #endif
 public func FfiConverterTypeWay_lower(_ value: Way) -> RustBuffer {
     return FfiConverterTypeWay.lower(value)
+}
+
+
+/**
+ * The workroom that this book was paired with.
+ */
+public struct WorkroomCard: Equatable, Hashable {
+    /**
+     * What it calls itself.
+     */
+    public let name: String
+    /**
+     * Where it may be reached, `host:port`, the likeliest first.
+     */
+    public let addresses: [String]
+    /**
+     * SHA-256 of its certificate.
+     */
+    public let certificateSha256: String
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * What it calls itself.
+         */name: String,
+        /**
+         * Where it may be reached, `host:port`, the likeliest first.
+         */addresses: [String],
+        /**
+         * SHA-256 of its certificate.
+         */certificateSha256: String) {
+        self.name = name
+        self.addresses = addresses
+        self.certificateSha256 = certificateSha256
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension WorkroomCard: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeWorkroomCard: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> WorkroomCard {
+        return
+            try WorkroomCard(
+                name: FfiConverterString.read(from: &buf),
+                addresses: FfiConverterSequenceString.read(from: &buf),
+                certificateSha256: FfiConverterString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: WorkroomCard, into buf: inout [UInt8]) {
+        FfiConverterString.write(value.name, into: &buf)
+        FfiConverterSequenceString.write(value.addresses, into: &buf)
+        FfiConverterString.write(value.certificateSha256, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeWorkroomCard_lift(_ buf: RustBuffer) throws -> WorkroomCard {
+    return try FfiConverterTypeWorkroomCard.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeWorkroomCard_lower(_ value: WorkroomCard) -> RustBuffer {
+    return FfiConverterTypeWorkroomCard.lower(value)
 }
 
 
@@ -5380,6 +6364,106 @@ public func FfiConverterTypeHand_lower(_ value: Hand) -> RustBuffer {
     return FfiConverterTypeHand.lower(value)
 }
 
+
+
+/**
+ * What a platform's HTTP client reports. What a hub refuses is no fault: it is an answer with its status.
+ */
+public
+enum HttpFault: Swift.Error, Equatable, Hashable, Foundation.LocalizedError {
+
+
+
+    /**
+     * Nothing was sent: no route, nobody listens, another certificate. The next address is tried.
+     */
+    case NotReached(
+        /**
+         * What happened, in the client's words.
+         */reason: String
+    )
+    /**
+     * It may have been sent, and no whole answer came: a time-out, a connection that was cut.
+     */
+    case BrokenOff(
+        /**
+         * What happened, in the client's words.
+         */reason: String
+    )
+
+
+
+
+
+
+    public var errorDescription: String? {
+        String(reflecting: self)
+    }
+
+}
+
+#if compiler(>=6)
+extension HttpFault: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeHttpFault: FfiConverterRustBuffer {
+    typealias SwiftType = HttpFault
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> HttpFault {
+        let variant: Int32 = try readInt(&buf)
+        switch variant {
+
+
+
+
+        case 1: return .NotReached(
+            reason: try FfiConverterString.read(from: &buf)
+            )
+        case 2: return .BrokenOff(
+            reason: try FfiConverterString.read(from: &buf)
+            )
+
+         default: throw UniffiInternalError.unexpectedEnumCase
+        }
+    }
+
+    public static func write(_ value: HttpFault, into buf: inout [UInt8]) {
+        switch value {
+
+
+
+
+
+        case let .NotReached(reason):
+            writeInt(&buf, Int32(1))
+            FfiConverterString.write(reason, into: &buf)
+
+
+        case let .BrokenOff(reason):
+            writeInt(&buf, Int32(2))
+            FfiConverterString.write(reason, into: &buf)
+
+        }
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeHttpFault_lift(_ buf: RustBuffer) throws -> HttpFault {
+    return try FfiConverterTypeHttpFault.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeHttpFault_lower(_ value: HttpFault) -> RustBuffer {
+    return FfiConverterTypeHttpFault.lower(value)
+}
 
 
 /**
@@ -6313,6 +7397,30 @@ fileprivate struct FfiConverterOptionString: FfiConverterRustBuffer {
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterOptionTypeFirmCard: FfiConverterRustBuffer {
+    typealias SwiftType = FirmCard?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterTypeFirmCard.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterTypeFirmCard.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterOptionTypeNotice: FfiConverterRustBuffer {
     typealias SwiftType = Notice?
 
@@ -6353,6 +7461,30 @@ fileprivate struct FfiConverterOptionTypeTouch: FfiConverterRustBuffer {
         switch try readInt(&buf) as Int8 {
         case 0: return nil
         case 1: return try FfiConverterTypeTouch.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterOptionTypeWorkroomCard: FfiConverterRustBuffer {
+    typealias SwiftType = WorkroomCard?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterTypeWorkroomCard.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterTypeWorkroomCard.read(from: &buf)
         default: throw UniffiInternalError.unexpectedOptionalTag
         }
     }
@@ -6527,6 +7659,31 @@ fileprivate struct FfiConverterSequenceTypeHouseRow: FfiConverterRustBuffer {
         seq.reserveCapacity(Int(len))
         for _ in 0 ..< len {
             seq.append(try FfiConverterTypeHouseRow.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeHttpHeader: FfiConverterRustBuffer {
+    typealias SwiftType = [HttpHeader]
+
+    public static func write(_ value: [HttpHeader], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeHttpHeader.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [HttpHeader] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [HttpHeader]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeHttpHeader.read(from: &buf))
         }
         return seq
     }
@@ -6989,6 +8146,27 @@ private let initializationResult: InitializationResult = {
     if (uniffi_hangtrue_bindings_checksum_method_housebook_take_in_file() != 7265) {
         return InitializationResult.apiChecksumMismatch
     }
+    if (uniffi_hangtrue_bindings_checksum_method_housebook_begin_pairing() != 20769) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_hangtrue_bindings_checksum_method_housebook_exchange_with_folder() != 18173) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_hangtrue_bindings_checksum_method_housebook_exchange_with_workroom() != 3894) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_hangtrue_bindings_checksum_method_housebook_finish_pairing() != 35398) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_hangtrue_bindings_checksum_method_housebook_firm() != 63904) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_hangtrue_bindings_checksum_method_housebook_take_firm_key() != 40298) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_hangtrue_bindings_checksum_method_hubhttp_send() != 17688) {
+        return InitializationResult.apiChecksumMismatch
+    }
     if (uniffi_hangtrue_bindings_checksum_constructor_housebook_open() != 19500) {
         return InitializationResult.apiChecksumMismatch
     }
@@ -6996,6 +8174,7 @@ private let initializationResult: InitializationResult = {
         return InitializationResult.apiChecksumMismatch
     }
 
+    uniffiCallbackInitHubHttp()
     return InitializationResult.ok
 }()
 

@@ -650,6 +650,28 @@ internal open class UniffiForeignFutureResultVoid(
 internal interface UniffiForeignFutureCompleteVoid : com.sun.jna.Callback {
     fun callback(`callbackData`: Long,`result`: UniffiForeignFutureResultVoid.UniffiByValue,)
 }
+internal interface UniffiCallbackInterfaceHubHttpMethod0 : com.sun.jna.Callback {
+    fun callback(`uniffiHandle`: Long,`request`: RustBuffer.ByValue,`uniffiOutReturn`: RustBuffer,uniffiCallStatus: UniffiRustCallStatus,)
+}
+@Structure.FieldOrder("uniffiFree", "uniffiClone", "send")
+internal open class UniffiVTableCallbackInterfaceHubHttp(
+    @JvmField internal var `uniffiFree`: UniffiCallbackInterfaceFree? = null,
+    @JvmField internal var `uniffiClone`: UniffiCallbackInterfaceClone? = null,
+    @JvmField internal var `send`: UniffiCallbackInterfaceHubHttpMethod0? = null,
+) : Structure() {
+    class UniffiByValue(
+        `uniffiFree`: UniffiCallbackInterfaceFree? = null,
+        `uniffiClone`: UniffiCallbackInterfaceClone? = null,
+        `send`: UniffiCallbackInterfaceHubHttpMethod0? = null,
+    ): UniffiVTableCallbackInterfaceHubHttp(`uniffiFree`,`uniffiClone`,`send`,), Structure.ByValue
+
+   internal fun uniffiSetValue(other: UniffiVTableCallbackInterfaceHubHttp) {
+        `uniffiFree` = other.`uniffiFree`
+        `uniffiClone` = other.`uniffiClone`
+        `send` = other.`send`
+    }
+
+}
 
 // A JNA Library to expose the extern-C FFI definitions.
 // This is an implementation detail which will be called internally by the public API.
@@ -707,6 +729,20 @@ internal object IntegrityCheckingUniffiLib {
     ): Int
     external fun uniffi_hangtrue_bindings_checksum_method_housebook_take_in_file(
     ): Int
+    external fun uniffi_hangtrue_bindings_checksum_method_housebook_begin_pairing(
+    ): Int
+    external fun uniffi_hangtrue_bindings_checksum_method_housebook_exchange_with_folder(
+    ): Int
+    external fun uniffi_hangtrue_bindings_checksum_method_housebook_exchange_with_workroom(
+    ): Int
+    external fun uniffi_hangtrue_bindings_checksum_method_housebook_finish_pairing(
+    ): Int
+    external fun uniffi_hangtrue_bindings_checksum_method_housebook_firm(
+    ): Int
+    external fun uniffi_hangtrue_bindings_checksum_method_housebook_take_firm_key(
+    ): Int
+    external fun uniffi_hangtrue_bindings_checksum_method_hubhttp_send(
+    ): Int
     external fun uniffi_hangtrue_bindings_checksum_constructor_housebook_open(
     ): Int
     external fun uniffi_hangtrue_bindings_checksum_constructor_housebook_open_seeded(
@@ -727,6 +763,7 @@ internal object UniffiLib {
 
     init {
         Native.register(UniffiLib::class.java, findLibraryName(componentName = "hangtrue"))
+        uniffiCallbackInterfaceHubHttp.register(this)
 
     }
 
@@ -768,6 +805,26 @@ internal object UniffiLib {
     external fun uniffi_hangtrue_bindings_fn_method_housebook_sheet(`ptr`: Long,`house`: RustBuffer.ByValue,`opening`: RustBuffer.ByValue,`day`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_hangtrue_bindings_fn_method_housebook_take_in_file(`ptr`: Long,`text`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_hangtrue_bindings_fn_method_housebook_begin_pairing(`ptr`: Long,`code`: RustBuffer.ByValue,`address`: RustBuffer.ByValue,`name`: RustBuffer.ByValue,`http`: Long,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_hangtrue_bindings_fn_method_housebook_exchange_with_folder(`ptr`: Long,`folder`: RustBuffer.ByValue,`begin`: Byte,`fetchPhotos`: Byte,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_hangtrue_bindings_fn_method_housebook_exchange_with_workroom(`ptr`: Long,`http`: Long,`address`: RustBuffer.ByValue,`fetchPhotos`: Byte,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_hangtrue_bindings_fn_method_housebook_finish_pairing(`ptr`: Long,`http`: Long,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_hangtrue_bindings_fn_method_housebook_firm(`ptr`: Long,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_hangtrue_bindings_fn_method_housebook_take_firm_key(`ptr`: Long,`text`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_hangtrue_bindings_fn_clone_hubhttp(`handle`: Long,uniffi_out_err: UniffiRustCallStatus,
+    ): Long
+    external fun uniffi_hangtrue_bindings_fn_free_hubhttp(`handle`: Long,uniffi_out_err: UniffiRustCallStatus,
+    ): Unit
+    external fun uniffi_hangtrue_bindings_fn_init_callback_vtable_hubhttp(`vtable`: UniffiVTableCallbackInterfaceHubHttp,
+    ): Unit
+    external fun uniffi_hangtrue_bindings_fn_method_hubhttp_send(`ptr`: Long,`request`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_hangtrue_bindings_fn_func_event_from_json(`text`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
@@ -938,6 +995,27 @@ private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
     if ((lib.uniffi_hangtrue_bindings_checksum_method_housebook_take_in_file() and 0xFFFF) != 7265) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
+    if ((lib.uniffi_hangtrue_bindings_checksum_method_housebook_begin_pairing() and 0xFFFF) != 20769) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_hangtrue_bindings_checksum_method_housebook_exchange_with_folder() and 0xFFFF) != 18173) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_hangtrue_bindings_checksum_method_housebook_exchange_with_workroom() and 0xFFFF) != 3894) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_hangtrue_bindings_checksum_method_housebook_finish_pairing() and 0xFFFF) != 35398) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_hangtrue_bindings_checksum_method_housebook_firm() and 0xFFFF) != 63904) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_hangtrue_bindings_checksum_method_housebook_take_firm_key() and 0xFFFF) != 40298) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_hangtrue_bindings_checksum_method_hubhttp_send() and 0xFFFF) != 17688) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
     if ((lib.uniffi_hangtrue_bindings_checksum_constructor_housebook_open() and 0xFFFF) != 19500) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
@@ -1035,7 +1113,38 @@ object UniffiWithHandle
  *
  * @suppress
  * */
-object NoHandle
+object NoHandle// Magic number for the Rust proxy to call using the same mechanism as every other method,
+// to free the callback once it's dropped by Rust.
+internal const val IDX_CALLBACK_FREE = 0
+// Callback return codes
+internal const val UNIFFI_CALLBACK_SUCCESS = 0
+internal const val UNIFFI_CALLBACK_ERROR = 1
+internal const val UNIFFI_CALLBACK_UNEXPECTED_ERROR = 2
+
+/**
+ * @suppress
+ */
+public abstract class FfiConverterCallbackInterface<CallbackInterface: Any>: FfiConverter<CallbackInterface, Long> {
+    internal val handleMap = UniffiHandleMap<CallbackInterface>()
+
+    internal fun drop(handle: Long) {
+        handleMap.remove(handle)
+    }
+
+    override fun lift(value: Long): CallbackInterface {
+        return handleMap.get(value)
+    }
+
+    override fun read(buf: ByteBuffer) = lift(buf.getLong())
+
+    override fun lower(value: CallbackInterface) = handleMap.insert(value)
+
+    override fun allocationSize(value: CallbackInterface) = 8UL
+
+    override fun write(value: CallbackInterface, buf: ByteBuffer) {
+        buf.putLong(lower(value))
+    }
+}
 /**
  * The cleaner interface for Object finalization code to run.
  * This is the entry point to any implementation that we're using.
@@ -1125,6 +1234,33 @@ public object FfiConverterUByte: FfiConverter<UByte, Byte> {
 
     override fun write(value: UByte, buf: ByteBuffer) {
         buf.put(value.toByte())
+    }
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterUShort: FfiConverter<UShort, Short> {
+    override fun lift(value: Short): UShort {
+        return value.toUShort()
+    }
+
+    fun lift(value: Int): UShort {
+        return value.toUShort()
+    }
+
+    override fun read(buf: ByteBuffer): UShort {
+        return lift(buf.getShort())
+    }
+
+    override fun lower(value: UShort): Short {
+        return value.toShort()
+    }
+
+    override fun allocationSize(value: UShort) = 2UL
+
+    override fun write(value: UShort, buf: ByteBuffer) {
+        buf.putShort(value.toShort())
     }
 }
 
@@ -1543,6 +1679,69 @@ public interface HouseBookInterface {
      * [`BookFault::Refused`] with the line and what would be right; [`BookFault::NotKept`] when the disk refused.
      */
     fun `takeInFile`(`text`: kotlin.String): Screen
+
+    /**
+     * Begins to pair this book with a workroom. `code` is the text of the QR code that the hub shows, `address` one
+     * typed by hand as HOST:PORT where those in the code are not reached, `name` what the workroom's list will show.
+     * Gives the six digits to show: a person types them at the workroom. Then call [`HouseBook::finish_pairing`].
+     *
+     * # Errors
+     * [`BookFault::Refused`] for a code or an address that is none, a code that is used or too old, and when the
+     * workroom is not reached.
+     */
+    fun `beginPairing`(`code`: kotlin.String, `address`: kotlin.String?, `name`: kotlin.String, `http`: HubHttp): kotlin.String
+
+    /**
+     * Exchanges facts and photos through a folder: a share, a stick, a synced drive. `begin` makes the folder a place
+     * of exchange, once, on purpose: an unplugged stick leaves an empty folder too.
+     *
+     * A folder that is away, full or read-only is no fault: [`ExchangeReport::stopped`] says so.
+     *
+     * # Errors
+     * [`BookFault::Refused`] when the book has no firm's key; [`BookFault::NotKept`] when the book cannot be read or
+     * written.
+     */
+    fun `exchangeWithFolder`(`folder`: kotlin.String, `begin`: kotlin.Boolean, `fetchPhotos`: kotlin.Boolean): ExchangeReport
+
+    /**
+     * Exchanges facts and photos with the paired workroom. `address` is one typed by hand as HOST:PORT, where the
+     * workroom has moved; it is kept. Without `fetch_photos` those of others stay where they are: a thin line.
+     *
+     * A workroom that is not reached or refuses is no fault: [`ExchangeReport::stopped`] says so.
+     *
+     * # Errors
+     * [`BookFault::Refused`] when the book is not paired, or for an address that is none; [`BookFault::NotKept`] when
+     * the book cannot be read or written.
+     */
+    fun `exchangeWithWorkroom`(`http`: HubHttp, `address`: kotlin.String?, `fetchPhotos`: kotlin.Boolean): ExchangeReport
+
+    /**
+     * Asks whether the six digits were typed; call it every second or two. Gives the firm once they were: from then on
+     * this book exchanges with that workroom. Nothing while nobody has typed yet.
+     *
+     * # Errors
+     * [`BookFault::Refused`] when pairing was not begun, when the digits did not agree or nobody typed them in time,
+     * when the workroom is not reached (call again), and when the book belongs to another firm;
+     * [`BookFault::NotKept`] when the disk refused (call again).
+     */
+    fun `finishPairing`(`http`: HubHttp): FirmCard?
+
+    /**
+     * The firm of this book; nothing while it has none.
+     *
+     * # Errors
+     * [`BookFault::NotKept`] when what was kept of it cannot be read.
+     */
+    fun `firm`(): FirmCard?
+
+    /**
+     * Takes the firm's key as text (`AGE-SECRET-KEY-1…`), for a firm that exchanges through folders.
+     *
+     * # Errors
+     * [`BookFault::Refused`] for a text that is no key, and when the book belongs to another firm;
+     * [`BookFault::NotKept`] when the disk refused.
+     */
+    fun `takeFirmKey`(`text`: kotlin.String): FirmCard
 
     companion object
 }
@@ -1968,6 +2167,153 @@ open class HouseBook: Disposable, AutoCloseable, HouseBookInterface
 
 
 
+    /**
+     * Begins to pair this book with a workroom. `code` is the text of the QR code that the hub shows, `address` one
+     * typed by hand as HOST:PORT where those in the code are not reached, `name` what the workroom's list will show.
+     * Gives the six digits to show: a person types them at the workroom. Then call [`HouseBook::finish_pairing`].
+     *
+     * # Errors
+     * [`BookFault::Refused`] for a code or an address that is none, a code that is used or too old, and when the
+     * workroom is not reached.
+     */
+    @Throws(BookFault::class)override fun `beginPairing`(`code`: kotlin.String, `address`: kotlin.String?, `name`: kotlin.String, `http`: HubHttp): kotlin.String {
+            return FfiConverterString.lift(
+    callWithHandle {
+    uniffiRustCallWithError(BookFault) { _status ->
+    UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_begin_pairing(
+        it,
+
+        FfiConverterString.lower(`code`),
+        FfiConverterOptionalString.lower(`address`),
+        FfiConverterString.lower(`name`),
+        FfiConverterTypeHubHttp.lower(`http`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * Exchanges facts and photos through a folder: a share, a stick, a synced drive. `begin` makes the folder a place
+     * of exchange, once, on purpose: an unplugged stick leaves an empty folder too.
+     *
+     * A folder that is away, full or read-only is no fault: [`ExchangeReport::stopped`] says so.
+     *
+     * # Errors
+     * [`BookFault::Refused`] when the book has no firm's key; [`BookFault::NotKept`] when the book cannot be read or
+     * written.
+     */
+    @Throws(BookFault::class)override fun `exchangeWithFolder`(`folder`: kotlin.String, `begin`: kotlin.Boolean, `fetchPhotos`: kotlin.Boolean): ExchangeReport {
+            return FfiConverterTypeExchangeReport.lift(
+    callWithHandle {
+    uniffiRustCallWithError(BookFault) { _status ->
+    UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_exchange_with_folder(
+        it,
+
+        FfiConverterString.lower(`folder`),
+        FfiConverterBoolean.lower(`begin`),
+        FfiConverterBoolean.lower(`fetchPhotos`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * Exchanges facts and photos with the paired workroom. `address` is one typed by hand as HOST:PORT, where the
+     * workroom has moved; it is kept. Without `fetch_photos` those of others stay where they are: a thin line.
+     *
+     * A workroom that is not reached or refuses is no fault: [`ExchangeReport::stopped`] says so.
+     *
+     * # Errors
+     * [`BookFault::Refused`] when the book is not paired, or for an address that is none; [`BookFault::NotKept`] when
+     * the book cannot be read or written.
+     */
+    @Throws(BookFault::class)override fun `exchangeWithWorkroom`(`http`: HubHttp, `address`: kotlin.String?, `fetchPhotos`: kotlin.Boolean): ExchangeReport {
+            return FfiConverterTypeExchangeReport.lift(
+    callWithHandle {
+    uniffiRustCallWithError(BookFault) { _status ->
+    UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_exchange_with_workroom(
+        it,
+
+        FfiConverterTypeHubHttp.lower(`http`),
+        FfiConverterOptionalString.lower(`address`),
+        FfiConverterBoolean.lower(`fetchPhotos`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * Asks whether the six digits were typed; call it every second or two. Gives the firm once they were: from then on
+     * this book exchanges with that workroom. Nothing while nobody has typed yet.
+     *
+     * # Errors
+     * [`BookFault::Refused`] when pairing was not begun, when the digits did not agree or nobody typed them in time,
+     * when the workroom is not reached (call again), and when the book belongs to another firm;
+     * [`BookFault::NotKept`] when the disk refused (call again).
+     */
+    @Throws(BookFault::class)override fun `finishPairing`(`http`: HubHttp): FirmCard? {
+            return FfiConverterOptionalTypeFirmCard.lift(
+    callWithHandle {
+    uniffiRustCallWithError(BookFault) { _status ->
+    UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_finish_pairing(
+        it,
+
+        FfiConverterTypeHubHttp.lower(`http`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * The firm of this book; nothing while it has none.
+     *
+     * # Errors
+     * [`BookFault::NotKept`] when what was kept of it cannot be read.
+     */
+    @Throws(BookFault::class)override fun `firm`(): FirmCard? {
+            return FfiConverterOptionalTypeFirmCard.lift(
+    callWithHandle {
+    uniffiRustCallWithError(BookFault) { _status ->
+    UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_firm(
+        it,
+        _status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * Takes the firm's key as text (`AGE-SECRET-KEY-1…`), for a firm that exchanges through folders.
+     *
+     * # Errors
+     * [`BookFault::Refused`] for a text that is no key, and when the book belongs to another firm;
+     * [`BookFault::NotKept`] when the disk refused.
+     */
+    @Throws(BookFault::class)override fun `takeFirmKey`(`text`: kotlin.String): FirmCard {
+            return FfiConverterTypeFirmCard.lift(
+    callWithHandle {
+    uniffiRustCallWithError(BookFault) { _status ->
+    UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_take_firm_key(
+        it,
+
+        FfiConverterString.lower(`text`),_status)
+}
+    }
+    )
+    }
+
+
+
 
 
 
@@ -2039,6 +2385,342 @@ public object FfiConverterTypeHouseBook: FfiConverter<HouseBook, Long> {
     override fun allocationSize(value: HouseBook) = 8UL
 
     override fun write(value: HouseBook, buf: ByteBuffer) {
+        buf.putLong(lower(value))
+    }
+}
+
+
+// This template implements a class for working with a Rust struct via a handle
+// to the live Rust struct on the other side of the FFI.
+//
+// There's some subtlety here, because we have to be careful not to operate on a Rust
+// struct after it has been dropped, and because we must expose a public API for freeing
+// theq Kotlin wrapper object in lieu of reliable finalizers. The core requirements are:
+//
+//   * Each instance holds an opaque handle to the underlying Rust struct.
+//     Method calls need to read this handle from the object's state and pass it in to
+//     the Rust FFI.
+//
+//   * When an instance is no longer needed, its handle should be passed to a
+//     special destructor function provided by the Rust FFI, which will drop the
+//     underlying Rust struct.
+//
+//   * Given an instance, calling code is expected to call the special
+//     `destroy` method in order to free it after use, either by calling it explicitly
+//     or by using a higher-level helper like the `use` method. Failing to do so risks
+//     leaking the underlying Rust struct.
+//
+//   * We can't assume that calling code will do the right thing, and must be prepared
+//     to handle Kotlin method calls executing concurrently with or even after a call to
+//     `destroy`, and to handle multiple (possibly concurrent!) calls to `destroy`.
+//
+//   * We must never allow Rust code to operate on the underlying Rust struct after
+//     the destructor has been called, and must never call the destructor more than once.
+//     Doing so may trigger memory unsafety.
+//
+//   * To mitigate many of the risks of leaking memory and use-after-free unsafety, a `Cleaner`
+//     is implemented to call the destructor when the Kotlin object becomes unreachable.
+//     This is done in a background thread. This is not a panacea, and client code should be aware that
+//      1. the thread may starve if some there are objects that have poorly performing
+//     `drop` methods or do significant work in their `drop` methods.
+//      2. the thread is shared across the whole library. This can be tuned by using `android_cleaner = true`,
+//         or `android = true` in the [`kotlin` section of the `uniffi.toml` file](https://mozilla.github.io/uniffi-rs/kotlin/configuration.html).
+//
+// If we try to implement this with mutual exclusion on access to the handle, there is the
+// possibility of a race between a method call and a concurrent call to `destroy`:
+//
+//    * Thread A starts a method call, reads the value of the handle, but is interrupted
+//      before it can pass the handle over the FFI to Rust.
+//    * Thread B calls `destroy` and frees the underlying Rust struct.
+//    * Thread A resumes, passing the already-read handle value to Rust and triggering
+//      a use-after-free.
+//
+// One possible solution would be to use a `ReadWriteLock`, with each method call taking
+// a read lock (and thus allowed to run concurrently) and the special `destroy` method
+// taking a write lock (and thus blocking on live method calls). However, we aim not to
+// generate methods with any hidden blocking semantics, and a `destroy` method that might
+// block if called incorrectly seems to meet that bar.
+//
+// So, we achieve our goals by giving each instance an associated `AtomicLong` counter to track
+// the number of in-flight method calls, and an `AtomicBoolean` flag to indicate whether `destroy`
+// has been called. These are updated according to the following rules:
+//
+//    * The initial value of the counter is 1, indicating a live object with no in-flight calls.
+//      The initial value for the flag is false.
+//
+//    * At the start of each method call, we atomically check the counter.
+//      If it is 0 then the underlying Rust struct has already been destroyed and the call is aborted.
+//      If it is nonzero them we atomically increment it by 1 and proceed with the method call.
+//
+//    * At the end of each method call, we atomically decrement and check the counter.
+//      If it has reached zero then we destroy the underlying Rust struct.
+//
+//    * When `destroy` is called, we atomically flip the flag from false to true.
+//      If the flag was already true we silently fail.
+//      Otherwise we atomically decrement and check the counter.
+//      If it has reached zero then we destroy the underlying Rust struct.
+//
+// Astute readers may observe that this all sounds very similar to the way that Rust's `Arc<T>` works,
+// and indeed it is, with the addition of a flag to guard against multiple calls to `destroy`.
+//
+// The overall effect is that the underlying Rust struct is destroyed only when `destroy` has been
+// called *and* all in-flight method calls have completed, avoiding violating any of the expectations
+// of the underlying Rust code.
+//
+// This makes a cleaner a better alternative to _not_ calling `destroy()` as
+// and when the object is finished with, but the abstraction is not perfect: if the Rust object's `drop`
+// method is slow, and/or there are many objects to cleanup, and it's on a low end Android device, then the cleaner
+// thread may be starved, and the app will leak memory.
+//
+// In this case, `destroy`ing manually may be a better solution.
+//
+// The cleaner can live side by side with the manual calling of `destroy`. In the order of responsiveness, uniffi objects
+// with Rust peers are reclaimed:
+//
+// 1. By calling the `destroy` method of the object, which calls `rustObject.free()`. If that doesn't happen:
+// 2. When the object becomes unreachable, AND the Cleaner thread gets to call `rustObject.free()`. If the thread is starved then:
+// 3. The memory is reclaimed when the process terminates.
+//
+// [1] https://stackoverflow.com/questions/24376768/can-java-finalize-an-object-when-it-is-still-in-scope/24380219
+//
+
+
+/**
+ * The platform's HTTPS client: TLS 1.3, and the one certificate that a request names.
+ */
+public interface HubHttp {
+
+    /**
+     * Sends a request and waits for the whole answer.
+     *
+     * # Errors
+     * [`HttpFault::NotReached`] when nothing was sent; [`HttpFault::BrokenOff`] when no whole answer came.
+     */
+    fun `send`(`request`: HubRequest): HubAnswer
+
+    companion object
+}
+
+/**
+ * The platform's HTTPS client: TLS 1.3, and the one certificate that a request names.
+ */
+open class HubHttpImpl: Disposable, AutoCloseable, HubHttp
+{
+
+    @Suppress("UNUSED_PARAMETER")
+    /**
+     * @suppress
+     */
+    constructor(withHandle: UniffiWithHandle, handle: Long) {
+        this.handle = handle
+        this.cleanable = UniffiLib.CLEANER.register(this, UniffiCleanAction(handle))
+    }
+
+    /**
+     * @suppress
+     *
+     * This constructor can be used to instantiate a fake object. Only used for tests. Any
+     * attempt to actually use an object constructed this way will fail as there is no
+     * connected Rust object.
+     */
+    @Suppress("UNUSED_PARAMETER")
+    constructor(noHandle: NoHandle) {
+        this.handle = 0
+        this.cleanable = null
+    }
+
+    protected val handle: Long
+    protected val cleanable: UniffiCleaner.Cleanable?
+
+    private val wasDestroyed = AtomicBoolean(false)
+    private val callCounter = AtomicLong(1)
+
+    /**
+     * Whether the current object has been destroyed and its reference is gone in the Rust side.
+     */
+    val uniffiIsDestroyed: Boolean get() = wasDestroyed.get()
+
+    override fun destroy() {
+        // Only allow a single call to this method.
+        // TODO: maybe we should log a warning if called more than once?
+        if (this.wasDestroyed.compareAndSet(false, true)) {
+            // This decrement always matches the initial count of 1 given at creation time.
+            if (this.callCounter.decrementAndGet() == 0L) {
+                cleanable?.clean()
+            }
+        }
+    }
+
+    @Synchronized
+    override fun close() {
+        this.destroy()
+    }
+
+    internal inline fun <R> callWithHandle(block: (handle: Long) -> R): R {
+        // Check and increment the call counter, to keep the object alive.
+        // This needs a compare-and-set retry loop in case of concurrent updates.
+        do {
+            val c = this.callCounter.get()
+            if (c == 0L) {
+                throw IllegalStateException("${this.javaClass.simpleName} object has already been destroyed")
+            }
+            if (c == Long.MAX_VALUE) {
+                throw IllegalStateException("${this.javaClass.simpleName} call counter would overflow")
+            }
+        } while (! this.callCounter.compareAndSet(c, c + 1L))
+        // Now we can safely do the method call without the handle being freed concurrently.
+        try {
+            return block(this.uniffiCloneHandle())
+        } finally {
+            // This decrement always matches the increment we performed above.
+            if (this.callCounter.decrementAndGet() == 0L) {
+                cleanable?.clean()
+            }
+        }
+    }
+
+    // Use a static inner class instead of a closure so as not to accidentally
+    // capture `this` as part of the cleanable's action.
+    private class UniffiCleanAction(private val handle: Long) : Runnable {
+        override fun run() {
+            if (handle == 0.toLong()) {
+                // Fake object created with `NoHandle`, don't try to free.
+                return;
+            }
+            uniffiRustCall { status ->
+                UniffiLib.uniffi_hangtrue_bindings_fn_free_hubhttp(handle, status)
+            }
+        }
+    }
+
+    /**
+     * @suppress
+     */
+    fun uniffiCloneHandle(): Long {
+        if (handle == 0.toLong()) {
+            throw InternalException("uniffiCloneHandle() called on NoHandle object");
+        }
+        return uniffiRustCall() { status ->
+            UniffiLib.uniffi_hangtrue_bindings_fn_clone_hubhttp(handle, status)
+        }
+    }
+
+
+    /**
+     * Sends a request and waits for the whole answer.
+     *
+     * # Errors
+     * [`HttpFault::NotReached`] when nothing was sent; [`HttpFault::BrokenOff`] when no whole answer came.
+     */
+    @Throws(HttpFault::class)override fun `send`(`request`: HubRequest): HubAnswer {
+            return FfiConverterTypeHubAnswer.lift(
+    callWithHandle {
+    uniffiRustCallWithError(HttpFault) { _status ->
+    UniffiLib.uniffi_hangtrue_bindings_fn_method_hubhttp_send(
+        it,
+
+        FfiConverterTypeHubRequest.lower(`request`),_status)
+}
+    }
+    )
+    }
+
+
+
+
+
+
+
+
+
+    /**
+     * @suppress
+     */
+    companion object
+
+}
+
+
+
+// Put the implementation in an object so we don't pollute the top-level namespace
+internal object uniffiCallbackInterfaceHubHttp {
+    internal object `send`: UniffiCallbackInterfaceHubHttpMethod0 {
+        override fun callback(`uniffiHandle`: Long,`request`: RustBuffer.ByValue,`uniffiOutReturn`: RustBuffer,uniffiCallStatus: UniffiRustCallStatus,) {
+            val uniffiObj = FfiConverterTypeHubHttp.handleMap.get(uniffiHandle)
+            val makeCall = { ->
+                uniffiObj.`send`(
+                    FfiConverterTypeHubRequest.lift(`request`),
+                )
+            }
+            val writeReturn = { value: HubAnswer -> uniffiOutReturn.setValue(FfiConverterTypeHubAnswer.lower(value)) }
+            uniffiTraitInterfaceCallWithError(
+                uniffiCallStatus,
+                makeCall,
+                writeReturn,
+                { e: HttpFault -> FfiConverterTypeHttpFault.lower(e) }
+            )
+        }
+    }
+
+    internal object uniffiFree: UniffiCallbackInterfaceFree {
+        override fun callback(handle: Long) {
+            FfiConverterTypeHubHttp.handleMap.remove(handle)
+        }
+    }
+
+    internal object uniffiClone: UniffiCallbackInterfaceClone {
+        override fun callback(handle: Long): Long {
+            return FfiConverterTypeHubHttp.handleMap.clone(handle)
+        }
+    }
+
+    internal var vtable = UniffiVTableCallbackInterfaceHubHttp.UniffiByValue(
+        uniffiFree,
+        uniffiClone,
+        `send`,
+    )
+
+    // Registers the foreign callback with the Rust side.
+    // This method is generated for each callback interface.
+    internal fun register(lib: UniffiLib) {
+        lib.uniffi_hangtrue_bindings_fn_init_callback_vtable_hubhttp(vtable)
+    }
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeHubHttp: FfiConverter<HubHttp, Long> {
+    internal val handleMap = UniffiHandleMap<HubHttp>()
+
+    override fun lower(value: HubHttp): Long {
+        if (value is HubHttpImpl) {
+             // Rust-implemented object.  Clone the handle and return it
+            return value.uniffiCloneHandle()
+         } else {
+            // Kotlin object, generate a new vtable handle and return that.
+            return handleMap.insert(value)
+         }
+    }
+
+    override fun lift(value: Long): HubHttp {
+        if ((value and 1.toLong()) == 0.toLong()) {
+            // Rust-generated handle, construct a new class that uses the handle to implement the
+            // interface
+            return HubHttpImpl(UniffiWithHandle, value)
+        } else {
+            // Kotlin-generated handle, get the object from the handle map
+            return handleMap.remove(value)
+        }
+    }
+
+    override fun read(buf: ByteBuffer): HubHttp {
+        return lift(buf.getLong())
+    }
+
+    override fun allocationSize(value: HubHttp) = 8UL
+
+    override fun write(value: HubHttp, buf: ByteBuffer) {
         buf.putLong(lower(value))
     }
 }
@@ -2227,6 +2909,117 @@ public object FfiConverterTypeDrawing: FfiConverterRustBuffer<Drawing> {
 
 
 /**
+ * What an exchange did.
+ */
+data class ExchangeReport (
+    /**
+     * True when the place holds everything that was written here.
+     */
+    val `allSent`: kotlin.Boolean
+    ,
+    /**
+     * Facts that were new here.
+     */
+    val `arrived`: kotlin.ULong
+    ,
+    /**
+     * Facts that were brought, each confirmed.
+     */
+    val `sent`: kotlin.ULong
+    ,
+    /**
+     * Facts of this book that the place holds now.
+     */
+    val `held`: kotlin.ULong
+    ,
+    /**
+     * Photos that became whole here.
+     */
+    val `photosArrived`: kotlin.ULong
+    ,
+    /**
+     * Photos that were brought.
+     */
+    val `photosSent`: kotlin.ULong
+    ,
+    /**
+     * Photos that are neither here nor there.
+     */
+    val `photosMissing`: kotlin.ULong
+    ,
+    /**
+     * What it did and found, in sentences.
+     */
+    val `says`: List<kotlin.String>
+    ,
+    /**
+     * Why it ended before all was done. What was done stands; the next exchange goes on.
+     */
+    val `stopped`: kotlin.String?
+    ,
+    /**
+     * The screen after it.
+     */
+    val `screen`: Screen
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeExchangeReport: FfiConverterRustBuffer<ExchangeReport> {
+    override fun read(buf: ByteBuffer): ExchangeReport {
+        return ExchangeReport(
+            FfiConverterBoolean.read(buf),
+            FfiConverterULong.read(buf),
+            FfiConverterULong.read(buf),
+            FfiConverterULong.read(buf),
+            FfiConverterULong.read(buf),
+            FfiConverterULong.read(buf),
+            FfiConverterULong.read(buf),
+            FfiConverterSequenceString.read(buf),
+            FfiConverterOptionalString.read(buf),
+            FfiConverterTypeScreen.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: ExchangeReport) = (
+            FfiConverterBoolean.allocationSize(value.`allSent`) +
+            FfiConverterULong.allocationSize(value.`arrived`) +
+            FfiConverterULong.allocationSize(value.`sent`) +
+            FfiConverterULong.allocationSize(value.`held`) +
+            FfiConverterULong.allocationSize(value.`photosArrived`) +
+            FfiConverterULong.allocationSize(value.`photosSent`) +
+            FfiConverterULong.allocationSize(value.`photosMissing`) +
+            FfiConverterSequenceString.allocationSize(value.`says`) +
+            FfiConverterOptionalString.allocationSize(value.`stopped`) +
+            FfiConverterTypeScreen.allocationSize(value.`screen`)
+    )
+
+    override fun write(value: ExchangeReport, buf: ByteBuffer) {
+            FfiConverterBoolean.write(value.`allSent`, buf)
+            FfiConverterULong.write(value.`arrived`, buf)
+            FfiConverterULong.write(value.`sent`, buf)
+            FfiConverterULong.write(value.`held`, buf)
+            FfiConverterULong.write(value.`photosArrived`, buf)
+            FfiConverterULong.write(value.`photosSent`, buf)
+            FfiConverterULong.write(value.`photosMissing`, buf)
+            FfiConverterSequenceString.write(value.`says`, buf)
+            FfiConverterOptionalString.write(value.`stopped`, buf)
+            FfiConverterTypeScreen.write(value.`screen`, buf)
+    }
+}
+
+
+
+/**
  * Facts to hand to another device: one JSON object a line.
  */
 data class FactBatch (
@@ -2378,6 +3171,53 @@ public object FfiConverterTypeFigureRow: FfiConverterRustBuffer<FigureRow> {
     override fun write(value: FigureRow, buf: ByteBuffer) {
             FfiConverterString.write(value.`name`, buf)
             FfiConverterTypeFigure.write(value.`figure`, buf)
+    }
+}
+
+
+
+/**
+ * The firm of this book.
+ */
+data class FirmCard (
+    /**
+     * Eight digits that tell its key from another's.
+     */
+    val `mark`: kotlin.String
+    ,
+    /**
+     * The workroom, when this book was paired with one.
+     */
+    val `workroom`: WorkroomCard?
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeFirmCard: FfiConverterRustBuffer<FirmCard> {
+    override fun read(buf: ByteBuffer): FirmCard {
+        return FirmCard(
+            FfiConverterString.read(buf),
+            FfiConverterOptionalTypeWorkroomCard.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: FirmCard) = (
+            FfiConverterString.allocationSize(value.`mark`) +
+            FfiConverterOptionalTypeWorkroomCard.allocationSize(value.`workroom`)
+    )
+
+    override fun write(value: FirmCard, buf: ByteBuffer) {
+            FfiConverterString.write(value.`mark`, buf)
+            FfiConverterOptionalTypeWorkroomCard.write(value.`workroom`, buf)
     }
 }
 
@@ -2741,6 +3581,187 @@ public object FfiConverterTypeHowFar: FfiConverterRustBuffer<HowFar> {
             FfiConverterUInt.write(value.`done`, buf)
             FfiConverterUInt.write(value.`skipped`, buf)
             FfiConverterUInt.write(value.`of`, buf)
+    }
+}
+
+
+
+/**
+ * One name and value of a request's head.
+ */
+data class HttpHeader (
+    /**
+     * Its name.
+     */
+    val `name`: kotlin.String
+    ,
+    /**
+     * Its value.
+     */
+    val `value`: kotlin.String
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeHttpHeader: FfiConverterRustBuffer<HttpHeader> {
+    override fun read(buf: ByteBuffer): HttpHeader {
+        return HttpHeader(
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: HttpHeader) = (
+            FfiConverterString.allocationSize(value.`name`) +
+            FfiConverterString.allocationSize(value.`value`)
+    )
+
+    override fun write(value: HttpHeader, buf: ByteBuffer) {
+            FfiConverterString.write(value.`name`, buf)
+            FfiConverterString.write(value.`value`, buf)
+    }
+}
+
+
+
+/**
+ * The hub's answer, whatever its status.
+ */
+data class HubAnswer (
+    /**
+     * The status code.
+     */
+    val `status`: kotlin.UShort
+    ,
+    /**
+     * The body.
+     */
+    val `body`: kotlin.ByteArray
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeHubAnswer: FfiConverterRustBuffer<HubAnswer> {
+    override fun read(buf: ByteBuffer): HubAnswer {
+        return HubAnswer(
+            FfiConverterUShort.read(buf),
+            FfiConverterByteArray.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: HubAnswer) = (
+            FfiConverterUShort.allocationSize(value.`status`) +
+            FfiConverterByteArray.allocationSize(value.`body`)
+    )
+
+    override fun write(value: HubAnswer, buf: ByteBuffer) {
+            FfiConverterUShort.write(value.`status`, buf)
+            FfiConverterByteArray.write(value.`body`, buf)
+    }
+}
+
+
+
+/**
+ * A request to the workroom's hub.
+ */
+data class HubRequest (
+    /**
+     * `GET`, `PUT` or `POST`.
+     */
+    val `method`: kotlin.String
+    ,
+    /**
+     * Begins with `https://`. Redirects are not followed, no proxy is used.
+     */
+    val `url`: kotlin.String
+    ,
+    /**
+     * Names and values.
+     */
+    val `headers`: List<HttpHeader>
+    ,
+    /**
+     * May be empty.
+     */
+    val `body`: kotlin.ByteArray
+    ,
+    /**
+     * SHA-256 of the one certificate (DER) to accept, whatever name or date it bears: 64 hexadecimal digits.
+     */
+    val `certificateSha256`: kotlin.String
+    ,
+    /**
+     * An answer's body is read to one byte more than this and no further.
+     */
+    val `most`: kotlin.ULong
+    ,
+    /**
+     * The request and its whole answer may take so long.
+     */
+    val `seconds`: kotlin.UInt
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeHubRequest: FfiConverterRustBuffer<HubRequest> {
+    override fun read(buf: ByteBuffer): HubRequest {
+        return HubRequest(
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterSequenceTypeHttpHeader.read(buf),
+            FfiConverterByteArray.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterULong.read(buf),
+            FfiConverterUInt.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: HubRequest) = (
+            FfiConverterString.allocationSize(value.`method`) +
+            FfiConverterString.allocationSize(value.`url`) +
+            FfiConverterSequenceTypeHttpHeader.allocationSize(value.`headers`) +
+            FfiConverterByteArray.allocationSize(value.`body`) +
+            FfiConverterString.allocationSize(value.`certificateSha256`) +
+            FfiConverterULong.allocationSize(value.`most`) +
+            FfiConverterUInt.allocationSize(value.`seconds`)
+    )
+
+    override fun write(value: HubRequest, buf: ByteBuffer) {
+            FfiConverterString.write(value.`method`, buf)
+            FfiConverterString.write(value.`url`, buf)
+            FfiConverterSequenceTypeHttpHeader.write(value.`headers`, buf)
+            FfiConverterByteArray.write(value.`body`, buf)
+            FfiConverterString.write(value.`certificateSha256`, buf)
+            FfiConverterULong.write(value.`most`, buf)
+            FfiConverterUInt.write(value.`seconds`, buf)
     }
 }
 
@@ -4347,17 +5368,22 @@ data class SyncScreen (
     val `says`: kotlin.String
     ,
     /**
-     * Facts on this device.
+     * Facts that were written on this device.
      */
     val `here`: kotlin.ULong
     ,
     /**
-     * Of them, those that the workroom confirmed.
+     * Of them, those that the place of exchange confirmed to hold.
      */
     val `withWorkroom`: kotlin.ULong
     ,
     /**
-     * When it last confirmed any, in milliseconds since 1970.
+     * That place: "the workroom", or "the folder of exchange".
+     */
+    val `place`: kotlin.String
+    ,
+    /**
+     * When it last confirmed, in milliseconds since 1970.
      */
     val `confirmedMs`: kotlin.Long?
     ,
@@ -4384,6 +5410,7 @@ public object FfiConverterTypeSyncScreen: FfiConverterRustBuffer<SyncScreen> {
             FfiConverterString.read(buf),
             FfiConverterULong.read(buf),
             FfiConverterULong.read(buf),
+            FfiConverterString.read(buf),
             FfiConverterOptionalLong.read(buf),
             FfiConverterULong.read(buf),
         )
@@ -4393,6 +5420,7 @@ public object FfiConverterTypeSyncScreen: FfiConverterRustBuffer<SyncScreen> {
             FfiConverterString.allocationSize(value.`says`) +
             FfiConverterULong.allocationSize(value.`here`) +
             FfiConverterULong.allocationSize(value.`withWorkroom`) +
+            FfiConverterString.allocationSize(value.`place`) +
             FfiConverterOptionalLong.allocationSize(value.`confirmedMs`) +
             FfiConverterULong.allocationSize(value.`waiting`)
     )
@@ -4401,6 +5429,7 @@ public object FfiConverterTypeSyncScreen: FfiConverterRustBuffer<SyncScreen> {
             FfiConverterString.write(value.`says`, buf)
             FfiConverterULong.write(value.`here`, buf)
             FfiConverterULong.write(value.`withWorkroom`, buf)
+            FfiConverterString.write(value.`place`, buf)
             FfiConverterOptionalLong.write(value.`confirmedMs`, buf)
             FfiConverterULong.write(value.`waiting`, buf)
     }
@@ -4577,6 +5606,61 @@ public object FfiConverterTypeWay: FfiConverterRustBuffer<Way> {
             FfiConverterSequenceTypeFlagCard.write(value.`flags`, buf)
             FfiConverterSequenceTypeTouch.write(value.`missing`, buf)
             FfiConverterTypeTouch.write(value.`choose`, buf)
+    }
+}
+
+
+
+/**
+ * The workroom that this book was paired with.
+ */
+data class WorkroomCard (
+    /**
+     * What it calls itself.
+     */
+    val `name`: kotlin.String
+    ,
+    /**
+     * Where it may be reached, `host:port`, the likeliest first.
+     */
+    val `addresses`: List<kotlin.String>
+    ,
+    /**
+     * SHA-256 of its certificate.
+     */
+    val `certificateSha256`: kotlin.String
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeWorkroomCard: FfiConverterRustBuffer<WorkroomCard> {
+    override fun read(buf: ByteBuffer): WorkroomCard {
+        return WorkroomCard(
+            FfiConverterString.read(buf),
+            FfiConverterSequenceString.read(buf),
+            FfiConverterString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: WorkroomCard) = (
+            FfiConverterString.allocationSize(value.`name`) +
+            FfiConverterSequenceString.allocationSize(value.`addresses`) +
+            FfiConverterString.allocationSize(value.`certificateSha256`)
+    )
+
+    override fun write(value: WorkroomCard, buf: ByteBuffer) {
+            FfiConverterString.write(value.`name`, buf)
+            FfiConverterSequenceString.write(value.`addresses`, buf)
+            FfiConverterString.write(value.`certificateSha256`, buf)
     }
 }
 
@@ -5583,6 +6667,104 @@ public object FfiConverterTypeHand: FfiConverterRustBuffer<Hand> {
 
 
 
+
+
+/**
+ * What a platform's HTTP client reports. What a hub refuses is no fault: it is an answer with its status.
+ */
+sealed class HttpFault: kotlin.Exception() {
+
+    /**
+     * Nothing was sent: no route, nobody listens, another certificate. The next address is tried.
+     */
+    class NotReached(
+
+        /**
+         * What happened, in the client's words.
+         */
+        val `reason`: kotlin.String
+        ) : HttpFault() {
+        override val message
+            get() = "reason=${ `reason` }"
+    }
+
+    /**
+     * It may have been sent, and no whole answer came: a time-out, a connection that was cut.
+     */
+    class BrokenOff(
+
+        /**
+         * What happened, in the client's words.
+         */
+        val `reason`: kotlin.String
+        ) : HttpFault() {
+        override val message
+            get() = "reason=${ `reason` }"
+    }
+
+
+
+
+
+    companion object ErrorHandler : UniffiRustCallStatusErrorHandler<HttpFault> {
+        override fun lift(error_buf: RustBuffer.ByValue): HttpFault = FfiConverterTypeHttpFault.lift(error_buf)
+    }
+
+
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeHttpFault : FfiConverterRustBuffer<HttpFault> {
+    override fun read(buf: ByteBuffer): HttpFault {
+
+
+        return when(buf.getInt()) {
+            1 -> HttpFault.NotReached(
+                FfiConverterString.read(buf),
+                )
+            2 -> HttpFault.BrokenOff(
+                FfiConverterString.read(buf),
+                )
+            else -> throw RuntimeException("invalid error enum value, something is very wrong!!")
+        }
+    }
+
+    override fun allocationSize(value: HttpFault): ULong {
+        return when(value) {
+            is HttpFault.NotReached -> (
+                // Add the size for the Int that specifies the variant plus the size needed for all fields
+                4UL
+                + FfiConverterString.allocationSize(value.`reason`)
+            )
+            is HttpFault.BrokenOff -> (
+                // Add the size for the Int that specifies the variant plus the size needed for all fields
+                4UL
+                + FfiConverterString.allocationSize(value.`reason`)
+            )
+        }
+    }
+
+    override fun write(value: HttpFault, buf: ByteBuffer) {
+        when(value) {
+            is HttpFault.NotReached -> {
+                buf.putInt(1)
+                FfiConverterString.write(value.`reason`, buf)
+                Unit
+            }
+            is HttpFault.BrokenOff -> {
+                buf.putInt(2)
+                FfiConverterString.write(value.`reason`, buf)
+                Unit
+            }
+        }.let { /* this makes the `when` an expression, which ensures it is exhaustive */ }
+    }
+
+}
+
+
+
 /**
  * How a line is drawn.
  */
@@ -6396,6 +7578,38 @@ public object FfiConverterOptionalString: FfiConverterRustBuffer<kotlin.String?>
 /**
  * @suppress
  */
+public object FfiConverterOptionalTypeFirmCard: FfiConverterRustBuffer<FirmCard?> {
+    override fun read(buf: ByteBuffer): FirmCard? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterTypeFirmCard.read(buf)
+    }
+
+    override fun allocationSize(value: FirmCard?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterTypeFirmCard.allocationSize(value)
+        }
+    }
+
+    override fun write(value: FirmCard?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterTypeFirmCard.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterOptionalTypeNotice: FfiConverterRustBuffer<Notice?> {
     override fun read(buf: ByteBuffer): Notice? {
         if (buf.get().toInt() == 0) {
@@ -6450,6 +7664,38 @@ public object FfiConverterOptionalTypeTouch: FfiConverterRustBuffer<Touch?> {
         } else {
             buf.put(1)
             FfiConverterTypeTouch.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterOptionalTypeWorkroomCard: FfiConverterRustBuffer<WorkroomCard?> {
+    override fun read(buf: ByteBuffer): WorkroomCard? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterTypeWorkroomCard.read(buf)
+    }
+
+    override fun allocationSize(value: WorkroomCard?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterTypeWorkroomCard.allocationSize(value)
+        }
+    }
+
+    override fun write(value: WorkroomCard?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterTypeWorkroomCard.write(value, buf)
         }
     }
 }
@@ -6650,6 +7896,34 @@ public object FfiConverterSequenceTypeHouseRow: FfiConverterRustBuffer<List<Hous
         buf.putInt(value.size)
         value.iterator().forEach {
             FfiConverterTypeHouseRow.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeHttpHeader: FfiConverterRustBuffer<List<HttpHeader>> {
+    override fun read(buf: ByteBuffer): List<HttpHeader> {
+        val len = buf.getInt()
+        return List<HttpHeader>(len) {
+            FfiConverterTypeHttpHeader.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<HttpHeader>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeHttpHeader.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<HttpHeader>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeHttpHeader.write(it, buf)
         }
     }
 }
