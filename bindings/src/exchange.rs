@@ -289,6 +289,10 @@ impl HouseBook {
         let photos = if fetch_photos { PhotoWish::Both } else { PhotoWish::Bring };
         let report = sync(&mut book, key, place, photos, &mut || self.lock().clock.moment())?;
         let stopped = report.stopped.as_ref().map(|problem| problem.to_string().replace(&place.place(), called));
+        if report.new_device.is_some() {
+            // The other connection still writes as the device that this book no longer is.
+            self.lock().book = book;
+        }
         self.report(&report, stopped)
     }
 

@@ -30,9 +30,12 @@ def http_client(hangtrue):
 
     class Client(hangtrue.HubHttp):
         requests = 0
+        during = None
 
         def send(self, request):
-            Client.requests += 1
+            self.requests += 1
+            if self.during:
+                self.during()
             url = urllib.parse.urlsplit(request.url)
             context = ssl.SSLContext(ssl.PROTOCOL_TLS_CLIENT)
             context.minimum_version = ssl.TLSVersion.TLSv1_3
@@ -227,9 +230,9 @@ def through_the_hub(hangtrue, program, at):
         def arrived():
             report = phone.exchange_with_workroom(client, None, True)
             assert report.stopped is None, report
-            return report.arrived
+            return shown(phone)["because"]
 
-        assert until("the ask arrives at the phone", arrived) == 1
+        assert until("the ask arrives at the phone", lambda: "an inch out?" in arrived())
         screen = shown(phone)
         assert screen["place"] == "width_top" and "an inch out?" in screen["because"], screen
         read(hangtrue, phone, "34 3/8")
@@ -237,6 +240,13 @@ def through_the_hub(hangtrue, program, at):
         assert "an inch out?" in hub.desk("asks")
         assert phone.exchange_with_workroom(client, None, True).all_sent
         until("the ask closes at the desk", lambda: hub.desk("asks").strip() == "Nothing is asked.")
+
+        # A key that is pressed while an exchange runs is taken at once: the walk does not wait for the network.
+        typed = []
+        client.during = lambda: typed.append(phone.act(hangtrue.Event.PRESS(key=hangtrue.PadKey.DIGIT(7))))
+        phone.exchange_with_workroom(client, None, True)
+        client.during = None
+        assert typed and shown(phone)["typed"] == "7" * len(typed), shown(phone)["typed"]
 
         # Another phone of the firm has the same house.
         other = hangtrue.HouseBook.open(str(at / "other"))

@@ -261,7 +261,7 @@ impl Book {
             files: self.files.clone(),
             device,
             level: Level::Full,
-            notices: Vec::new(),
+            notices: self.notices.clone(),
         })
     }
 
