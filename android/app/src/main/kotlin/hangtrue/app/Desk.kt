@@ -14,8 +14,11 @@ class Desk(application: Application) : ViewModel() {
     /** The core's thread. */
     val line = OneThread(ContextCompat.getMainExecutor(application))
 
+    /** The thread of what takes long: the exchange. */
+    val slow = OneThread(ContextCompat.getMainExecutor(application))
+
     /** The screens' state, over the book in the app's own folder. */
-    val state = WalkState(line) { HouseBook.open(application.filesDir.path) }
+    val state = WalkState(line, slow) { HouseBook.open(application.filesDir.path) }
 
     /** Waits until all touches are on the disk. */
     fun rest() = line.finish { state.pause() }
@@ -23,6 +26,7 @@ class Desk(application: Application) : ViewModel() {
     override fun onCleared() {
         line.finish { state.close() }
         line.close()
+        slow.close()
     }
 
     companion object {

@@ -1,6 +1,7 @@
 // The app's one activity: the shared screens, the system's back gesture, and the ways out of the app.
 package hangtrue.app
 
+import android.content.Intent
 import android.net.Uri
 import android.os.Bundle
 import androidx.activity.ComponentActivity
@@ -9,6 +10,7 @@ import androidx.activity.compose.setContent
 import androidx.activity.enableEdgeToEdge
 import androidx.activity.result.contract.ActivityResultContracts
 import androidx.lifecycle.ViewModelProvider
+import hangtrue.core.Event
 import hangtrue.screens.App
 import hangtrue.screens.Outside
 import java.io.File
@@ -34,6 +36,7 @@ class MainActivity : ComponentActivity(), Outside {
         photo = savedInstanceState?.getStringArray(PHOTO)?.let { (on, caption, path) -> Pending(on, caption, File(path)) }
         saving = savedInstanceState?.getString(SAVING)
         val state = desk.state
+        if (savedInstanceState == null) offered(intent)
         setContent {
             BackHandler(enabled = state.canGoBack) { state.back() }
             App(state, this)
@@ -44,6 +47,18 @@ class MainActivity : ComponentActivity(), Outside {
         super.onSaveInstanceState(outState)
         photo?.let { outState.putStringArray(PHOTO, arrayOf(it.on, it.caption, it.file.path)) }
         saving?.let { outState.putString(SAVING, it) }
+    }
+
+    override fun onNewIntent(intent: Intent) {
+        super.onNewIntent(intent)
+        offered(intent)
+    }
+
+    /** The workroom's code, which the camera app found: it is only written where it can be used. */
+    private fun offered(intent: Intent) {
+        val code = intent.data?.takeIf { it.scheme == "hangtrue-pair" } ?: return
+        desk.state.exchange.code = code.toString()
+        desk.state.act(Event.ShowSync)
     }
 
     override fun onPause() {
@@ -68,6 +83,13 @@ class MainActivity : ComponentActivity(), Outside {
     override fun print(name: String, html: String) = asking("This device cannot print.") { printer.print(name, html) }
 
     override fun pickHouse() = asking("There is no file picker on this device.") { picker.launch(arrayOf(JSON, "text/plain", "application/octet-stream")) }
+
+    // The system's folder picker gives no path, and the core needs one. The app's own folders have one: on a card where
+    // there is one, which a reader reads, and on the device, where a cable reaches it.
+    override fun pickFolder(then: (String) -> Unit) {
+        val places = getExternalFilesDirs("exchange").filterNotNull()
+        places.lastOrNull()?.let { then(it.path) } ?: desk.state.tell("This device has no storage that a cable or a card reader reaches.")
+    }
 
     override fun saveHouse(house: String, name: String) {
         saving = house

@@ -74,7 +74,7 @@ class AppTest {
         val until = System.nanoTime() + 30_000_000_000
         do {
             shadowOf(Looper.getMainLooper()).idle()
-            if (desk.line.idle) break
+            if (desk.line.idle && desk.slow.idle && state.exchange.doing == null) break
             Thread.sleep(2)
         } while (System.nanoTime() < until)
         assertTrue("the core did not answer", desk.line.idle)
@@ -313,10 +313,25 @@ class AppTest {
     }
 
     @Test
-    fun `asks for no permission`() {
+    fun `the workroom's code from the camera app is written where it can be used`() {
+        start()
+        begin()
+        app!!.newIntent(Intent(Intent.ACTION_VIEW, Uri.parse("hangtrue-pair:1?at=10.0.0.2:7443&cert=00&key=age1x&until=1")))
+        settle()
+        assertTrue(state.screen!!.shown is Shown.Sync)
+        assertTrue(state.exchange.code.startsWith("hangtrue-pair:1?at=10.0.0.2"))
+        press("pair with the workroom")
+        draw("app-sync")
+        // it is no code that the core takes: refused with what would be right, and nothing is paired
+        assertNotNull(state.exchange.refused)
+        assertNull(state.exchange.firm)
+    }
+
+    @Test
+    fun `asks for the network and nothing else`() {
         val context = ApplicationProvider.getApplicationContext<android.app.Application>()
         val info = context.packageManager.getPackageInfo(context.packageName, android.content.pm.PackageManager.GET_PERMISSIONS)
-        assertEquals(emptyList<String>(), info.requestedPermissions.orEmpty().toList())
+        assertEquals(listOf("android.permission.INTERNET"), info.requestedPermissions.orEmpty().toList())
     }
 
     /** Robolectric's web view lays nothing out: this one makes the adapter that the print service is handed. */

@@ -17,26 +17,32 @@ import java.awt.FileDialog
 import java.awt.Frame
 import java.io.File
 import java.nio.file.Files
+import java.util.concurrent.ExecutorService
 import java.util.concurrent.Executors
+import javax.swing.JFileChooser
 
 /** `Window FOLDER [WIDTHxHEIGHT]`: opens the book in FOLDER in a window of that many dp; a usual phone's size when left out. */
 fun main(args: Array<String>) {
     val folder = File(args.firstOrNull() ?: error("usage: Window FOLDER [WIDTHxHEIGHT]")).apply { mkdirs() }
     val (wide, high) = args.getOrElse(1) { "411x891" }.split('x').map { it.toInt() }
-    val thread = Executors.newSingleThreadExecutor { Thread(it, "core").apply { isDaemon = true } }
-    val line = object : Line {
-        override fun <T> run(work: () -> T, tell: (T) -> Unit) = thread.execute {
-            val answer = work()
-            EventQueue.invokeLater { tell(answer) }
-        }
-    }
-    val state = WalkState(line) { HouseBook.open(folder.path) }
+    val line = OneThread("core")
+    val state = WalkState(line, OneThread("exchange")) { HouseBook.open(folder.path) }
     application {
         Window(onCloseRequest = ::exitApplication, title = "Hangtrue", state = WindowState(size = DpSize(wide.dp, high.dp))) {
             App(state, Desk(state))
         }
     }
-    thread.submit { state.close() }.get()
+    line.thread.submit { state.close() }.get()
+}
+
+/** One thread, and its answers on the thread that draws. */
+private class OneThread(name: String) : Line {
+    val thread: ExecutorService = Executors.newSingleThreadExecutor { Thread(it, name).apply { isDaemon = true } }
+
+    override fun <T> run(work: () -> T, tell: (T) -> Unit) = thread.execute {
+        val answer = work()
+        EventQueue.invokeLater { tell(answer) }
+    }
 }
 
 /** A desktop's file dialogue stands in for camera and pickers, its browser for printing. */
@@ -57,6 +63,11 @@ private class Desk(private val state: WalkState) : Outside {
 
     override fun pickHouse() {
         ask("A house file", FileDialog.LOAD)?.let { state.takeIn(it.readText()) }
+    }
+
+    override fun pickFolder(then: (String) -> Unit) {
+        val chooser = JFileChooser().apply { fileSelectionMode = JFileChooser.DIRECTORIES_ONLY }
+        if (chooser.showOpenDialog(null) == JFileChooser.APPROVE_OPTION) then(chooser.selectedFile.path)
     }
 
     override fun saveHouse(house: String, name: String) {

@@ -38,7 +38,7 @@ fun App(state: WalkState, outside: Outside) = WithLook(state.screen?.theme == Th
             is Shown.Opening -> OpeningPage(screen, shown.screen, state, outside)
             is Shown.Leaving -> LeavingPage(screen, shown.screen, state)
             is Shown.Settings -> SettingsPage(screen, shown.screen, state)
-            is Shown.Sync -> SyncPage(screen, shown.screen, state)
+            is Shown.Sync -> SyncPage(screen, shown.screen, state, outside)
         }
     }
 }

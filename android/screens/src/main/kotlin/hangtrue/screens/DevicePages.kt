@@ -1,11 +1,8 @@
-// The settings of the house and of this device, and what the workroom has of what is here.
+// The settings of the house and of this device.
 package hangtrue.screens
 
 import androidx.compose.foundation.layout.Arrangement
-import androidx.compose.foundation.layout.BoxWithConstraints
 import androidx.compose.foundation.layout.Column
-import androidx.compose.foundation.layout.Row
-import androidx.compose.foundation.layout.fillMaxWidth
 import androidx.compose.foundation.layout.padding
 import androidx.compose.runtime.Composable
 import androidx.compose.runtime.getValue
@@ -13,19 +10,11 @@ import androidx.compose.runtime.mutableStateOf
 import androidx.compose.runtime.saveable.rememberSaveable
 import androidx.compose.runtime.setValue
 import androidx.compose.ui.Modifier
-import androidx.compose.ui.platform.LocalDensity
-import androidx.compose.ui.semantics.semantics
-import androidx.compose.ui.text.font.FontWeight
 import androidx.compose.ui.unit.dp
-import java.time.Instant
-import java.time.ZoneId
-import java.time.format.DateTimeFormatter
-import java.time.format.FormatStyle
 import hangtrue.core.Touch
 import hangtrue.core.Screen
 import hangtrue.core.SettingRow
 import hangtrue.core.SettingsScreen
-import hangtrue.core.SyncScreen
 
 /** Colours, hand, unit, name; and the numbers of the house that is open, each with its reason. */
 @Composable
@@ -58,33 +47,3 @@ private fun Setting(row: SettingRow, state: WalkState) {
         }
     }
 }
-
-/** How many facts are here, how many the workroom has, and when it last said so. */
-@Composable
-fun SyncPage(screen: Screen, sync: SyncScreen, state: WalkState) = Page(screen, state) {
-    item("says") { Words(sync.says, size = Type.prompt, weight = FontWeight.Medium) }
-    item("figures") {
-        Card {
-            Figure("Facts here", sync.here.toString())
-            Figure("With the workroom", sync.withWorkroom.toString())
-            Figure("Last confirmed", sync.confirmedMs?.let(::clock) ?: "never yet")
-            if (sync.waiting > 0u) Figure("Waiting for a newer program, or for what they are about", sync.waiting.toString())
-        }
-    }
-}
-
-@Composable
-private fun Figure(name: String, value: String) = BoxWithConstraints {
-    val merged = Modifier.fillMaxWidth().semantics(mergeDescendants = true) {}
-    if (maxWidth / LocalDensity.current.fontScale < BESIDE) Column(merged) {
-        Words(name, color = look.quiet)
-        Words(value, weight = FontWeight.Medium)
-    } else Row(merged, horizontalArrangement = Arrangement.spacedBy(12.dp)) {
-        Words(name, Modifier.weight(1f), color = look.quiet)
-        Words(value, weight = FontWeight.Medium)
-    }
-}
-
-/** A moment as this device writes dates and times. */
-internal fun clock(ms: Long): String =
-    DateTimeFormatter.ofLocalizedDateTime(FormatStyle.MEDIUM, FormatStyle.SHORT).withZone(ZoneId.systemDefault()).format(Instant.ofEpochMilli(ms))

@@ -9,6 +9,7 @@ import androidx.compose.runtime.setValue
 import hangtrue.core.BookFault
 import hangtrue.core.Event
 import hangtrue.core.HouseBook
+import hangtrue.core.HubHttp
 import hangtrue.core.Screen
 import hangtrue.core.SheetFile
 import java.time.LocalDate
@@ -30,8 +31,11 @@ object AtOnce : Line {
     override fun <T> run(work: () -> T, tell: (T) -> Unit) = tell(work())
 }
 
-/** The screens' state: what the core shows now, and touches on their way to it. Kept for as long as the app's process. */
-class WalkState(private val line: Line, private val open: () -> HouseBook) {
+/**
+ * The screens' state: what the core shows now, and touches on their way to it. Kept for as long as the app's process. What
+ * takes long runs on the line [slow], beside the touches.
+ */
+class WalkState(private val line: Line, slow: Line = line, http: HubHttp = PinnedHttp(), private val open: () -> HouseBook) {
     /** What is shown; nothing until the book is open. */
     var screen: Screen? by mutableStateOf(null)
         private set
@@ -54,6 +58,9 @@ class WalkState(private val line: Line, private val open: () -> HouseBook) {
 
     /** True where [back] leads somewhere inside the app. */
     val canGoBack: Boolean get() = sheets || screen?.back != null
+
+    /** The exchange with the workroom. */
+    val exchange = Exchange(this, slow, http)
 
     private var book: HouseBook? = null
 
@@ -100,6 +107,9 @@ class WalkState(private val line: Line, private val open: () -> HouseBook) {
             answer.onSuccess(then).onFailure { trouble = said(it) }
         }
     }
+
+    /** Shows what is there now: something arrived that no touch brought. */
+    fun again() = fetch({ it.screen() }) { screen = it }
 
     /** The notices of the opening are read. */
     fun read() {

@@ -31,7 +31,7 @@ fun newFolder(): File = Files.createTempDirectory("hangtrue").toFile()
 private val seeds = AtomicLong(1)
 
 /** A real book in [folder], with a clock that goes on by a second at every touch, so that no two are a bouncing thumb. */
-fun bookIn(folder: File) = WalkState(AtOnce) { HouseBook.openSeeded(folder.path, seeds.getAndIncrement().toULong()) }
+fun bookIn(folder: File, slow: Line = AtOnce) = WalkState(AtOnce, slow) { HouseBook.openSeeded(folder.path, seeds.getAndIncrement().toULong()) }
 
 /** The device around the screens, of which only what was asked is noted. */
 class Nowhere : Outside {
@@ -42,6 +42,7 @@ class Nowhere : Outside {
     override fun share(name: String, type: String, text: String) { asked += "share $name: ${text.length}" }
     override fun print(name: String, html: String) { asked += "print $name: ${html.length}" }
     override fun pickHouse() { asked += "pick" }
+    override fun pickFolder(then: (String) -> Unit) { asked += "folder" }
     override fun saveHouse(house: String, name: String) { asked += "save $name" }
 }
 
@@ -52,12 +53,13 @@ fun onGlass(
     fontScale: Float = 1f,
     laid: MutableList<TextLayoutResult> = mutableListOf(),
     outside: Outside = Nowhere(),
+    slow: Line = AtOnce,
     test: SkikoComposeUiTest.(WalkState) -> Unit,
 ) {
     val width = (glass.wide * DENSITY).toInt()
     val height = (glass.high * DENSITY).toInt()
     SkikoComposeUiTest(width, height, EmptyCoroutineContext, Density(DENSITY, fontScale)).runTest {
-        val state = bookIn(folder)
+        val state = bookIn(folder, slow)
         setContent {
             CompositionLocalProvider(LocalLaid provides { laid += it }) { Box(Modifier.fillMaxSize()) { App(state, outside) } }
         }
