@@ -12,6 +12,7 @@ import java.net.InetAddress
 import java.net.Proxy
 import java.net.Socket
 import java.net.URL
+import java.security.GeneralSecurityException
 import java.security.MessageDigest
 import java.security.cert.CertificateException
 import java.security.cert.X509Certificate
@@ -50,6 +51,8 @@ class PinnedHttp : HubHttp {
                 connection.connect()
             } catch (fault: IOException) {
                 throw HttpFault.NotReached(told(fault))
+            } catch (_: GeneralSecurityException) {
+                throw HttpFault.NotReached("this device does not speak TLS 1.3, which Android does from 10 on")
             }
             try {
                 if (request.method != "GET") connection.outputStream.use { it.write(request.body) }

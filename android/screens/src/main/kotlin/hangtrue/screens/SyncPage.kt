@@ -41,7 +41,7 @@ fun SyncPage(screen: Screen, sync: SyncScreen, state: WalkState, outside: Outsid
                 if (sync.waiting > 0u) Figure("Waiting for a newer program, or for what they are about", sync.waiting.toString())
             }
         }
-        item("course") { Course(exchange) }
+        if (exchange.doing != null || exchange.refused != null || exchange.report != null) item("course") { Course(exchange) }
         item("workroom") { if (exchange.firm?.workroom == null) Pair(exchange) else Workroom(exchange) }
         item("folder") { ThroughFolder(exchange, outside) }
         item("photos") { OnOff("Fetch photos that others took", exchange.photos, { exchange.photos = it }, below = "Off saves a thin line; yours are sent all the same.") }
