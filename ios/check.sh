@@ -63,8 +63,9 @@ need_swift_root() {
   $sudo touch "$swift_root/hangtrue-ready"
 }
 
-say "the core's library for this machine, and what the Rust test saw of the scenarios"
+say "the core's library for this machine, the program that is the workroom, and what the Rust test saw of the scenarios"
 cargo build --quiet -p hangtrue-bindings --lib
+cargo build --quiet -p hangtrue
 cargo test --quiet -p hangtrue-tests --test walk_scenario
 
 link=()

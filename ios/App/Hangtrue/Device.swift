@@ -3,6 +3,8 @@ import HangtrueScreens
 import HangtrueState
 import UIKit
 import UniformTypeIdentifiers
+import Vision
+import VisionKit
 import WebKit
 
 /// The device around the screens.
@@ -11,6 +13,9 @@ final class Device: NSObject, Outside {
     private let state: WalkState
     /// What the photo that is being taken is for.
     private var photo: (on: String, caption: String)?
+    /// What a picked folder and a scanned code are for; nothing when a house file is picked.
+    private var folder: (@MainActor (String, @escaping @MainActor @Sendable () -> Void) -> Void)?
+    private var scanned: (@MainActor (String) -> Void)?
     /// What is being laid out for the printer; nothing else holds it meanwhile.
     private var laying: (web: WKWebView, title: String)?
 
@@ -44,9 +49,32 @@ final class Device: NSObject, Outside {
     }
 
     func pickHouse() {
+        folder = nil
         let picker = UIDocumentPickerViewController(forOpeningContentTypes: [.json, .plainText, .data], asCopy: true)
         picker.delegate = self
         present(picker)
+    }
+
+    func pickFolder(then: @escaping @MainActor (String, @escaping @MainActor @Sendable () -> Void) -> Void) {
+        folder = then
+        let picker = UIDocumentPickerViewController(forOpeningContentTypes: [.folder])
+        picker.delegate = self
+        present(picker)
+    }
+
+    func scanCode(then: @escaping @MainActor (String) -> Void) {
+        guard DataScannerViewController.isSupported, DataScannerViewController.isAvailable else {
+            return state.tell("This device cannot scan. Type the code as text.")
+        }
+        scanned = then
+        let scanner = DataScannerViewController(recognizedDataTypes: [.barcode(symbologies: [.qr])], isHighlightingEnabled: true)
+        scanner.delegate = self
+        present(scanner)
+        do {
+            try scanner.startScanning()
+        } catch {
+            state.tell("The camera did not start: \(error.localizedDescription)")
+        }
     }
 
     func save(name: String, text: String) {
@@ -94,8 +122,18 @@ extension Device: UIImagePickerControllerDelegate, UINavigationControllerDelegat
 }
 
 extension Device: UIDocumentPickerDelegate {
+    func documentPickerWasCancelled(_ controller: UIDocumentPickerViewController) {
+        folder = nil
+    }
+
     func documentPicker(_ controller: UIDocumentPickerViewController, didPickDocumentsAt urls: [URL]) {
         guard let url = urls.first else { return }
+        if let folder {
+            self.folder = nil
+            // another app's folder may be used only between these two
+            let ours = url.startAccessingSecurityScopedResource()
+            return folder(url.path) { if ours { url.stopAccessingSecurityScopedResource() } }
+        }
         do {
             state.takeIn(try String(contentsOf: url, encoding: .utf8))
         } catch {
@@ -119,6 +157,18 @@ extension Device: WKNavigationDelegate {
                 self?.laying = nil
                 if let said { self?.state.tell("It was not printed: \(said)") }
             }
+        }
+    }
+}
+
+extension Device: DataScannerViewControllerDelegate {
+    func dataScanner(_ dataScanner: DataScannerViewController, didAdd addedItems: [RecognizedItem], allItems: [RecognizedItem]) {
+        for case .barcode(let code) in addedItems {
+            guard let text = code.payloadStringValue, let scanned else { continue }
+            self.scanned = nil
+            dataScanner.stopScanning()
+            dataScanner.dismiss(animated: true)
+            return scanned(text)
         }
     }
 }

@@ -13,7 +13,9 @@ struct HangtrueApp: App {
     init() {
         let folder = URL.applicationSupportDirectory.appending(path: "Hangtrue", directoryHint: .isDirectory)
         let state = WalkState(OneQueue()) { try openBook(in: folder) }
-        _watched = StateObject(wrappedValue: Watched(state))
+        // a line of its own: readings are kept while an exchange runs
+        let exchange = ExchangeState(state, OneQueue(), http: PinnedHttp())
+        _watched = StateObject(wrappedValue: Watched(state, exchange))
         device = Device(state)
     }
 

@@ -57,6 +57,30 @@ struct NamingField: View {
     }
 }
 
+/// A line to write on that the core does not keep: an address, a code, a key.
+struct WriteLine: View {
+    @Environment(\.look) private var look
+    let name: String
+    @Binding var text: String
+    var secret = false
+
+    var body: some View {
+        VStack(alignment: .leading, spacing: 4) {
+            Words(name, font: .subheadline, paint: \.quiet).accessibilityHidden(true)
+            Group {
+                if secret { SecureField(name, text: $text) } else { TextField(name, text: $text) }
+            }
+            .textFieldStyle(.plain)
+            .autocorrectionDisabled()
+            .foregroundStyle(look.ink.color)
+            .padding(12)
+            .frame(minHeight: Reach.touch)
+            .framed(look.card, look)
+            .accessibilityLabel(Text(verbatim: name))
+        }
+    }
+}
+
 /// A naming that is folded away behind its name until it is wanted.
 struct Foldaway: View {
     @State private var wanted = false

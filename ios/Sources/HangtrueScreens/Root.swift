@@ -45,7 +45,7 @@ public struct Root: View {
             case .opening(let opening): OpeningPage(screen: screen, opening: opening, outside: outside)
             case .leaving(let leaving): LeavingPage(screen: screen, leaving: leaving)
             case .settings(let settings): SettingsPage(screen: screen, settings: settings)
-            case .sync(let sync): SyncPage(screen: screen, sync: sync)
+            case .sync(let sync): SyncPage(screen: screen, sync: sync, outside: outside)
             }
         } else {
             VStack(spacing: 12) {

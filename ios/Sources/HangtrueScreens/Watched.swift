@@ -7,11 +7,15 @@ import SwiftUI
 public final class Watched: ObservableObject {
     /// The state behind the screens.
     public let state: WalkState
+    /// The exchange, as the sync page shows it.
+    public let exchange: ExchangeState
 
-    /// Watches `state`.
-    public init(_ state: WalkState) {
+    /// Watches `state` and `exchange`.
+    public init(_ state: WalkState, _ exchange: ExchangeState) {
         self.state = state
+        self.exchange = exchange
         state.willChange = { [weak self] in self?.objectWillChange.send() }
+        exchange.willChange = { [weak self] in self?.objectWillChange.send() }
     }
 }
 
