@@ -43,7 +43,7 @@ need_swift_root() {
     echo "folder needs: its compiler finds its libraries through /proc. Run it where that is allowed, or put swift on the PATH." >&2
     exit 1
   }
-  say "installing Swift from Debian 13 into target/swift-root (3.4 GB): debootstrap, swiftlang, libc6-dev, libstdc++-14-dev, git"
+  say "installing Swift from Debian 13 into target/swift-root (3.4 GB): debootstrap, swiftlang, libc6-dev, libstdc++-14-dev, git, curl"
   $sudo rm -rf --one-file-system "$swift_root"
   mkdir -p "$root/target"
   local log=$root/target/swift-root.log
@@ -54,7 +54,7 @@ need_swift_root() {
   }
   # What is lost with the machine is made again: no need to wait for the disk at every file.
   echo force-unsafe-io | $sudo tee "$swift_root/etc/dpkg/dpkg.cfg.d/unsafe-io" >/dev/null
-  in_root 0:0 sh -c 'apt-get update -qq && apt-get install -y -qq --no-install-recommends swiftlang libc6-dev libstdc++-14-dev git && apt-get clean' \
+  in_root 0:0 sh -c 'apt-get update -qq && apt-get install -y -qq --no-install-recommends swiftlang libc6-dev libstdc++-14-dev git curl && apt-get clean' \
     >>"$log" 2>&1 || {
     tail -20 "$log" >&2
     echo "ios/check.sh: apt could not install Swift into target/swift-root; its words are above and in target/swift-root.log" >&2
