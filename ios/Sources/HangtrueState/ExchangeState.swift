@@ -52,7 +52,7 @@ public final class ExchangeState {
 
     /// Takes the firm's key as text, for a firm that exchanges through folders.
     public func takeKey(_ text: String) {
-        errand({ try $0.takeFirmKey(text: text) }, then: { [self] in joined($0) })
+        errand({ try $0.takeFirmKey(text: text) }, then: { [self] in belongs(to: $0) })
     }
 
     /// Begins to pair with the workroom that shows `code`; `address` is one typed by hand, `name` what the workroom will show.
@@ -97,7 +97,7 @@ public final class ExchangeState {
             doing = .nothing
             says = report.says
             stopped = report.stopped
-            walk.announce(HangtrueState.joined(report.says + [report.stopped ?? ""]))
+            walk.announce(joined(report.says + [report.stopped ?? ""]))
             // The report's own screen may be older than a touch that was taken meanwhile.
             walk.look()
         }, always: done)
@@ -110,12 +110,12 @@ public final class ExchangeState {
             guard mine == pairing else { return }
             errand({ try $0.finishPairing(http: http) }, then: { [self] card in
                 guard mine == pairing else { return }
-                if let card { joined(card) } else { look(mine) }
+                if let card { belongs(to: card) } else { look(mine) }
             })
         }
     }
 
-    private func joined(_ card: FirmCard) {
+    private func belongs(to card: FirmCard) {
         firm = card
         doing = .nothing
         says = [card.workroom.map { "Paired with \($0.name)." } ?? "The firm's key is taken; its mark is \(card.mark)."]
