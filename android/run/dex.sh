@@ -22,10 +22,8 @@ for part in $3; do
         *.jar) ships="$ships:$part" ;;
     esac
 done
-# the framework's jar leaves java.lang to the JDK that it is used with
-jdk=$(dirname "$(dirname "$(readlink -f "$(command -v javac)")")")
 # shellcheck disable=SC2086 # one argument a jar
-java -Xmx3g -cp "$build/d8/r8.jar" com.android.tools.r8.D8 --release --min-api 26 --lib "$framework" --lib "$jdk" --output "$out" ${ships#:}
+java -Xmx3g -cp "$build/d8/r8.jar" com.android.tools.r8.D8 --release --min-api 26 --lib "$framework" --output "$out" ${ships#:}
 IFS=$old
 rm -f "$out/libs.jar" "$out/app.jar"
 for dex in "$out"/classes*.dex; do
