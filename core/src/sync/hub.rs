@@ -61,6 +61,9 @@ pub struct HttpProblem {
 }
 
 /// An HTTPS client that trusts one certificate: the only thing the shell provides.
+///
+/// An answer 429 says in `Retry-After` how many seconds to wait; a client that can wait does so and sends again. One
+/// that hands the answer on ends the sync there, and the next sync goes on.
 pub trait Http {
     /// Sends a request and waits for the whole answer.
     ///

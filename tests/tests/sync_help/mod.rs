@@ -6,7 +6,7 @@ use hangtrue_core::fact::{Body, Fact, Moment};
 use hangtrue_core::house::{Ask, Photo, Place, Reading};
 use hangtrue_core::length::{LengthUnit, Typed};
 use hangtrue_core::store::{Book, Files, StoreProblem};
-use hangtrue_core::sync::{FirmKey, Folder, PhotoWish, Report, SyncProblem, Transport, TransportProblem, sync};
+use hangtrue_core::sync::{FirmKey, Folder, PhotoWish, Report, SyncProblem, Transport, sync};
 use std::path::{Path, PathBuf};
 use uuid::Uuid;
 
@@ -143,20 +143,9 @@ impl Device {
 
     /// A sync that must reach its end.
     pub(crate) fn sync(&mut self, key: &FirmKey, place: &mut dyn Transport) -> Report {
-        // A hub that is asked too often says so; a person waits a little and goes on.
-        for _ in 0..20 {
-            let report = self.try_sync(key, place).expect("the book can be read and written");
-            match &report.stopped {
-                Some(TransportProblem::Away { what, .. }) if what.starts_with("too many requests") => {
-                    std::thread::sleep(std::time::Duration::from_millis(500));
-                }
-                stopped => {
-                    assert_eq!(*stopped, None);
-                    return report;
-                }
-            }
-        }
-        panic!("the hub asked to wait for ten seconds")
+        let report = self.try_sync(key, place).expect("the book can be read and written");
+        assert_eq!(report.stopped, None);
+        report
     }
 
     /// All facts, in an order that is the same everywhere.

@@ -8,7 +8,7 @@ use anyhow::Context;
 use axum::Router;
 use axum::body::{Body, to_bytes};
 use axum::extract::{Extension, Path as UrlPath, State};
-use axum::http::{HeaderMap, StatusCode, header};
+use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
 use hangtrue_core::store::Files;
@@ -236,7 +236,12 @@ impl From<PairProblem> for Refusal {
 
 impl IntoResponse for Refusal {
     fn into_response(self) -> Response {
-        json(self.status, &HubRefusal { says: self.says })
+        let mut response = json(self.status, &HubRefusal { says: self.says });
+        if self.status == StatusCode::TOO_MANY_REQUESTS {
+            // Every rate gives at least one request a second; whole seconds are what HTTP can say (RFC 9110, 10.2.3).
+            response.headers_mut().insert(header::RETRY_AFTER, HeaderValue::from_static("1"));
+        }
+        response
     }
 }
 

@@ -15,11 +15,12 @@ use std::time::Duration;
 pub struct Https {
     addresses: Vec<String>,
     client: reqwest::blocking::Client,
+    timeout: Duration,
 }
 
 impl Https {
     /// A client that tries these addresses in turn and accepts only this certificate. A request and its whole answer
-    /// take at most `timeout`.
+    /// take at most `timeout`; a hub that asks to wait (429 with Retry-After) is asked again for as long.
     ///
     /// # Errors
     /// When the system gives no HTTPS client.
@@ -39,10 +40,11 @@ impl Https {
             .timeout(timeout)
             .build()
             .context("making the HTTPS client")?;
-        Ok(Self { addresses, client })
+        Ok(Self { addresses, client, timeout })
     }
 
-    fn try_one(&self, address: &str, request: &Request) -> Result<Response, (bool, HttpProblem)> {
+    /// The answer, and how long the hub asks to wait before this is sent again.
+    fn try_one(&self, address: &str, request: &Request) -> Result<(Response, Option<Duration>), (bool, HttpProblem)> {
         let url = format!("https://{address}{}", request.path);
         let mut call = match request.method {
             Method::Get => self.client.get(url),
@@ -54,6 +56,8 @@ impl Https {
         }
         let response = call.send().map_err(|error| (error.is_connect(), HttpProblem { what: whole(&error) }))?;
         let status = response.status().as_u16();
+        let wait = response.headers().get("retry-after").filter(|_| status == 429);
+        let wait = wait.and_then(|seconds| seconds.to_str().ok()?.parse().ok()).map(Duration::from_secs);
         let mut body = Vec::new();
         response
             .take(request.most.saturating_add(1))
@@ -64,19 +68,17 @@ impl Https {
             let what = format!("the answer is longer than {} bytes", request.most);
             return Err((false, HttpProblem { what }));
         }
-        Ok(Response { status, body })
+        Ok((Response { status, body }, wait))
     }
-}
 
-impl Http for Https {
-    fn send(&mut self, request: &Request) -> Result<Response, HttpProblem> {
+    fn try_all(&mut self, request: &Request) -> Result<(Response, Option<Duration>), HttpProblem> {
         let mut last = HttpProblem { what: "no address of the workroom is known".to_owned() };
         for at in 0..self.addresses.len() {
             match self.try_one(&self.addresses[at], request) {
-                Ok(response) => {
+                Ok(answer) => {
                     // The one that answered is tried first from now on.
                     self.addresses.swap(0, at);
-                    return Ok(response);
+                    return Ok(answer);
                 }
                 Err((never_connected, problem)) => {
                     last = problem;
@@ -87,6 +89,24 @@ impl Http for Https {
             }
         }
         Err(last)
+    }
+}
+
+impl Http for Https {
+    fn send(&mut self, request: &Request) -> Result<Response, HttpProblem> {
+        let mut patience = self.timeout;
+        loop {
+            let (response, wait) = self.try_all(request)?;
+            match wait.filter(|wait| *wait <= patience) {
+                Some(wait) => {
+                    // A hub that says nought is not asked in a tight loop.
+                    let wait = wait.max(Duration::from_millis(100));
+                    std::thread::sleep(wait);
+                    patience = patience.saturating_sub(wait);
+                }
+                None => return Ok(response),
+            }
+        }
     }
 }
 

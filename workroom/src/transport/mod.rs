@@ -93,9 +93,6 @@ pub fn run_pair(at: &Path, args: &PairArgs) -> anyhow::Result<()> {
     let paired = loop {
         std::thread::sleep(Duration::from_secs(1));
         let response = https.send(&joining.poll()).context("the workroom cannot be reached")?;
-        if response.status == 429 {
-            continue;
-        }
         if let Some(paired) = joining.polled(&response)? {
             break paired;
         }

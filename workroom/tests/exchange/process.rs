@@ -2,7 +2,7 @@
 
 use hangtrue::transport::Https;
 use hangtrue_core::sync::pairing::{Joining, Offer, Paired};
-use hangtrue_core::sync::{Http, Hub, Request, Response};
+use hangtrue_core::sync::{Http, Hub};
 use std::io::{BufRead, BufReader, Write};
 use std::path::{Path, PathBuf};
 use std::process::{Child, ChildStdin, Command, Output, Stdio};
@@ -28,17 +28,6 @@ pub(crate) fn run(arguments: &[&str]) -> String {
 
 pub(crate) fn try_run(arguments: &[&str]) -> Output {
     program().args(arguments).output().expect("the program starts")
-}
-
-/// Sends, and waits where the hub says that it is too often: many devices are paired from one address here.
-fn patiently(https: &mut Https, request: &Request) -> Response {
-    loop {
-        let response = https.send(request).expect("sent");
-        if response.status != 429 {
-            return response;
-        }
-        std::thread::sleep(Duration::from_millis(200));
-    }
 }
 
 /// A hub that runs.
@@ -109,11 +98,11 @@ impl HubProcess {
         let mut https = Self::https(&offer);
         let secret = hangtrue::moments::random().expect("chance");
         let joining = Joining::new(offer, device, name, hangtrue::moments::now().ms / 1000, secret).expect("joining");
-        joining.asked(&patiently(&mut https, &joining.ask())).expect("taken");
+        joining.asked(&https.send(&joining.ask()).expect("sent")).expect("taken");
         self.wait_for("Type the six digits");
         self.type_in(&joining.code());
         self.wait_for("is paired");
-        let answer = patiently(&mut https, &joining.poll());
+        let answer = https.send(&joining.poll()).expect("sent");
         joining.polled(&answer).expect("an answer").expect("the digits were typed")
     }
 
