@@ -331,8 +331,8 @@ impl<'a> Round<'a> {
         let device = book.device();
         let (own, others): (Vec<_>, Vec<_>) = names.into_iter().partition(|name| name.device == device);
         self.pull(book, &others)?;
-        let own = own_names(book, own.into_iter().map(ObjectName::Segment).collect())?;
-        self.bring_again(book)?;
+        let mut own = own_names(book, own.into_iter().map(ObjectName::Segment).collect())?;
+        self.bring_again(book, &mut own)?;
         self.publish(book, &own)?;
         self.bring_photos(book)?;
         if photos == PhotoWish::Both {
@@ -442,24 +442,34 @@ impl<'a> Round<'a> {
         Ok(())
     }
 
-    /// Brings again what arrived damaged: exactly its facts, in a segment that says what it replaces.
-    fn bring_again(&mut self, book: &mut Book) -> Result<(), Stop> {
-        let asked: Vec<SegmentName> = self
-            .asked
-            .iter()
-            .filter_map(|name| match name {
-                ObjectName::SegmentAgain(name) if name.device == book.device() => Some(*name),
-                _ => None,
-            })
-            .collect();
-        for name in asked {
+    /// Brings again what arrived damaged and lies there still: exactly its facts, in a segment that says what it
+    /// replaces. `own` then holds the new names too. What was brought for it before counts only while it is there and
+    /// nobody found that damaged as well; so a segment brings the place of every damaged one that it covers.
+    fn bring_again(&mut self, book: &mut Book, own: &mut Vec<SegmentName>) -> Result<(), Stop> {
+        let asked: Vec<SegmentName> = own.iter().filter(|name| self.was_asked(name)).copied().collect();
+        let mut fresh: Vec<SegmentName> = Vec::new();
+        for name in &asked {
             let hash = name.hash.to_string();
-            if wrote(book, &name)? && mark(book, "answered", &hash)?.is_none() {
-                self.publish_range(book, name.first, Some(name.last), &[name])?;
-                set_mark(book, "answered", &hash, "1")?;
+            let answer = mark(book, "answered", &hash)?.unwrap_or_default();
+            let stands = |text: &str| own.iter().any(|own| own.to_string() == text && !self.was_asked(own));
+            if !answer.is_empty() && answer.split(' ').all(stands) {
+                continue;
             }
+            let covering = |new: &SegmentName| new.first <= name.first && name.last <= new.last;
+            let brought = match fresh.iter().find(|new| covering(new)) {
+                Some(new) => vec![*new],
+                None => self.publish_range(book, name.first, Some(name.last), &asked)?,
+            };
+            let names: Vec<String> = brought.iter().map(SegmentName::to_string).collect();
+            set_mark(book, "answered", &hash, &names.join(" "))?;
+            fresh.extend(brought);
         }
+        own.extend(fresh);
         Ok(())
+    }
+
+    fn was_asked(&self, name: &SegmentName) -> bool {
+        self.asked.contains(&ObjectName::SegmentAgain(*name))
     }
 
     /// Brings every own fact that the place does not hold.
@@ -479,14 +489,15 @@ impl<'a> Round<'a> {
         Ok(())
     }
 
-    /// Brings own facts from number `first` to `last` (or to the end).
+    /// Brings own facts from number `first` to `last` (or to the end), and gives the names that they went under.
     fn publish_range(
         &mut self,
         book: &mut Book,
         first: u64,
         last: Option<u64>,
         gone: &[SegmentName],
-    ) -> Result<(), Stop> {
+    ) -> Result<Vec<SegmentName>, Stop> {
+        let mut names = Vec::new();
         let (mut next, mut row) = start_of(book, first)?;
         let mut writer = segment::Writer::new(book.device(), next);
         let mut pending: std::collections::VecDeque<(i64, Fact)> = std::collections::VecDeque::new();
@@ -507,9 +518,9 @@ impl<'a> Round<'a> {
                 continue;
             }
             let full = std::mem::replace(&mut writer, segment::Writer::new(book.device(), next));
-            self.publish_segment(book, full, row, gone)?;
+            names.extend(self.publish_segment(book, full, row, gone)?);
             if taken.is_none() {
-                return Ok(());
+                return Ok(names);
             }
         }
     }
@@ -520,12 +531,12 @@ impl<'a> Round<'a> {
         writer: segment::Writer,
         row: i64,
         gone: &[SegmentName],
-    ) -> Result<(), Stop> {
+    ) -> Result<Option<SegmentName>, Stop> {
         let count = writer.count();
         let (from, to) = writer.range();
         let replaces: Vec<Hash> =
             gone.iter().filter(|old| from <= old.first && old.last <= to).map(|old| old.hash).collect();
-        let Some((name, stored)) = writer.finish(&replaces, self.key) else { return Ok(()) };
+        let Some((name, stored)) = writer.finish(&replaces, self.key) else { return Ok(None) };
         // Kept before it goes out: what this book does not remember, it takes for a copy's.
         set_mark(book, "wrote", &name.to_string(), "1")?;
         confirm(&mut *self.place, &ObjectName::Segment(name), &stored)?;
@@ -536,7 +547,7 @@ impl<'a> Round<'a> {
         }
         self.report.sent += count;
         self.report.held += count;
-        Ok(())
+        Ok(Some(name))
     }
 
     fn bring_photos(&mut self, book: &mut Book) -> Result<(), Stop> {
@@ -552,12 +563,7 @@ impl<'a> Round<'a> {
         for text in book.photos().list()? {
             let Ok(hash) = text.parse::<Hash>() else { continue };
             let sent = format!("{place}.{hash}");
-            let mut asked = Vec::new();
-            for name in again.iter().filter(|name| name.photo == hash) {
-                if mark(book, "answered", &name.hash.to_string())?.is_none() {
-                    asked.push(*name);
-                }
-            }
+            let asked: Vec<PhotoPartName> = again.iter().filter(|name| name.photo == hash).copied().collect();
             if asked.is_empty() && mark(book, "photo", &sent)?.is_some() {
                 continue;
             }
@@ -603,9 +609,6 @@ impl<'a> Round<'a> {
                 confirm(&mut *self.place, &ObjectName::Photo(name), &stored)?;
             }
             self.report.photos_sent += u64::from(!missing.is_empty());
-            for name in asked {
-                set_mark(book, "answered", &name.hash.to_string(), "1")?;
-            }
             set_mark(book, "photo", &sent, "1")?;
         }
         Ok(())
