@@ -12,3 +12,4 @@ mod kill;
 mod load;
 mod places;
 mod process;
+mod requests;
