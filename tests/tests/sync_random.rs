@@ -293,7 +293,7 @@ fn run(seed: u64, counts: &mut Counts) {
 fn whatever_happens_on_the_way_all_are_equal_in_the_end() {
     let number =
         |name: &str, default: u64| std::env::var(name).ok().and_then(|text| text.parse().ok()).unwrap_or(default);
-    let (from, seeds) = (number("HANGTRUE_SYNC_FROM", 0), number("HANGTRUE_SYNC_SEEDS", 20));
+    let (from, seeds) = (number("HANGTRUE_SYNC_FROM", 0), number("HANGTRUE_SYNC_SEEDS", 10));
     let mut counts = Counts::default();
     for seed in from..from + seeds {
         run(seed, &mut counts);

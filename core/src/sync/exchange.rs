@@ -210,15 +210,13 @@ pub fn compact(book: &mut Book, key: &FirmKey, place: &mut dyn Prune) -> Result<
             return Ok((own.len(), own.len()));
         }
         let mut round = Round::new(key, place, small.clone());
-        round.publish(book, &own)?;
-        let after = own_names(book, place.list(&format!("segments/{}/", book.device()))?)?;
         // Only what the new ones cover goes: everything small that lies wholly inside a segment that was just made.
-        let fresh: Vec<&SegmentName> = after.iter().filter(|name| !own.contains(name)).collect();
-        let mut left = after.len();
+        let fresh = round.publish(book, &own)?;
+        let mut left = own.len() + fresh.len();
         for old in own.iter().filter(|old| small.contains(&old.hash)) {
             if fresh.iter().any(|new| new.first <= old.first && old.last <= new.last) {
                 place.remove(&ObjectName::Segment(*old))?;
-                left -= usize::from(after.contains(old));
+                left -= 1;
             }
         }
         Ok((own.len(), left))
@@ -472,8 +470,8 @@ impl<'a> Round<'a> {
         self.asked.contains(&ObjectName::SegmentAgain(*name))
     }
 
-    /// Brings every own fact that the place does not hold.
-    fn publish(&mut self, book: &mut Book, own: &[SegmentName]) -> Result<(), Stop> {
+    /// Brings every own fact that the place does not hold, and gives the names that they went under.
+    fn publish(&mut self, book: &mut Book, own: &[SegmentName]) -> Result<Vec<SegmentName>, Stop> {
         let (gone, there): (Vec<SegmentName>, Vec<SegmentName>) =
             own.iter().partition(|name| self.joining.contains(&name.hash));
         let ranges: Vec<(u64, u64)> = there.iter().map(|name| (name.first, name.last)).collect();
@@ -481,12 +479,13 @@ impl<'a> Round<'a> {
         let missing: u64 = holes(ranges.clone(), end).iter().map(|(first, last)| last - first + 1).sum();
         self.report.held = end - missing;
         self.counted = true;
+        let mut fresh = Vec::new();
         for (first, last) in holes(ranges, end) {
-            self.publish_range(book, first, Some(last), &gone)?;
+            fresh.extend(self.publish_range(book, first, Some(last), &gone)?);
         }
-        self.publish_range(book, end + 1, None, &gone)?;
+        fresh.extend(self.publish_range(book, end + 1, None, &gone)?);
         self.report.all_sent = true;
-        Ok(())
+        Ok(fresh)
     }
 
     /// Brings own facts from number `first` to `last` (or to the end), and gives the names that they went under.
@@ -717,15 +716,15 @@ fn photo_parts(names: Vec<ObjectName>, photo: Hash) -> Vec<PhotoPartName> {
         .collect()
 }
 
-/// Of the names under this device's prefix, those that this book wrote.
+/// Of the names under this device's prefix, those that this book wrote, each once.
 fn own_names(book: &Book, names: Vec<ObjectName>) -> Result<Vec<SegmentName>, StoreProblem> {
-    let mut own = Vec::new();
+    let mut own = BTreeSet::new();
     for name in segments(names) {
         if name.device == book.device() && wrote(book, &name)? {
-            own.push(name);
+            own.insert(name);
         }
     }
-    Ok(own)
+    Ok(own.into_iter().collect())
 }
 
 /// What of 1 to `end` no range covers, in order.
