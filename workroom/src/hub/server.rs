@@ -7,6 +7,7 @@ use super::now_ms;
 use anyhow::Context;
 use axum::Router;
 use axum::body::{Body, to_bytes};
+use axum::extract::rejection::PathRejection;
 use axum::extract::{Extension, Path as UrlPath, State};
 use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
@@ -263,6 +264,12 @@ pub fn router(hub: Arc<Hub>) -> Router {
 }
 
 type Peer = Extension<SocketAddr>;
+type Name = Result<UrlPath<String>, PathRejection>;
+
+/// A name in a path; bytes that are no text are no name, and the empty one is refused in our own words.
+fn readable(name: Name) -> String {
+    name.map_or_else(|_| String::new(), |UrlPath(name)| name)
+}
 
 async fn nothing(State(hub): State<Arc<Hub>>, peer: Peer) -> Refusal {
     if let Err(refusal) = hub.hold(&peer.ip().to_string(), STRANGER) {
@@ -292,12 +299,8 @@ async fn guarded(
     }
 }
 
-async fn list(
-    State(hub): State<Arc<Hub>>,
-    Extension(peer): Peer,
-    UrlPath(prefix): UrlPath<String>,
-    headers: HeaderMap,
-) -> Response {
+async fn list(State(hub): State<Arc<Hub>>, Extension(peer): Peer, prefix: Name, headers: HeaderMap) -> Response {
+    let prefix = readable(prefix);
     guarded(hub, peer.ip(), prefix.clone(), move |hub| {
         let key = hub.admit(&headers, peer.ip()).map_err(|refusal| (String::new(), refusal))?;
         let names = checked_prefix(&prefix)
@@ -319,12 +322,8 @@ fn checked_prefix(prefix: &str) -> Result<(), Refusal> {
     }
 }
 
-async fn fetch(
-    State(hub): State<Arc<Hub>>,
-    Extension(peer): Peer,
-    UrlPath(name): UrlPath<String>,
-    headers: HeaderMap,
-) -> Response {
+async fn fetch(State(hub): State<Arc<Hub>>, Extension(peer): Peer, name: Name, headers: HeaderMap) -> Response {
+    let name = readable(name);
     guarded(hub, peer.ip(), name.clone(), move |hub| {
         let key = hub.admit(&headers, peer.ip()).map_err(|refusal| (String::new(), refusal))?;
         let read = || -> Result<Vec<u8>, Refusal> { Ok(hub.store()?.get(&object(&name)?)?) };
@@ -341,10 +340,11 @@ fn object(name: &str) -> Result<ObjectName, Refusal> {
 async fn store(
     State(hub): State<Arc<Hub>>,
     Extension(peer): Peer,
-    UrlPath(name): UrlPath<String>,
+    name: Name,
     headers: HeaderMap,
     body: Body,
 ) -> Response {
+    let name = readable(name);
     // Who it is and how much it may be is settled before a byte of the body is read.
     let (asking, sent) = (Arc::clone(&hub), headers.clone());
     let admitted = tokio::task::spawn_blocking(move || asking.admit(&sent, peer.ip())).await;
