@@ -15,7 +15,7 @@ host=$(rustc -vV | sed -n 's/^host: //p')
 marks="--cfg fuzzing -Cpasses=sancov-module -Cllvm-args=-sanitizer-coverage-level=4"
 marks+=" -Cllvm-args=-sanitizer-coverage-inline-8bit-counters -Cllvm-args=-sanitizer-coverage-pc-table"
 marks+=" -Cllvm-args=-sanitizer-coverage-trace-compares"
-RUSTFLAGS="$marks" cargo build --quiet --release --locked --manifest-path fuzz/Cargo.toml --target "$host" --target-dir target/fuzz
+RUSTFLAGS="$marks" cargo build --quiet --release --manifest-path fuzz/Cargo.toml --target "$host" --target-dir target/fuzz
 
 work=target/fuzz-corpus
 mkdir -p target/fuzz-broken
@@ -35,7 +35,9 @@ for target in "${targets[@]}"; do
     small=target/fuzz-small/$target; rm -rf "$small"; mkdir -p "$small"
     "$program" -merge=1 "$small" "fuzz/corpus/$target" "$work/$target" 2>>"$log"
     for file in "$small"/*; do
-      if [ "$(wc -c <"$file")" -lt 2000 ] && iconv -f utf-8 -t utf-8 "$file" >/dev/null 2>&1 && ! grep -qP '\x00' "$file"; then
+      # Short and plain text, and few: a corpus to begin from, not a store.
+      if [ "$(find "fuzz/corpus/$target" -type f | wc -l)" -lt 60 ] && [ "$(wc -c <"$file")" -lt 700 ] &&
+        iconv -f utf-8 -t utf-8 "$file" >/dev/null 2>&1 && ! LC_ALL=C grep -qP '[\x00-\x08\x0e-\x1f]' "$file"; then
         cp "$file" "fuzz/corpus/$target/"
       fi
     done
