@@ -486,12 +486,7 @@ fn ways(job: &Job, worked: &Worked<'_>) -> Vec<Way> {
         title: capital(mounting.form.words()),
         can: true,
         advised: worked.mounts.advised == Some(mounting.form),
-        says: format!(
-            "{} board, {}; by {}.",
-            mounting.board.size.name(),
-            mounting.stop.words(),
-            mounting.width.rule
-        ),
+        says: format!("{} board, {}; by {}.", mounting.board.size.name(), mounting.stop.words(), mounting.width.rule),
         rows: way_rows(job, mounting),
         flags: flag_cards(opening.id, &mounting.flags),
         missing: Vec::new(),
