@@ -16,26 +16,33 @@ use uuid::Uuid;
 
 /// Counts what is asked and refuses the n-th.
 #[derive(Clone, Default)]
-struct Fault(Arc<Mutex<(u64, u64, BTreeMap<&'static str, u64>)>>);
+struct Fault(Arc<Mutex<Count>>);
+
+#[derive(Default)]
+struct Count {
+    asked: u64,
+    strike_at: u64,
+    struck: BTreeMap<&'static str, u64>,
+}
 
 impl Fault {
     fn arm(&self, at: u64) {
         let mut inner = self.0.lock().unwrap();
-        inner.0 = 0;
-        inner.1 = at;
+        inner.asked = 0;
+        inner.strike_at = at;
     }
 
     fn count(&self) -> u64 {
-        self.0.lock().unwrap().0
+        self.0.lock().unwrap().asked
     }
 
     /// True when this one is to fail.
     fn strikes(&self, what: &'static str) -> bool {
         let mut inner = self.0.lock().unwrap();
-        inner.0 += 1;
-        let strikes = inner.0 == inner.1;
+        inner.asked += 1;
+        let strikes = inner.asked == inner.strike_at;
         if strikes {
-            *inner.2.entry(what).or_default() += 1;
+            *inner.struck.entry(what).or_default() += 1;
         }
         strikes
     }
@@ -214,7 +221,7 @@ fn every_step_fails_once_and_once_more_in_the_recovery() {
         fault.arm(u64::MAX);
         judge(at.path(), &key, job, all, &format!("point {n} of {points}, then {m}"));
     }
-    let struck = fault.0.lock().unwrap().2.clone();
+    let struck = fault.0.lock().unwrap().struck.clone();
     println!("{points} fault points, each struck alone, and {twice} of them once more in the recovery: {struck:?}");
     assert_eq!(twice, points);
     for kind in
