@@ -192,6 +192,7 @@ fn write_sheets(job: &Job, folder: &Path, day: &str) -> anyhow::Result<Vec<PathB
     cutting.push(sheet::timber(&heading, &buying));
     write("cutting.html".to_owned(), &format!("{}: cutting", job.name), &cutting)?;
     write("buying.html".to_owned(), &format!("{}: buying", job.name), &[sheet::buying(&heading, &buying)])?;
+    write("care.html".to_owned(), &format!("{}: care", job.name), &[sheet::minding(&heading, &worked)])?;
     for (n, one) in worked.openings.iter().enumerate() {
         let mut sheets = vec![sheet::measuring(&heading, one.room, one.opening, &one.truth)];
         sheets.extend(sheet::making_of(&heading, job, one));

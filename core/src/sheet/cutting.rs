@@ -163,7 +163,7 @@ pub fn buying(heading: &Heading<'_>, buying: &Buying) -> Markup {
         @for section in &buying.sections {
             h2 { (section.name) }
             table {
-                thead { tr { th { "" } th { "What" } th { "Buy" } th { "Needed" } th { "On hand" } th { "" } th.n { "Cost" } } }
+                thead { tr { th { "Got" } th { "What" } th { "Buy" } th { "Needed" } th { "On hand" } th { "Why" } th.n { "Cost" } } }
                 tbody {
                     @for item in &section.items {
                         tr {

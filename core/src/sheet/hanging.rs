@@ -146,7 +146,7 @@ fn loads(heading: &Heading<'_>, fixing: &Fixing) -> Markup {
         }
         div.workings.all {
             table {
-                thead { tr { th { "The hardest loaded one" } th.n {} } }
+                thead { tr { th colspan="2" { "The hardest loaded one" } } }
                 tbody { @for figure in &fixing.statics { tr { td { (figure.term) " " span.soft { (figure.why) } } td.n { (figure.shown(unit)) } } } }
             }
         }
@@ -182,7 +182,7 @@ fn room_for(heading: &Heading<'_>, mounting: &Mounting) -> Markup {
         }
         @if !mounting.clear.is_empty() {
             table {
-                thead { tr { th { "Must be clear" } th.n { "Needs" } th.n { "Has" } th { "" } } }
+                thead { tr { th { "Must be clear" } th.n { "Needs" } th.n { "Has" } th { "So it is" } } }
                 tbody {
                     @for clear in &mounting.clear {
                         tr {
@@ -202,7 +202,7 @@ fn ways(heading: &Heading<'_>, worked: &Worked<'_>) -> Markup {
     html! {
         h2 { "Every way this opening allows" }
         table {
-            thead { tr { th { "Way" } th.n { "Wide" } th.n { "Long" } th.n { "Stands out" } th.n { "Adds above" } th { "" } } }
+            thead { tr { th { "Way" } th.n { "Wide" } th.n { "Long" } th.n { "Stands out" } th.n { "Adds above" } th { "Taken here" } } }
             tbody {
                 @for way in &worked.mounts.can {
                     tr {

@@ -56,7 +56,7 @@ pub fn making(
                     tbody { @for stick in &shade.sticks { tr { td { (stick.part.words()) } td.n { (stick.count) } td.n.size { (show(stick.length)) } } } }
                 }
                 table {
-                    thead { tr { th { "Folds" } th.n { "" } } }
+                    thead { tr { th colspan="2" { "Folds" } } }
                     tbody {
                         tr { td { (shade.folds.count) " equal folds, each" } td.n.size { (show(shade.folds.fold)) } }
                         tr { td { "head, board to first row" } td.n.size { (show(shade.folds.head)) } }

@@ -4,6 +4,7 @@
 //! opening, the day it was worked out, the settings that differ, and a hash of its own content, so that two prints can
 //! be told apart. Nothing is wider than 186 mm: the printable width that both papers share.
 
+mod care;
 mod cutting;
 mod drawing;
 mod hanging;
@@ -11,6 +12,7 @@ mod making;
 mod measuring;
 mod summary;
 
+pub use care::minding;
 pub use cutting::{buying, cloth, timber};
 pub use hanging::{full_size, hanging};
 pub use making::{making, making_of};

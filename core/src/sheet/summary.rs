@@ -34,13 +34,15 @@ pub fn summary(heading: &Heading<'_>, house: &WorkedHouse<'_>) -> Markup {
         @let waiting: Vec<&Worked<'_>> = house.openings.iter().filter(|worked| worked.stands_open().next().is_some()).collect();
         @let pairs = house.pairs();
         @if waiting.is_empty() && pairs.is_empty() { p { "Nothing stands in the way." } }
-        @for (room, flags) in &pairs {
-            h3 { (room.name) }
-            @for each in flags { (flag(each)) }
-        }
-        @for worked in waiting {
-            h3 { (worked.room.name) ", " (worked.opening.name) }
-            @for each in worked.stands_open() { (flag(each)) }
+        div.columns {
+            @for (room, flags) in &pairs {
+                h3 { (room.name) }
+                @for each in flags { (flag(each)) }
+            }
+            @for worked in waiting {
+                h3 { (worked.room.name) ", " (worked.opening.name) }
+                @for each in worked.stands_open() { (flag(each)) }
+            }
         }
     };
     heading.sheet("House", &format!("{} openings", house.openings.len()), &content)

@@ -112,36 +112,75 @@ fn instant(ms: u64) -> String {
     moment.time().format("%Y-%m-%d %H:%M:%S").to_string()
 }
 
+impl HubArgs {
+    /// What the workroom's page opens a hub with: a folder, where to listen, and the book that the page shows.
+    pub fn of_page(folder: PathBuf, listen: SocketAddr, book: PathBuf) -> Self {
+        Self { folder, listen, address: Vec::new(), name: "Workroom".to_owned(), book: Some(book), command: None }
+    }
+}
+
+/// A hub that listens and keeps its book in step, not yet serving.
+pub struct Standing {
+    /// What the routes, the terminal and the page share.
+    pub hub: Arc<Hub>,
+    listener: tokio::net::TcpListener,
+    tls: TlsAcceptor,
+}
+
+impl std::fmt::Debug for Standing {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Standing").field("hub", &self.hub).finish_non_exhaustive()
+    }
+}
+
+impl Standing {
+    /// Listens, with the firm's key and the certificate of the hub's folder; both are made when there are none.
+    ///
+    /// # Errors
+    /// When the folder cannot be written, or the address cannot be listened on.
+    pub fn of(args: &HubArgs, runtime: &tokio::runtime::Handle) -> anyhow::Result<Self> {
+        fs::create_dir_all(&args.folder).with_context(|| format!("making {}", args.folder.display()))?;
+        let firm = firm_key(&args.folder)?;
+        let (certificate, key) = certificate(&args.folder)?;
+        let print = Hash::of(&certificate);
+        let provider = Arc::new(rustls::crypto::ring::default_provider());
+        let tls = rustls::ServerConfig::builder_with_provider(provider)
+            .with_protocol_versions(&[&rustls::version::TLS13])?
+            .with_no_client_auth()
+            .with_single_cert(vec![certificate], key)?;
+        let tls = TlsAcceptor::from(Arc::new(tls));
+        let listener = runtime
+            .block_on(tokio::net::TcpListener::bind(args.listen))
+            .with_context(|| format!("listening on {}", args.listen))?;
+        let port = listener.local_addr()?.port();
+        let addresses = if args.address.is_empty() { own_addresses(args.listen, port) } else { args.address.clone() };
+        if let Some(bad) = addresses.iter().find(|address| !hangtrue_core::sync::pairing::is_address(address)) {
+            bail!("\"{bad}\" is no address; it would be HOST:PORT, such as 192.168.1.20:{port}");
+        }
+        println!("{} listens on port {port}; devices reach it at {}.", args.name, addresses.join(", "));
+        println!("Certificate {print}; the firm's key has the mark {}.", firm.mark());
+        let hub = Arc::new(Hub::new(&args.folder, firm.clone(), args.name.clone(), addresses, print)?);
+        if let Some(book) = args.book.clone() {
+            let (hub, store, handle) = (Arc::clone(&hub), store_of(&args.folder), runtime.clone());
+            std::thread::spawn(move || keep_book(&book, &firm, &store, &hub, &handle));
+        }
+        Ok(Self { hub, listener, tls })
+    }
+
+    /// Serves until the process ends.
+    ///
+    /// # Errors
+    /// When the listener itself fails.
+    pub async fn serve(self) -> anyhow::Result<()> {
+        serve(self.listener, self.tls, router(self.hub)).await
+    }
+}
+
 fn begin(args: &HubArgs) -> anyhow::Result<()> {
-    fs::create_dir_all(&args.folder).with_context(|| format!("making {}", args.folder.display()))?;
-    let firm = firm_key(&args.folder)?;
-    let (certificate, key) = certificate(&args.folder)?;
-    let print = Hash::of(&certificate);
-    let provider = Arc::new(rustls::crypto::ring::default_provider());
-    let tls = rustls::ServerConfig::builder_with_provider(provider)
-        .with_protocol_versions(&[&rustls::version::TLS13])?
-        .with_no_client_auth()
-        .with_single_cert(vec![certificate], key)?;
-    let tls = TlsAcceptor::from(Arc::new(tls));
     let runtime = tokio::runtime::Builder::new_multi_thread().enable_all().build()?;
-    let listener = runtime
-        .block_on(tokio::net::TcpListener::bind(args.listen))
-        .with_context(|| format!("listening on {}", args.listen))?;
-    let port = listener.local_addr()?.port();
-    let addresses = if args.address.is_empty() { own_addresses(args.listen, port) } else { args.address.clone() };
-    if let Some(bad) = addresses.iter().find(|address| !hangtrue_core::sync::pairing::is_address(address)) {
-        bail!("\"{bad}\" is no address; it would be HOST:PORT, such as 192.168.1.20:{port}");
-    }
-    println!("{} listens on port {port}; devices reach it at {}.", args.name, addresses.join(", "));
-    println!("Certificate {print}; the firm's key has the mark {}.", firm.mark());
+    let standing = Standing::of(args, runtime.handle())?;
     println!("Type \"pair\" and Enter to pair a device.");
-    let hub = Arc::new(Hub::new(&args.folder, firm.clone(), args.name.clone(), addresses, print)?);
-    if let Some(book) = args.book.clone() {
-        let (hub, store) = (Arc::clone(&hub), store_of(&args.folder));
-        let handle = runtime.handle().clone();
-        std::thread::spawn(move || keep_book(&book, &firm, &store, &hub, &handle));
-    }
-    let told = Arc::clone(&hub);
+    let told = Arc::clone(&standing.hub);
     runtime.spawn(async move {
         loop {
             told.asked.notified().await;
@@ -151,14 +190,14 @@ fn begin(args: &HubArgs) -> anyhow::Result<()> {
             }
         }
     });
-    let typing = Arc::clone(&hub);
+    let typing = Arc::clone(&standing.hub);
     // Ends with the terminal; the hub goes on without it.
     std::thread::spawn(move || {
         for line in std::io::stdin().lock().lines().map_while(Result::ok) {
             typed(&typing, line.trim());
         }
     });
-    runtime.block_on(serve(listener, tls, router(hub)))
+    runtime.block_on(standing.serve())
 }
 
 /// What a person typed in the hub's terminal.

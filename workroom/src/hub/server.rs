@@ -122,6 +122,15 @@ impl Hub {
         confirmed
     }
 
+    /// The devices that were paired: name, when (milliseconds since 1970), and whether the key is good still.
+    ///
+    /// # Errors
+    /// When the hub's folder cannot be read.
+    pub fn paired(&self) -> anyhow::Result<Vec<(String, u64, bool)>> {
+        let keys = self.keys.list()?;
+        Ok(keys.into_iter().map(|key| (key.name, key.paired_ms, key.revoked_ms.is_none())).collect())
+    }
+
     fn note(&self, what: &str, from: Option<IpAddr>, device: &str, name: &str, bytes: u64, why: &str) {
         self.audit.add(&Line {
             ms: now_ms(),

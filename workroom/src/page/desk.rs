@@ -3,8 +3,9 @@
 use crate::moments;
 use hangtrue_core::fact::{Body, House, fold};
 use hangtrue_core::house::{Ask, Photo, Place, file};
+use hangtrue_core::length::{Grain, LengthUnit, Typed};
 use hangtrue_core::store::{Book, Draft, HouseLine, StoreProblem};
-use hangtrue_core::walk::{self, Event, Screen, Walk, World, screen::Shown};
+use hangtrue_core::walk::{self, Event, PadKey, Screen, Walk, World, screen::Shown};
 use uuid::Uuid;
 
 /// The key under which the page keeps where a person is.
@@ -40,6 +41,19 @@ impl Spot {
             ["house", house, "leaving"] => Some(Self::Leaving(id(house)?)),
             ["house", house, "settings"] => Some(Self::Settings(id(house)?)),
             _ => None,
+        }
+    }
+
+    /// True when a walk stands at this spot, over the facts as they are.
+    fn is_at(self, walk: &Walk, world: &World<'_>) -> bool {
+        let Some(house) = self.house().filter(|house| walk.house() == Some(*house)) else { return false };
+        match (self, walk.screen(world).shown) {
+            (Self::Opening(_, opening), Shown::Opening { screen }) => screen.id == opening,
+            (Self::House(_), Shown::House { screen }) => screen.id == house,
+            (Self::Walk(_), Shown::Reading { .. })
+            | (Self::Leaving(_), Shown::Leaving { .. })
+            | (Self::Settings(_), Shown::Settings { .. }) => true,
+            _ => false,
         }
     }
 
@@ -151,6 +165,10 @@ impl Desk {
             Some(house) => folded.iter().map(|folded| short(house, &folded.job.name, 0, 0)).collect(),
         };
         let world = world(&lines, folded.as_ref());
+        // A walk that stands there already stays as it is, with what it says of the last touch.
+        if spot.is_at(&walk, &world) {
+            return Ok((walk, folded, lines));
+        }
         let mut events = Vec::new();
         if let Some(house) = spot.house() {
             if walk.house() != Some(house) || !matches!(spot, Spot::Walk(_)) {
@@ -197,21 +215,31 @@ impl Desk {
             Event::ShowHouse { house } => Some(self.house(house)?),
             _ => folded,
         };
-        let step = walk.step(&event, &world(&lines, entered.as_ref()), &mut moments::now)?;
-        let kept = serde_json::to_string(&step.walk).expect("a walk has no map with keys that are not text");
-        match step.writes.first() {
+        let world = world(&lines, entered.as_ref());
+        let events = match (event, text.map(str::trim)) {
+            (Event::Accept, Some(typed)) if !typed.is_empty() => keyed(&walk, &world, typed)?,
+            (event, _) => vec![event],
+        };
+        let (mut after, mut writes) = (walk, Vec::new());
+        for event in &events {
+            let step = after.step(event, &world, &mut moments::now)?;
+            after = step.walk;
+            writes.extend(step.writes);
+        }
+        let kept = serde_json::to_string(&after).expect("a walk has no map with keys that are not text");
+        match writes.first() {
             None => self.book.set_draft(WALK, Some(&kept))?,
             Some(first) => {
                 let (job, unit) = (first.house, first.unit);
-                let bodies: Vec<Body> = step.writes.iter().map(|write| write.body.clone()).collect();
-                let mut at = step.writes.iter().map(|write| write.moment);
+                let bodies: Vec<Body> = writes.iter().map(|write| write.body.clone()).collect();
+                let mut at = writes.iter().map(|write| write.moment);
                 let draft = Draft { key: WALK, value: Some(&kept) };
-                self.book.write_with(job, step.walk.by(), unit, &bodies, Some(draft), &mut || {
+                self.book.write_with(job, after.by(), unit, &bodies, Some(draft), &mut || {
                     at.next().expect("the store asks for one moment a fact")
                 })?;
             }
         }
-        self.path(&step.walk)
+        self.path(&after)
     }
 
     /// The path of the page that a walk is at.
@@ -289,6 +317,63 @@ impl Desk {
         }
         Ok(self.book.photos().read(hash)?)
     }
+}
+
+/// A reading typed as words, as the keys of the pad that give it, and the accept key behind them. So a reading takes one
+/// way into the book, whatever it was typed on.
+fn keyed(walk: &Walk, world: &World<'_>, typed: &str) -> Result<Vec<Event>, DeskProblem> {
+    let refused = |what: String, right: &str| DeskProblem::Refused { what, right: right.to_owned() };
+    let Shown::Reading { screen } = walk.screen(world).shown else {
+        return Err(refused("No place is being read.".to_owned(), "Choose an opening of the house."));
+    };
+    let pad = match screen.units.iter().find(|unit| unit.chosen).map(|unit| &unit.event) {
+        Some(Event::UseUnit { unit }) => *unit,
+        _ => LengthUnit::Inch,
+    };
+    let bare = if pad.is_imperial() { LengthUnit::Inch } else { LengthUnit::Millimetre };
+    let read = Typed::read(typed, bare).map_err(|problem| DeskProblem::Refused {
+        what: format!("\"{typed}\": {}.", problem.what),
+        right: format!("Right would be: {}.", problem.right),
+    })?;
+    let imperial = pad.is_imperial();
+    let marked = typed.to_lowercase();
+    if (imperial && marked.ends_with('m')) || (!imperial && marked.contains(['"', '\'', '/', 'i', 'f'])) {
+        let unit = if imperial { "mm" } else { "in" };
+        return Err(refused(
+            format!("The pad takes {}, and \"{typed}\" is in another unit.", pad.name()),
+            &format!("Choose {unit} on the pad first, so that every number on it is of one unit."),
+        ));
+    }
+    let grain = if imperial { Grain::INCH_16.step() } else { Grain::MM_TENTH.step() };
+    let (value, parts) = (read.value(), if imperial { 16 } else { 10 });
+    let grains = value.abs().count_down(grain).unwrap_or_default();
+    if grain.checked_mul(grains) != Some(value.abs()) {
+        let right = if imperial { "A reading is to 1/16 in." } else { "A reading is to 0.1 mm." };
+        return Err(refused(format!("{typed} is finer than a tape is read."), right));
+    }
+    let sign = screen.edit.iter().any(|key| key.event == Event::Press { key: PadKey::Sign });
+    if value.is_negative() && !sign {
+        return Err(refused(format!("{typed} is less than nothing."), "A tape reads from nothing up here."));
+    }
+    // What is half typed on the pad gives way; longer than any number on it.
+    let mut keys = vec![PadKey::Erase; 16];
+    if value.is_negative() {
+        keys.push(PadKey::Sign);
+    }
+    let (whole, rest) = (grains / parts, u8::try_from(grains % parts).unwrap_or_default());
+    let digits = whole.to_string();
+    if whole > 0 || rest == 0 || !imperial {
+        keys.extend(digits.bytes().map(|digit| PadKey::Digit(digit - b'0')));
+    }
+    match (rest, imperial) {
+        (0, _) => {}
+        (sixteenths, true) => keys.push(PadKey::Sixteenths(sixteenths)),
+        (tenth, false) => keys.extend([PadKey::Point, PadKey::Digit(tenth)]),
+    }
+    if digits.len() > 5 {
+        return Err(refused(format!("{typed} is longer than any wall."), "Look for a digit too many."));
+    }
+    Ok(keys.into_iter().map(|key| Event::Press { key }).chain([Event::Accept]).collect())
 }
 
 fn short(id: Uuid, name: &str, openings: u32, readings: u32) -> walk::HouseLine {

@@ -19,12 +19,21 @@ pub(super) enum Leaf {
     Cloth,
     Timber,
     Buying,
+    Care,
 }
 
 impl Leaf {
     /// Every kind, in the order of the work.
-    pub(super) const ALL: [Self; 7] =
-        [Self::Summary, Self::Measuring, Self::Making, Self::Cloth, Self::Timber, Self::Hanging, Self::Buying];
+    pub(super) const ALL: [Self; 8] = [
+        Self::Summary,
+        Self::Measuring,
+        Self::Making,
+        Self::Cloth,
+        Self::Timber,
+        Self::Hanging,
+        Self::Buying,
+        Self::Care,
+    ];
 
     /// Its name in a path.
     pub(super) const fn name(self) -> &'static str {
@@ -36,6 +45,7 @@ impl Leaf {
             Self::Cloth => "cloth",
             Self::Timber => "timber",
             Self::Buying => "buying",
+            Self::Care => "care",
         }
     }
 
@@ -49,6 +59,7 @@ impl Leaf {
             Self::Cloth => "Cloth",
             Self::Timber => "Timber and bars",
             Self::Buying => "Buying",
+            Self::Care => "Care",
         }
     }
 
@@ -77,6 +88,7 @@ pub(super) fn render(leaf: Leaf, job: &Job, unit: Option<LengthUnit>, day: &str)
             .flat_map(|one| std::iter::once(sheet::hanging(&heading, one)).chain(sheet::full_size(&heading, one)))
             .collect(),
         Leaf::Cloth => sheet::cloth(&heading, &work::buying(&worked, Shop::standard(job.unit))),
+        Leaf::Care => vec![sheet::minding(&heading, &worked)],
         Leaf::Timber => vec![sheet::timber(&heading, &work::buying(&worked, Shop::standard(job.unit)))],
         Leaf::Buying => vec![sheet::buying(&heading, &work::buying(&worked, Shop::standard(job.unit)))],
     })

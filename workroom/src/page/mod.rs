@@ -10,7 +10,7 @@ mod leaves;
 mod views;
 
 use crate::book::BookArgs;
-use crate::{Outcome, moments};
+use crate::{Outcome, hub, moments};
 use anyhow::Context as _;
 use axum::Router;
 use axum::extract::{DefaultBodyLimit, Form, Multipart, Path, Query, State};
@@ -26,6 +26,7 @@ use maud::Markup;
 use serde::Deserialize;
 use std::convert::Infallible;
 use std::net::SocketAddr;
+use std::path::PathBuf;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
 use uuid::Uuid;
@@ -47,6 +48,13 @@ pub(crate) struct OpenArgs {
     /// sent is not encrypted: only on a network that you trust
     #[arg(long, value_name = "ADDRESS:PORT")]
     share: Option<SocketAddr>,
+    /// Keep the firm's hub too, in this folder: phones and other desks on the network exchange with it, and are paired
+    /// on the page
+    #[arg(long, value_name = "FOLDER")]
+    hub: Option<PathBuf>,
+    /// Where that hub listens
+    #[arg(long, value_name = "ADDRESS:PORT", default_value = "0.0.0.0:7443", requires = "hub")]
+    hub_listen: SocketAddr,
 }
 
 /// What every request shares.
@@ -54,6 +62,7 @@ pub(crate) struct OpenArgs {
 struct App {
     desk: Arc<Mutex<Desk>>,
     guard: Arc<guard::Guard>,
+    hub: Option<Arc<hub::Hub>>,
 }
 
 impl App {
@@ -68,8 +77,22 @@ impl App {
         tokio::task::spawn_blocking(move || work(&mut app.lock())).await.expect("work at the desk does not panic")
     }
 
-    fn page(headers: &HeaderMap, title: &str, at: &str, content: &Markup) -> Html<String> {
-        Html(views::page(title, at, unit_of(headers), content).into_string())
+    /// A page out of the book. The book's version is taken before what is shown of it: a change in between is told later.
+    async fn page(
+        &self,
+        headers: &HeaderMap,
+        at: String,
+        work: impl FnOnce(&mut Desk) -> Result<(String, Markup), DeskProblem> + Send + 'static,
+    ) -> Result<Response, DeskProblem> {
+        let (version, (title, content)) =
+            self.at_desk(move |desk| Ok::<_, DeskProblem>((desk.version(), work(desk)?))).await?;
+        Ok(self.framed(headers, &title, &at, version, &content))
+    }
+
+    fn framed(&self, headers: &HeaderMap, title: &str, at: &str, version: i64, content: &Markup) -> Response {
+        let token = self.guard.token();
+        let frame = views::Frame { title, at, unit: unit_of(headers), version, token: &token };
+        Html(views::page(&frame, content).into_string()).into_response()
     }
 }
 
@@ -78,6 +101,13 @@ pub(crate) fn run(args: &OpenArgs) -> anyhow::Result<Outcome> {
     let book = args.book.open()?;
     let address = args.share.unwrap_or_else(|| SocketAddr::from(([127, 0, 0, 1], args.port)));
     let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build()?;
+    let standing = match &args.hub {
+        Some(folder) => {
+            let words = hub::HubArgs::of_page(folder.clone(), args.hub_listen, args.book.book.clone());
+            Some(hub::Standing::of(&words, runtime.handle())?)
+        }
+        None => None,
+    };
     runtime.block_on(async {
         let listener =
             tokio::net::TcpListener::bind(address).await.with_context(|| format!("{address} cannot be served on"))?;
@@ -85,14 +115,22 @@ pub(crate) fn run(args: &OpenArgs) -> anyhow::Result<Outcome> {
         let guard = guard::Guard::new(bound, moments::now, args.share.is_some());
         println!("The page of {} is at {}", args.book.book.display(), guard.address());
         println!("Stop it with Ctrl-C.");
-        axum::serve(listener, router(Desk::new(book), guard)).await?;
+        let shared = standing.as_ref().map(|standing| Arc::clone(&standing.hub));
+        if let Some(standing) = standing {
+            tokio::spawn(async move {
+                if let Err(error) = standing.serve().await {
+                    eprintln!("the hub stopped: {error:#}");
+                }
+            });
+        }
+        axum::serve(listener, router(Desk::new(book), guard, shared)).await?;
         anyhow::Ok(())
     })?;
     Ok(Outcome::Good)
 }
 
-fn router(desk: Desk, guard: guard::Guard) -> Router {
-    let app = App { desk: Arc::new(Mutex::new(desk)), guard: Arc::new(guard) };
+fn router(desk: Desk, guard: guard::Guard, hub: Option<Arc<hub::Hub>>) -> Router {
+    let app = App { desk: Arc::new(Mutex::new(desk)), guard: Arc::new(guard), hub };
     Router::new()
         .route("/", get(houses))
         .route("/house/{house}", get(house))
@@ -102,8 +140,12 @@ fn router(desk: Desk, guard: guard::Guard) -> Router {
         .route("/house/{house}/settings", get(settings))
         .route("/house/{house}/sheets/{leaf}", get(leaf))
         .route("/house/{house}/file", get(house_file))
+        .route("/workroom", get(workroom))
+        .route("/workroom/invite", post(invite))
+        .route("/workroom/confirm", post(confirm))
         .route("/act", post(act))
         .route("/ask", post(ask))
+        .route("/unit", post(in_unit))
         .route("/take-in", post(take_in))
         .route("/photo/{hash}", get(photo))
         .route("/live", get(live))
@@ -127,18 +169,29 @@ fn asset(kind: &'static str, text: &'static str) -> impl IntoResponse {
 
 /// A refusal as a page of its own: what is wrong, and what would be right.
 fn refused(status: StatusCode, what: &str, right: &str) -> Response {
-    (status, Html(views::page("Not done", "/", None, &views::refusal(what, right)).into_string())).into_response()
+    refused_at(status, what, right, "/")
+}
+
+/// A refusal that leads back to where it was asked.
+fn refused_at(status: StatusCode, what: &str, right: &str, back: &str) -> Response {
+    let frame = views::Frame { title: "Not done", at: "", unit: None, version: 0, token: "" };
+    (status, Html(views::page(&frame, &views::refusal(what, right, back)).into_string())).into_response()
 }
 
 impl IntoResponse for DeskProblem {
     fn into_response(self) -> Response {
-        let status = match self {
+        let (what, right) = self.words();
+        refused(self.status(), &what, &right)
+    }
+}
+
+impl DeskProblem {
+    const fn status(&self) -> StatusCode {
+        match self {
             Self::NoSuch { .. } => StatusCode::NOT_FOUND,
             Self::Refused { .. } => StatusCode::UNPROCESSABLE_ENTITY,
             Self::Store(_) => StatusCode::INTERNAL_SERVER_ERROR,
-        };
-        let (what, right) = self.words();
-        refused(status, &what, &right)
+        }
     }
 }
 
@@ -162,25 +215,22 @@ struct Find {
 
 async fn houses(State(app): State<App>, headers: HeaderMap, Query(find): Query<Find>) -> Result<Response, DeskProblem> {
     let token = app.guard.token();
-    let content = app
-        .at_desk(move |desk| {
-            let screen = desk.screen(&Spot::Houses)?;
-            Ok::<_, DeskProblem>(views::houses(&screen, &desk.houses()?, &find.find, find.from, &token))
-        })
-        .await?;
-    Ok(App::page(&headers, "Houses", "/", &content).into_response())
+    app.page(&headers, "/".to_owned(), move |desk| {
+        let screen = desk.screen(&Spot::Houses)?;
+        Ok(("Houses".to_owned(), views::houses(&screen, &desk.houses()?, &find.find, find.from, &token)))
+    })
+    .await
 }
 
 async fn house(State(app): State<App>, headers: HeaderMap, Path(house): Path<Uuid>) -> Result<Response, DeskProblem> {
     let (token, unit) = (app.guard.token(), unit_of(&headers));
-    let (title, content) = app
-        .at_desk(move |desk| {
-            let screen = desk.screen(&Spot::House(house))?;
-            let folded = desk.house(house)?;
-            Ok::<_, DeskProblem>((folded.job.name.clone(), views::house(&screen, &folded, unit, &token)?))
-        })
-        .await?;
-    Ok(App::page(&headers, &title, &format!("/house/{house}"), &content).into_response())
+    app.page(&headers, format!("/house/{house}"), move |desk| {
+        let screen = desk.screen(&Spot::House(house))?;
+        let folded = desk.house(house)?;
+        let content = views::house(&screen, &folded, unit, &token)?;
+        Ok((folded.job.name, content))
+    })
+    .await
 }
 
 async fn opening(
@@ -189,33 +239,32 @@ async fn opening(
     Path((house, opening)): Path<(Uuid, Uuid)>,
 ) -> Result<Response, DeskProblem> {
     let (token, unit) = (app.guard.token(), unit_of(&headers));
-    let (title, content) = app
-        .at_desk(move |desk| {
-            let screen = desk.screen(&Spot::Opening(house, opening))?;
-            let folded = desk.house(house)?;
-            Ok::<_, DeskProblem>((screen.title.clone(), views::opening(&screen, &folded, opening, unit, &token)?))
-        })
-        .await?;
-    Ok(App::page(&headers, &title, &format!("/house/{house}/opening/{opening}"), &content).into_response())
+    app.page(&headers, format!("/house/{house}/opening/{opening}"), move |desk| {
+        let screen = desk.screen(&Spot::Opening(house, opening))?;
+        let folded = desk.house(house)?;
+        let content = views::opening(&screen, &folded, opening, unit, &token)?;
+        Ok((screen.title, content))
+    })
+    .await
 }
 
 async fn walk(State(app): State<App>, headers: HeaderMap, Path(house): Path<Uuid>) -> Result<Response, DeskProblem> {
     let token = app.guard.token();
-    let (title, content) = app
-        .at_desk(move |desk| {
-            let screen = desk.screen(&Spot::Walk(house))?;
-            Ok::<_, DeskProblem>((screen.title.clone(), views::walk(&screen, house, &token)))
-        })
-        .await?;
-    Ok(App::page(&headers, &title, &format!("/house/{house}/walk"), &content).into_response())
+    app.page(&headers, format!("/house/{house}/walk"), move |desk| {
+        let screen = desk.screen(&Spot::Walk(house))?;
+        let content = views::walk(&screen, house, &token, &views::Slip::default());
+        Ok((screen.title, content))
+    })
+    .await
 }
 
 async fn leaving(State(app): State<App>, headers: HeaderMap, Path(house): Path<Uuid>) -> Result<Response, DeskProblem> {
     let token = app.guard.token();
-    let content = app
-        .at_desk(move |desk| Ok::<_, DeskProblem>(views::leaving(&desk.screen(&Spot::Leaving(house))?, house, &token)))
-        .await?;
-    Ok(App::page(&headers, "Before you leave", &format!("/house/{house}/leaving"), &content).into_response())
+    app.page(&headers, format!("/house/{house}/leaving"), move |desk| {
+        let screen = desk.screen(&Spot::Leaving(house))?;
+        Ok(("Before you leave".to_owned(), views::leaving(&screen, house, &token)))
+    })
+    .await
 }
 
 async fn settings(
@@ -224,12 +273,11 @@ async fn settings(
     Path(house): Path<Uuid>,
 ) -> Result<Response, DeskProblem> {
     let token = app.guard.token();
-    let content = app
-        .at_desk(move |desk| {
-            Ok::<_, DeskProblem>(views::settings(&desk.screen(&Spot::Settings(house))?, house, &token))
-        })
-        .await?;
-    Ok(App::page(&headers, "Numbers of the house", &format!("/house/{house}/settings"), &content).into_response())
+    app.page(&headers, format!("/house/{house}/settings"), move |desk| {
+        let screen = desk.screen(&Spot::Settings(house))?;
+        Ok(("Numbers of the house".to_owned(), views::settings(&screen, house, &token)))
+    })
+    .await
 }
 
 async fn leaf(
@@ -241,7 +289,7 @@ async fn leaf(
     let Some(kind) = leaves::Leaf::named(&leaf) else {
         return Ok(refused(StatusCode::NOT_FOUND, "There is no such sheet.", "Choose one from the house's page."));
     };
-    let folded = app.at_desk(move |desk| desk.house(house)).await?;
+    let (version, folded) = app.at_desk(move |desk| Ok::<_, DeskProblem>((desk.version(), desk.house(house)?))).await?;
     // The plans take their time; they are worked out without keeping the book from others.
     let (name, content) = tokio::task::spawn_blocking(move || {
         let content = leaves::render(kind, &folded.job, unit, &moments::today());
@@ -250,8 +298,8 @@ async fn leaf(
     .await
     .expect("work on a sheet does not panic");
     let content = views::leaf(&content?, kind, house, &name);
-    Ok(App::page(&headers, &format!("{}, {name}", kind.words()), &format!("/house/{house}/sheets/{leaf}"), &content)
-        .into_response())
+    let title = format!("{}, {name}", kind.words());
+    Ok(app.framed(&headers, &title, &format!("/house/{house}/sheets/{leaf}"), version, &content))
 }
 
 async fn house_file(State(app): State<App>, Path(house): Path<Uuid>) -> Result<Response, DeskProblem> {
@@ -275,37 +323,66 @@ struct Act {
     text: Option<String>,
 }
 
-async fn act(State(app): State<App>, Form(form): Form<Act>) -> Result<Response, DeskProblem> {
+async fn act(State(app): State<App>, headers: HeaderMap, Form(form): Form<Act>) -> Result<Response, DeskProblem> {
     if !app.guard.knows(&form.token) {
         return Ok(guard::stale());
     }
     let Some(spot) = Spot::of_path(&form.at) else {
         return Ok(refused(StatusCode::BAD_REQUEST, "The form names no page.", "Load the page again."));
     };
-    let to = app.at_desk(move |desk| desk.act(&spot, &form.event, form.text.as_deref())).await?;
-    Ok(Redirect::to(&to).into_response())
+    let (event, text) = (form.event, form.text.clone());
+    let done = app.at_desk(move |desk| desk.act(&spot, &event, text.as_deref())).await;
+    match (done, spot) {
+        (Ok(to), _) => Ok(Redirect::to(&to).into_response()),
+        // A slip of the keyboard is shown on the pad, with what was typed still there to be put right.
+        (Err(DeskProblem::Refused { what, right }), Spot::Walk(house)) if form.text.is_some() => {
+            let (token, slip) = (app.guard.token(), views::Slip { typed: form.text.unwrap_or_default(), what, right });
+            let page = app.page(&headers, form.at, move |desk| {
+                let screen = desk.screen(&spot)?;
+                let content = views::walk(&screen, house, &token, &slip);
+                Ok((screen.title, content))
+            });
+            let mut page = page.await?;
+            *page.status_mut() = StatusCode::UNPROCESSABLE_ENTITY;
+            Ok(page)
+        }
+        (Err(problem), _) => {
+            let (what, right) = problem.words();
+            Ok(refused_at(problem.status(), &what, &right, &form.at))
+        }
+    }
 }
 
+/// Which unit lengths are shown in: a choice of this browser, kept in it and not in the book.
 #[derive(Deserialize)]
-struct AskForm {
+struct InUnit {
     token: String,
-    house: Uuid,
-    opening: Uuid,
-    why: String,
-    #[serde(default)]
-    by: String,
-    /// Places' codes, separated by commas; empty for the whole opening.
-    #[serde(default)]
-    places: String,
+    at: String,
+    unit: String,
 }
 
-async fn ask(State(app): State<App>, Form(form): Form<AskForm>) -> Result<Response, DeskProblem> {
+async fn in_unit(State(app): State<App>, Form(form): Form<InUnit>) -> Response {
     if !app.guard.knows(&form.token) {
+        return guard::stale();
+    }
+    // Back to a page of this program and nowhere else.
+    let at = if form.at.starts_with("/house/") { form.at.as_str() } else { "/" };
+    let unit = if matches!(form.unit.as_str(), "in" | "mm") { form.unit.as_str() } else { "house" };
+    let cookie = format!("unit={unit}; SameSite=Strict; HttpOnly; Path=/; Max-Age=31536000");
+    ([(header::SET_COOKIE, cookie)], Redirect::to(at)).into_response()
+}
+
+/// An ask: `house`, `opening`, `why`, `by`, and a `place` for each place; none for the whole opening.
+async fn ask(State(app): State<App>, Form(fields): Form<Vec<(String, String)>>) -> Result<Response, DeskProblem> {
+    let field = |name: &str| fields.iter().find(|(key, _)| key == name).map_or("", |(_, value)| value.trim());
+    if !app.guard.knows(field("token")) {
         return Ok(guard::stale());
     }
-    let codes = form.places.split([',', ' ']).filter(|code| !code.is_empty());
+    let (Ok(house), Ok(opening)) = (field("house").parse::<Uuid>(), field("opening").parse::<Uuid>()) else {
+        return Ok(refused(StatusCode::BAD_REQUEST, "The form names no opening.", "Load the page again."));
+    };
     let mut places = Vec::new();
-    for code in codes {
+    for (_, code) in fields.iter().filter(|(name, _)| name == "place") {
         match Place::from_code(code) {
             Some(place) => places.push(place),
             None => {
@@ -318,9 +395,15 @@ async fn ask(State(app): State<App>, Form(form): Form<AskForm>) -> Result<Respon
             }
         }
     }
-    let to = format!("/house/{}/opening/{}", form.house, form.opening);
-    app.at_desk(move |desk| desk.ask(form.house, form.opening, places, form.why.trim(), form.by.trim())).await?;
-    Ok(Redirect::to(&to).into_response())
+    let to = format!("/house/{house}/opening/{opening}");
+    let (why, by) = (field("why").to_owned(), field("by").to_owned());
+    match app.at_desk(move |desk| desk.ask(house, opening, places, &why, &by)).await {
+        Ok(()) => Ok(Redirect::to(&to).into_response()),
+        Err(problem) => {
+            let (what, right) = problem.words();
+            Ok(refused_at(problem.status(), &what, &right, &to))
+        }
+    }
 }
 
 #[derive(Deserialize)]
@@ -387,15 +470,67 @@ async fn photo(State(app): State<App>, Path(hash): Path<String>) -> Result<Respo
         .into_response())
 }
 
+/// What a form with nothing of its own carries.
+#[derive(Deserialize)]
+struct Bare {
+    token: String,
+    /// The six digits, where they are asked for.
+    #[serde(default)]
+    digits: String,
+}
+
+/// The hub as its page shows it; `offer` when a device was just invited, `said` when something was just done.
+async fn hub_page(app: &App, headers: &HeaderMap, offer: Option<String>, said: &str) -> Result<Response, DeskProblem> {
+    let strange = |problem: anyhow::Error| DeskProblem::Refused {
+        what: format!("{problem:#}."),
+        right: "Look at the hub's folder, or pair again.".to_owned(),
+    };
+    let devices = app.hub.as_ref().map(|hub| hub.paired()).transpose().map_err(strange)?;
+    let waiting = app.hub.as_ref().and_then(|hub| hub.waiting()).map(|asked| asked.name);
+    let picture = offer.as_deref().map(hub::qr_svg).transpose().map_err(strange)?;
+    let offer = offer.zip(picture);
+    let content = views::workroom(devices.as_deref(), waiting.as_deref(), offer.as_ref(), said, &app.guard.token());
+    let version = app.at_desk(|desk| desk.version()).await;
+    Ok(app.framed(headers, "Phones and other desks", "/workroom", version, &content))
+}
+
+async fn workroom(State(app): State<App>, headers: HeaderMap) -> Result<Response, DeskProblem> {
+    hub_page(&app, &headers, None, "").await
+}
+
+async fn invite(State(app): State<App>, headers: HeaderMap, Form(form): Form<Bare>) -> Result<Response, DeskProblem> {
+    if !app.guard.knows(&form.token) {
+        return Ok(guard::stale());
+    }
+    let offer = app.hub.as_ref().map(|hub| hub.invite());
+    hub_page(&app, &headers, offer, "").await
+}
+
+async fn confirm(State(app): State<App>, headers: HeaderMap, Form(form): Form<Bare>) -> Result<Response, DeskProblem> {
+    if !app.guard.knows(&form.token) {
+        return Ok(guard::stale());
+    }
+    let said = match app.hub.as_ref().map(|hub| hub.confirm(form.digits.trim())) {
+        Some(Ok(asked)) => format!("\"{}\" is paired.", asked.name),
+        Some(Err(problem)) => format!("Not paired: {problem:#}. Begin again: a code is good for one try."),
+        None => String::new(),
+    };
+    hub_page(&app, &headers, None, &said).await
+}
+
 /// Tells the page when the book changed: by this page, by a sync, by another program.
 async fn live(State(app): State<App>) -> Sse<impl Stream<Item = Result<LiveEvent, Infallible>>> {
     let first = app.at_desk(|desk| desk.version()).await;
-    let changes = stream::unfold((app, first), |(app, seen)| async move {
+    let changes = stream::unfold((app, first, false), |(app, seen, asked)| async move {
         loop {
             tokio::time::sleep(Duration::from_secs(1)).await;
+            let asks = app.hub.as_ref().is_some_and(|hub| hub.waiting().is_some());
+            if asks != asked {
+                return Some((Ok(LiveEvent::default().event("pairing").data(asks.to_string())), (app, seen, asks)));
+            }
             let now = app.at_desk(|desk| desk.version()).await;
             if now != seen {
-                return Some((Ok(LiveEvent::default().event("changed").data(now.to_string())), (app, now)));
+                return Some((Ok(LiveEvent::default().event("changed").data(now.to_string())), (app, now, asked)));
             }
         }
     });

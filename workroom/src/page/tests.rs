@@ -23,7 +23,7 @@ fn page() -> Page {
     let guard = guard::Guard::new(SocketAddr::from(([127, 0, 0, 1], 8417)), moments::now, false);
     let token = guard.token();
     let opening = job.openings().find(|(_, one)| one.name == "East").unwrap().1.id;
-    Page { _folder: folder, router: router(Desk::new(book), guard), token, house: job.id, opening }
+    Page { _folder: folder, router: router(Desk::new(book), guard, None), token, house: job.id, opening }
 }
 
 impl Page {

@@ -4,25 +4,60 @@ use super::desk::DeskProblem;
 use super::leaves::Leaf;
 use hangtrue_core::fact::House;
 use hangtrue_core::flag::Severity;
-use hangtrue_core::house::Place;
+use hangtrue_core::house::{Opening, Place};
 use hangtrue_core::length::LengthUnit;
 use hangtrue_core::mount::Catalogue;
 use hangtrue_core::sheet;
 use hangtrue_core::store::HouseLine;
-use hangtrue_core::walk::Screen;
 use hangtrue_core::walk::screen::{
-    ChoiceGroup, Drawing, FlagCard, HowFar, Ink, MarkKind, Naming, PlaceState, ReadingRow, ReadingScreen, Shown, Touch,
+    ChoiceGroup, Drawing, Figure, FigureRow, FlagCard, HowFar, Ink, MarkKind, Naming, PlaceChip, PlaceState,
+    ReadingRow, ReadingScreen, Shown, Touch,
 };
+use hangtrue_core::walk::{Event, Screen, needed};
 use hangtrue_core::work;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 use uuid::Uuid;
 
+/// The units a person can have lengths shown in: words, unit, code.
+const UNITS: [(&str, Option<LengthUnit>, &str); 3] = [
+    ("as the house", None, "house"),
+    ("inches", Some(LengthUnit::Inch), "in"),
+    ("millimetres", Some(LengthUnit::Millimetre), "mm"),
+];
+
 /// Houses shown at once.
 const HOUSES: usize = 60;
 
+/// What stands around the content of a page.
+#[derive(Clone, Copy)]
+pub(super) struct Frame<'a> {
+    /// Its title.
+    pub(super) title: &'a str,
+    /// Its path; empty for a refusal.
+    pub(super) at: &'a str,
+    /// The unit lengths are shown in, when a person chose one.
+    pub(super) unit: Option<LengthUnit>,
+    /// The version of the book that it shows.
+    pub(super) version: i64,
+    /// What forms carry.
+    pub(super) token: &'a str,
+}
+
+/// A slip of the keyboard at the pad: what was typed, and what is wrong with it.
+#[derive(Clone, Default)]
+pub(super) struct Slip {
+    /// As it was typed.
+    pub(super) typed: String,
+    /// What is wrong; empty when nothing is.
+    pub(super) what: String,
+    /// What would be right.
+    pub(super) right: String,
+}
+
 /// A whole page.
-pub(super) fn page(title: &str, at: &str, unit: Option<LengthUnit>, content: &Markup) -> Markup {
-    let sheets = at.contains("/sheets/") || at.contains("/opening/") || at.starts_with("/house/");
+pub(super) fn page(frame: &Frame<'_>, content: &Markup) -> Markup {
+    let Frame { title, at, unit, version, token } = *frame;
+    let in_house = at.starts_with("/house/");
     html! {
         (DOCTYPE)
         html lang="en" {
@@ -31,7 +66,7 @@ pub(super) fn page(title: &str, at: &str, unit: Option<LengthUnit>, content: &Ma
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 title { (title) " · Hangtrue" }
                 link rel="icon" href="data:,";
-                @if sheets { link rel="stylesheet" href="/sheet.css"; }
+                @if in_house { link rel="stylesheet" href="/sheet.css"; }
                 link rel="stylesheet" href="/page.css";
                 script src="/page.js" defer {}
             }
@@ -39,15 +74,18 @@ pub(super) fn page(title: &str, at: &str, unit: Option<LengthUnit>, content: &Ma
                 a.skip href="#content" { "To the content" }
                 header.top {
                     a.mark href="/" { "Hangtrue" }
-                    @if sheets {
-                        div.units role="group" aria-label="Lengths in" {
-                            @for (name, value, words) in [("as the house", None, "house"), ("inches", Some(LengthUnit::Inch), "in"), ("millimetres", Some(LengthUnit::Millimetre), "mm")] {
-                                button type="button" data-unit=(words) aria-pressed=(if unit == value { "true" } else { "false" }) { (name) }
+                    a.to-workroom href="/workroom" aria-current=[(at == "/workroom").then_some("page")] { "Phones and other desks" }
+                    @if in_house {
+                        form.units method="post" action="/unit" aria-label="Lengths in" {
+                            input type="hidden" name="token" value=(token);
+                            input type="hidden" name="at" value=(at);
+                            @for (name, value, code) in UNITS {
+                                button type="submit" name="unit" value=(code) data-id={ "show_" (code) } aria-pressed=(if unit == value { "true" } else { "false" }) { (name) }
                             }
                         }
                     }
                 }
-                main #content tabindex="-1" data-at=(at) { (content) }
+                main #content tabindex="-1" data-at=(at) data-version=(version) { (content) }
                 p #said .quiet role="status" aria-live="polite" {}
             }
         }
@@ -55,8 +93,12 @@ pub(super) fn page(title: &str, at: &str, unit: Option<LengthUnit>, content: &Ma
 }
 
 /// What could not be done.
-pub(super) fn refusal(what: &str, right: &str) -> Markup {
-    html! { h1 { "Not done" } p.refusal role="alert" { strong { (what) } " " (right) } p { a href="/" { "To the list of houses" } } }
+pub(super) fn refusal(what: &str, right: &str, back: &str) -> Markup {
+    html! {
+        h1 { "Not done" }
+        p.refusal role="alert" { strong { (what) } " " (right) }
+        p { @if back == "/" { a href="/" { "To the list of houses" } } @else { a href=(back) { "Back to where you were" } } }
+    }
 }
 
 /// Where forms of one page lead.
@@ -77,33 +119,58 @@ impl Ways<'_> {
     }
 
     fn labelled(&self, touch: &Touch, class: &str, label: &str) -> Markup {
+        // What is said begins with what is written, so that who speaks to the page names a key by its words.
+        let words = |text: &str| {
+            let parts = text.split(|c: char| !c.is_alphanumeric()).filter(|part| !part.is_empty());
+            format!(" {} ", parts.collect::<Vec<_>>().join(" ").to_lowercase())
+        };
+        let named = words(&touch.spoken).contains(&words(label));
+        let said = if named { touch.spoken.clone() } else { format!("{label}, {}", touch.spoken) };
         html! {
             form.touch method="post" action="/act" {
                 (self.hidden(touch))
-                button class=(class) type="submit" data-id=(touch.id) aria-label=[(touch.spoken != label).then_some(&touch.spoken)]
+                button class=(class) type="submit" data-id=(touch.id) aria-label=[(said != label).then_some(&said)]
                     aria-disabled=[(!touch.live).then_some("true")] aria-pressed=[touch.chosen.then_some("true")] { (label) }
             }
         }
     }
 
-    fn hidden(&self, touch: &Touch) -> Markup {
+    fn around(&self) -> Markup {
         html! {
             input type="hidden" name="token" value=(self.token);
             input type="hidden" name="at" value=(self.at);
+        }
+    }
+
+    fn hidden(&self, touch: &Touch) -> Markup {
+        html! {
+            (self.around())
             input type="hidden" name="event" value=(Self::event(touch));
         }
     }
 
     /// A name being given, with what one touch gives beside it.
     fn naming(&self, naming: &Naming) -> Markup {
+        // Offers that take what is typed stand in the place of the button that gives it: "Begin in inches".
+        let own = format!("{}/", naming.slot);
+        let uses: Vec<&Touch> = naming
+            .offers
+            .iter()
+            .filter(|offer| matches!(&offer.event, Event::GiveWords { slot, .. } if slot.starts_with(&own)))
+            .collect();
         html! {
             div.naming {
                 form method="post" action="/act" {
-                    (self.hidden(&naming.give))
-                    label { span { (naming.prompt) } input type="text" name="text" value=(naming.typed) maxlength="400" autocomplete="off"; }
-                    button type="submit" data-id=(naming.give.id) { (naming.give.label) }
+                    (self.around())
+                    label { span { (naming.prompt) } input type="text" name="text" value=(naming.typed) maxlength="400" autocomplete="off" data-id={ "words_" (naming.slot) }; }
+                    @if uses.is_empty() {
+                        button type="submit" name="event" value=(Self::event(&naming.give)) data-id=(naming.give.id) { (naming.give.label) }
+                    }
+                    @for offer in &uses {
+                        button type="submit" name="event" value=(Self::event(offer)) data-id=(offer.id) { (offer.label) }
+                    }
                 }
-                @if !naming.offers.is_empty() { div.offers { @for offer in &naming.offers { (self.button(offer, "small")) } } }
+                @if uses.is_empty() && !naming.offers.is_empty() { div.offers { @for offer in &naming.offers { (self.button(offer, "small")) } } }
             }
         }
     }
@@ -113,7 +180,7 @@ impl Ways<'_> {
         html! {
             @if screen.undo.is_some() || screen.redo.is_some() || screen.notice.is_some() {
                 div.hands {
-                    @if let Some(notice) = &screen.notice { p.notice role="status" { @if notice.kept { span.tick aria-hidden="true" { "\u{2713} " } } (notice.says) } }
+                    @if let Some(notice) = &screen.notice { p.notice role="status" { @if notice.kept { span.kept aria-hidden="true" { "\u{2713} " } } (notice.says) } }
                     @for touch in screen.undo.iter().chain(&screen.redo) { (self.button(touch, "small")) }
                 }
             }
@@ -141,6 +208,13 @@ impl Ways<'_> {
     }
 }
 
+/// A number in the unit that a person chose: core gives it in the house's and, beside it, in the other.
+fn number(figure: &Figure, house: LengthUnit, shown: Option<LengthUnit>) -> Markup {
+    let other = shown.is_some_and(|shown| shown.is_imperial() != house.is_imperial()) && !figure.echo.is_empty();
+    let (first, second) = if other { (&figure.echo, &figure.text) } else { (&figure.text, &figure.echo) };
+    html! { span.figure { (first) } @if !second.is_empty() { " " span.soft { (second) } } }
+}
+
 const fn severity(severity: Severity) -> &'static str {
     match severity {
         Severity::TakeAgain => "take_again",
@@ -165,20 +239,20 @@ pub(super) fn houses(screen: &Screen, lines: &[HouseLine], find: &str, from: usi
         h1 { "Houses" }
         (ways.hands(screen))
         @if lines.is_empty() {
-            p.lead { "No house yet. Begin one here and key its readings in from paper, take in a job file, or sync with a phone." }
+            p.lead { "No house yet. Give the first one a name, then key its readings in from paper; or take in a job file, or let a phone bring its houses." }
         } @else {
             form.find method="get" action="/" role="search" {
                 label { span { "Find a house" } input type="search" name="find" value=(find); }
                 button type="submit" { "Find" }
             }
             @if found.is_empty() { p { "No house has that in its name." } }
-            table.list {
+            table.list.houses {
                 thead { tr { th { "House" } th.n { "Openings" } th.n { "Readings" } th { "Changed" } } }
                 tbody {
                     @for line in found.iter().skip(from).take(HOUSES) {
                         tr {
                             td { a href={ "/house/" (line.job) } { (line.name) } }
-                            td.n { (line.openings) } td.n { (line.readings) } td { (line.changed.format("%Y-%m-%d %H:%M")) }
+                            td.n { (line.openings) } td.n { (line.readings) } td { (when(line.changed.timestamp_millis())) }
                         }
                     }
                 }
@@ -186,6 +260,7 @@ pub(super) fn houses(screen: &Screen, lines: &[HouseLine], find: &str, from: usi
             @if found.len() > from + HOUSES { p { a href={ "/?from=" (from + HOUSES) "&find=" (find) } { "The next " (HOUSES) " of " (found.len()) } } }
         }
         h2 { "Begin a house" }
+        p { "The unit is the one that its tape is read in; every length can be shown in the other." }
         (ways.naming(&shown.begin))
         details {
             summary { "Take in a job file" }
@@ -218,16 +293,26 @@ pub(super) fn house(
     Ok(html! {
         h1 { (job.name) }
         (ways.hands(screen))
-        p.far-line { (far(shown.progress, "openings read")) }
-        nav.leaves aria-label="Sheets of this house" {
-            @for leaf in Leaf::ALL { a href={ (at) "/sheets/" (leaf.name()) } { (leaf.words()) } }
-            a href={ (at) "/leaving" } { "Before you leave" }
+        @let any = job.openings().next().is_some();
+        @if any { p { (far(shown.progress, "openings read")) } }
+        nav.leaves aria-label="Of this house" {
+            @if any {
+                @for leaf in Leaf::ALL { a href={ (at) "/sheets/" (leaf.name()) } { (leaf.words()) } }
+                a href={ (at) "/leaving" } { "Before you leave" }
+            }
             a href={ (at) "/settings" } { "Numbers" }
             a href={ (at) "/file" } { "Job file" }
         }
-        div.go { (ways.button(&shown.walk, "main")) }
+        @if any { div.go { (ways.button(&shown.walk, "main")) } }
         (ways.flags(&shown.flags))
-        @if shown.rooms.is_empty() { p.lead { "Add a room, then its windows. Then the walk asks for one reading after the other." } }
+        @if shown.rooms.is_empty() {
+            p.lead { "Begin with the first room you measured: touch its name below, or type it." }
+            ol.steps {
+                li { "A room, and in it each window or door." }
+                li { "Its readings, one after the other: what does not hold together is said at once." }
+                li { "The sheets: what to cut, make, hang and buy." }
+            }
+        }
         @for room in &shown.rooms {
             section.room {
                 h2 { (room.name) }
@@ -251,7 +336,12 @@ pub(super) fn house(
                         }
                     }
                 }
-                details { summary { "Add an opening, or change the room" } (ways.naming(&room.add_opening)) (ways.naming(&room.rename)) (ways.button(&room.remove, "small plain")) }
+                @if room.openings.is_empty() { p { "Which window or door of this room is the first?" } (ways.naming(&room.add_opening)) }
+                details {
+                    summary { @if room.openings.is_empty() { "Change the room" } @else { "Add an opening, or change the room" } }
+                    @if !room.openings.is_empty() { (ways.naming(&room.add_opening)) }
+                    (ways.naming(&room.rename)) (ways.button(&room.remove, "small plain"))
+                }
             }
         }
         section { h2 { "Add a room" } (ways.naming(&shown.add_room)) details { summary { "Give the house another name" } (ways.naming(&shown.rename)) } }
@@ -276,7 +366,9 @@ pub(super) fn opening(
     let settings =
         job.settings().map_err(|problem| DeskProblem::Refused { what: problem.to_string(), right: String::new() })?;
     let worked = work::opening(job, room, opening, &settings, Catalogue::standard(job.unit));
-    let _ = unit;
+    let rows = |rows: &[FigureRow]| {
+        html! { @for row in rows { dt { (row.name) } dd { (number(&row.figure, job.unit, unit)) } } }
+    };
     Ok(html! {
         p.trail { a href={ "/house/" (job.id) } { (job.name) } " / " (room.name) }
         h1 { (opening.name) }
@@ -298,20 +390,20 @@ pub(super) fn opening(
                 section.way.cannot[!way.can] {
                     h3 { (way.title) @if way.advised { span.advised { " advised" } } }
                     p { (way.says) }
-                    @if !way.rows.is_empty() { dl { @for row in &way.rows { dt { (row.name) } dd { (row.figure.text) @if !row.figure.echo.is_empty() { span.soft { " " (row.figure.echo) } } } } } }
+                    @if !way.rows.is_empty() { dl { (rows(&way.rows)) } }
                     (ways.flags(&way.flags))
                     @if !way.missing.is_empty() { p { "To be read first:" } div.offers { @for touch in &way.missing { (ways.button(touch, "small")) } } }
-                    @if way.can { (ways.button(&way.choose, "small")) }
+                    @if way.can { (ways.labelled(&way.choose, "small", if way.choose.chosen { "Chosen" } else { "Choose" })) }
                 }
             }
         }
-        @if !shown.shade.is_empty() { h2 { "The shade" } dl.wide { @for row in &shown.shade { dt { (row.name) } dd { (row.figure.text) @if !row.figure.echo.is_empty() { span.soft { " " (row.figure.echo) } } } } } }
+        @if !shown.shade.is_empty() { h2 { "The shade" } dl.wide { (rows(&shown.shade)) } }
         h2 { "Choices" }
         div.choices { (ways.choices(&shown.choices)) }
         details { summary { "Lengths of your own" } @for naming in &shown.lengths { (ways.naming(naming)) } }
         h2 { "Every reading" }
         @if shown.readings.is_empty() { p { "Nothing was read yet." } }
-        (readings(&ways, &shown.readings))
+        (readings(&ways, &shown.readings, job.unit, unit))
         @for skipped in &shown.skipped { p.soft { (skipped) } }
         h2 { "Remarks and photos" }
         @for note in &shown.notes { p { (note) } }
@@ -338,28 +430,40 @@ pub(super) fn opening(
             input type="hidden" name="house" value=(job.id);
             input type="hidden" name="opening" value=(id);
             label { span { "Why, for the measurer to read" } input type="text" name="why" required maxlength="400"; }
-            label { span { "Places, or nothing for all" } input type="text" name="places" list="places" autocomplete="off"; }
-            datalist id="places" { @for place in Place::ALL { option value=(place.code()) { (place.words()) } } }
+            fieldset.places {
+                legend { "Which places; none means all of it" }
+                @for place in places_of(opening) {
+                    label.tick-box { input type="checkbox" name="place" value=(place.code()); " " (place.words()) }
+                }
+            }
             label { span { "Who asks" } input type="text" name="by" maxlength="80"; }
             button type="submit" { "Ask" }
         }
     })
 }
 
-fn readings(ways: &Ways<'_>, rows: &[ReadingRow]) -> Markup {
+/// The places worth asking for: those that are needed here, then others that were read.
+fn places_of(opening: &Opening) -> Vec<Place> {
+    let mut places = needed(opening);
+    let others =
+        Place::ALL.iter().filter(|place| opening.standing(**place).next().is_some() && !places.contains(place));
+    let others: Vec<Place> = others.copied().collect();
+    places.extend(others);
+    places
+}
+
+fn readings(ways: &Ways<'_>, rows: &[ReadingRow], house: LengthUnit, shown: Option<LengthUnit>) -> Markup {
     html! {
         @if !rows.is_empty() {
-            div.scroll tabindex="0" role="region" aria-label="Every reading" {
-                table.list {
-                    thead { tr { th { "Place" } th.n { "Read" } th { "By" } th { "" } th { span.quiet { "What can be done" } } } }
-                    tbody {
-                        @for row in rows {
-                            tr.gone[!row.stands] {
-                                td { (row.place_words) }
-                                td.n { @if row.stands { strong { (row.figure.text) } } @else { s { (row.figure.text) } } br; span.soft { (row.figure.echo) } }
-                                td { (row.by) } td { (row.says) }
-                                td { @if row.stands { div.row { (ways.button(&row.amend, "small plain")) (ways.button(&row.withdraw, "small plain")) } } }
-                            }
+            table.list.readings {
+                thead { tr { th { "Place" } th.n { "Read" } th { "When, by whom" } th { span.quiet { "What can be done" } } } }
+                tbody {
+                    @for row in rows {
+                        tr.gone[!row.stands] {
+                            td { (row.place_words) @if !row.says.is_empty() { br; span.soft { (row.says) } } }
+                            td.n { @if row.stands { strong { (number(&row.figure, house, shown)) } } @else { s { (number(&row.figure, house, shown)) } } }
+                            td { (when(row.at_ms)) @if !row.by.is_empty() { br; span.soft { (row.by) } } }
+                            td { @if row.stands { div.row { (ways.button(&row.amend, "small plain")) (ways.button(&row.withdraw, "small plain")) } } }
                         }
                     }
                 }
@@ -368,8 +472,15 @@ fn readings(ways: &Ways<'_>, rows: &[ReadingRow]) -> Markup {
     }
 }
 
+/// A time as the desk writes it: this computer's own.
+fn when(ms: i64) -> String {
+    chrono::DateTime::from_timestamp_millis(ms)
+        .map(|at| at.with_timezone(&chrono::Local).format("%Y-%m-%d %H:%M").to_string())
+        .unwrap_or_default()
+}
+
 /// The measuring walk: the place lit on the drawing, the pad, what does not hold.
-pub(super) fn walk(screen: &Screen, house: Uuid, token: &str) -> Markup {
+pub(super) fn walk(screen: &Screen, house: Uuid, token: &str, slip: &Slip) -> Markup {
     let at = format!("/house/{house}/walk");
     let ways = Ways { at: &at, token };
     let Shown::Reading { screen: shown } = &screen.shown else {
@@ -388,19 +499,28 @@ pub(super) fn walk(screen: &Screen, house: Uuid, token: &str) -> Markup {
                 (drawing(&shown.drawing))
                 p { (far(shown.opening_progress, "places")) " " (far(shown.house_progress, "openings")) }
             }
-            (pad(&ways, screen, shown))
+            (pad(&ways, screen, shown, slip))
             div.beside {
                 (ways.hands(screen))
                 (ways.flags(&shown.flags))
-                @if !shown.before.is_empty() { h2 { "Read here before" } (readings(&ways, &shown.before)) }
+                @if !shown.before.is_empty() { h2 { "Read here before" } (readings(&ways, &shown.before, LengthUnit::Inch, None)) }
                 h2 { "Places" }
-                div.offers.places {
-                    @for chip in &shown.places {
-                        (ways.labelled(&chip.go, place_class(chip.state), &if chip.text.is_empty() { chip.go.label.clone() } else { format!("{} {}", chip.go.label, chip.text) }))
-                    }
-                }
+                @let (others, wanted): (Vec<&PlaceChip>, Vec<&PlaceChip>) = shown.places.iter().partition(|chip| chip.state == PlaceState::Welcome && !chip.go.chosen);
+                (chips(&ways, &wanted))
+                @if !others.is_empty() { details { summary { "Places that are not needed here" } (chips(&ways, &others)) } }
                 details { summary { "Leave this place out" } div.offers { @for skip in &shown.skips { (ways.button(skip, "small")) } } (ways.naming(&shown.skip_words)) }
                 div.row { (ways.button(&shown.result, "small")) }
+            }
+        }
+    }
+}
+
+fn chips(ways: &Ways<'_>, chips: &[&PlaceChip]) -> Markup {
+    html! {
+        div.offers.places {
+            @for chip in chips {
+                @let label = if chip.text.is_empty() { chip.go.label.clone() } else { format!("{} {}", chip.go.label, chip.text) };
+                (ways.labelled(&chip.go, place_class(chip.state), &label))
             }
         }
     }
@@ -418,7 +538,7 @@ const fn place_class(state: PlaceState) -> &'static str {
 }
 
 /// The pad: large keys, fractions in one touch, the accept key the widest.
-fn pad(ways: &Ways<'_>, screen: &Screen, shown: &ReadingScreen) -> Markup {
+fn pad(ways: &Ways<'_>, screen: &Screen, shown: &ReadingScreen, slip: &Slip) -> Markup {
     let hand = match screen.hand {
         hangtrue_core::walk::Hand::Left => "left",
         hangtrue_core::walk::Hand::Right => "right",
@@ -427,6 +547,16 @@ fn pad(ways: &Ways<'_>, screen: &Screen, shown: &ReadingScreen) -> Markup {
         div class={ "pad " (hand) } role="group" aria-label="Keys" {
             output.typed aria-label=(shown.spoken) { span { @if shown.typed.is_empty() { "\u{00A0}" } @else { (shown.typed) } } span.unit { (shown.unit) } }
             p.echo { @if !shown.problem.is_empty() { strong { (shown.problem) } } @else if shown.echo.is_empty() { "\u{00A0}" } @else { (shown.echo) } }
+            form.typing method="post" action="/act" {
+                (ways.hidden(&shown.accept))
+                label {
+                    span { "Type it, as on paper: " @if shown.unit == "mm" { "911" } @else { "35 7/8" } }
+                    input type="text" name="text" value=(slip.typed) maxlength="40" autocomplete="off" data-id="reading"
+                        aria-invalid=[(!slip.what.is_empty()).then_some("true")] aria-describedby=[(!slip.what.is_empty()).then_some("slip")];
+                }
+                button type="submit" data-id="reading_keep" { "Keep" }
+                @if !slip.what.is_empty() { p #slip role="alert" { strong { (slip.what) } " " (slip.right) } }
+            }
             div.digits { @for key in &shown.digits { (ways.button(key, "key")) } }
             div.quick { @for key in &shown.quick { (ways.button(key, "key fraction")) } }
             div.edit { @for key in shown.edit.iter().chain(&shown.units) { (ways.button(key, "key edit")) } }
@@ -473,7 +603,7 @@ pub(super) fn leaving(screen: &Screen, house: Uuid, token: &str) -> Markup {
         (ways.hands(screen))
         p.lead { (shown.says) }
         p { (far(shown.progress, "openings read")) }
-        @for row in &shown.rows { div class={ "flag " (severity(row.severity)) } { b { (row.opening) } (row.says) " " span.asks { (row.asks) "." } (ways.button(&row.go, "small")) } }
+        @for row in &shown.rows { div class={ "flag " (severity(row.severity)) } { b { (row.opening) } span.asks { (row.asks) ". " } (row.says) (ways.button(&row.go, "small")) } }
     }
 }
 
@@ -505,6 +635,60 @@ pub(super) fn settings(screen: &Screen, house: Uuid, token: &str) -> Markup {
     }
 }
 
+/// The hub: pairing a device, and those that are paired. `None` where this program keeps no hub.
+pub(super) fn workroom(
+    devices: Option<&[(String, u64, bool)]>,
+    waiting: Option<&str>,
+    offer: Option<&(String, String)>,
+    said: &str,
+    token: &str,
+) -> Markup {
+    let Some(devices) = devices else {
+        return html! {
+            h1 { "Phones and other desks" }
+            p.lead { "This program keeps no hub now, so no phone can bring its houses here over the network." }
+            p { "Stop it, and start it again with a folder for the hub:" }
+            pre { "hangtrue open --hub hangtrue-hub" }
+            p { "Then devices are paired on this page. A stick or a shared folder needs no hub: " code { "hangtrue sync --help" } " says how." }
+        };
+    };
+    html! {
+        h1 { "Phones and other desks" }
+        @if !said.is_empty() { p.notice.lead role="status" { (said) } }
+        @if let Some(name) = waiting {
+            section.pairing {
+                h2 { "\u{201C}" (name) "\u{201D} asks to be paired" }
+                form.taking method="post" action="/workroom/confirm" {
+                    input type="hidden" name="token" value=(token);
+                    label { span { "The six digits that it shows" } input.digits-six type="text" name="digits" inputmode="numeric" autocomplete="off" required maxlength="9" data-id="digits_six"; }
+                    button.main type="submit" { "Pair it" }
+                }
+            }
+        } @else if let Some((text, picture)) = offer {
+            section.pairing {
+                h2 { "Show this to the device, within a minute" }
+                figure.code role="img" aria-label="The code to scan; the same as the text below it" { (PreEscaped(picture.find("<svg").map_or("", |at| &picture[at..]))) }
+                p { "Or type this on it:" }
+                pre { (text) }
+                p { "When it has asked, its name and a field for its six digits stand here." a.by-hand href="/workroom" { " Look now" } }
+            }
+        } @else {
+            p.lead { "A device that is paired brings its readings here over the network, encrypted, and takes the asks with it." }
+            form.touch method="post" action="/workroom/invite" { input type="hidden" name="token" value=(token); button.main type="submit" data-id="invite" { "Pair a device" } }
+        }
+        h2 { "Paired" }
+        @if devices.is_empty() {
+            p { "No device yet." }
+        } @else {
+            table.list {
+                thead { tr { th { "Device" } th { "Paired" } th { "Its key" } } }
+                tbody { @for (name, ms, good) in devices { tr.gone[!good] { td { (name) } td { (when(i64::try_from(*ms).unwrap_or_default())) } td { @if *good { "good" } @else { "taken back" } } } } }
+            }
+            p.soft { "A lost phone: " code { "hangtrue hub revoke NAME" } " takes its key back." }
+        }
+    }
+}
+
 /// Sheets of one kind.
 pub(super) fn leaf(sheets: &[Markup], kind: Leaf, house: Uuid, name: &str) -> Markup {
     html! {
@@ -512,13 +696,18 @@ pub(super) fn leaf(sheets: &[Markup], kind: Leaf, house: Uuid, name: &str) -> Ma
         nav.leaves aria-label="Sheets of this house" {
             @for leaf in Leaf::ALL { a href={ "/house/" (house) "/sheets/" (leaf.name()) } aria-current=[(leaf == kind).then_some("page")] { (leaf.words()) } }
             button.print type="button" data-print="yes" { "Print" }
+            span.by-hand { "Print with your browser: Ctrl and P." }
         }
-        @if sheets.is_empty() { p.lead { "There is nothing on these sheets yet: read the openings first." } }
-        div.sheets { @for sheet in sheets { (sheet) } }
+        @if sheets.is_empty() { h1.quiet { (kind.words()) } p.lead { "There is nothing on these sheets yet: read the openings first." } }
+        div.sheets {
+            @for (n, sheet) in sheets.iter().enumerate() {
+                div.scroll tabindex="0" role="region" aria-label={ "Sheet " (n + 1) " of " (sheets.len()) } { (sheet) }
+            }
+        }
     }
 }
 
 /// A screen of another kind than the page's: the page is loaded again.
 fn wrong() -> Markup {
-    refusal("The page and the book do not agree.", "Load the page again.")
+    refusal("The page and the book do not agree.", "Load the page again.", "/")
 }

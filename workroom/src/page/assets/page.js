@@ -1,81 +1,107 @@
-// Swaps in what a form or link brings, listens for keys on the pad, and for changes of the book. Without it the page
-// works all the same, with reloads.
+// Swaps in what forms and changes of the book bring, one after the other, and keeps the focus where it was. Without it
+// the page works all the same, with reloads.
 "use strict";
 
+document.documentElement.classList.add("live");
 const said = () => document.getElementById("said");
+const content = () => document.getElementById("content");
 
-/** Puts a fetched page in place of this one, keeping the focus where it was. */
+/** What a control is known by when the page around it is new. */
+const nameOf = (el) => el?.dataset?.id || el?.id || el?.getAttribute?.("href") || el?.name || "";
+const alike = (name) => [...document.querySelectorAll("a, button, input, textarea, summary")].filter((el) => nameOf(el) === name);
+
+/** Puts a fetched page in place of this one. */
 async function swap(response, push) {
   const text = await response.text();
   const next = new DOMParser().parseFromString(text, "text/html");
-  const content = next.getElementById("content");
-  if (!content) { location.assign(response.url); return; }
-  const held = document.activeElement?.dataset?.id;
+  const fresh = next.getElementById("content");
+  if (!fresh) { location.assign(response.url); return; }
+  // A refusal, or a slip at the pad, comes under the address that the form was sent to: it is no page to come back to.
+  const kept = ["/act", "/ask", "/unit", "/take-in", "/photo", "/workroom/invite", "/workroom/confirm"].includes(new URL(response.url).pathname);
+  const samePage = fresh.dataset.at === content().dataset.at;
+  const held = document.activeElement;
+  const name = nameOf(held);
+  const nth = name ? alike(name).indexOf(held) : -1;
   const y = scrollY;
-  const samePage = new URL(response.url).pathname === location.pathname;
   const open = new Set([...document.querySelectorAll("details[open] > summary")].map((s) => s.textContent));
   for (const link of next.querySelectorAll("link[rel=stylesheet]")) {
-    if (!document.querySelector(`link[href="${link.getAttribute("href")}"]`)) document.head.append(document.adoptNode(link));
+    const sheet = `link[href="${link.getAttribute("href")}"]`;
+    if (!document.querySelector(sheet)) document.querySelector("link[rel=stylesheet]").before(document.adoptNode(link));
   }
   document.querySelector("header.top").replaceWith(document.adoptNode(next.querySelector("header.top")));
-  document.getElementById("content").replaceWith(document.adoptNode(content));
+  content().replaceWith(document.adoptNode(fresh));
   document.title = next.title;
-  if (push && response.url !== location.href) history.pushState(null, "", response.url);
+  if (push && !kept && response.url !== location.href) history.pushState(null, "", response.url);
   if (samePage) {
     for (const summary of document.querySelectorAll("details > summary")) if (open.has(summary.textContent)) summary.parentElement.open = true;
     scrollTo(0, y);
   } else {
     scrollTo(0, 0);
   }
-  const again = held && document.querySelector(`[data-id="${CSS.escape(held)}"]`);
-  (again || document.getElementById("content")).focus({ preventScroll: samePage });
-  const notice = document.querySelector(".refusal, .notice");
+  const again = nth >= 0 && alike(name);
+  const to = (again && (again[nth] || again[0])) || (held !== document.body && content());
+  if (to) to.focus({ preventScroll: samePage });
+  if (to?.type === "text") to.setSelectionRange(to.value.length, to.value.length);
+  const notice = document.querySelector(".refusal, #slip, .notice");
+  said().classList.add("quiet");
   said().textContent = notice ? notice.textContent : document.querySelector("h1")?.textContent || "";
 }
 
-async function bring(url, options, push) {
-  try {
-    await swap(await fetch(url, options), push);
-  } catch {
-    said().classList.remove("quiet");
-    said().textContent = "The program does not answer. Nothing that was kept is lost; start it again and load this page.";
-  }
+// One after the other: two keys pressed fast arrive in the order they were pressed.
+let last = Promise.resolve();
+function bring(url, options, push) {
+  last = last.then(async () => {
+    const slow = setTimeout(() => { document.body.setAttribute("aria-busy", "true"); said().textContent = "Working it out."; }, 250);
+    try {
+      await swap(await fetch(url, options), push);
+    } catch {
+      said().classList.remove("quiet");
+      said().textContent = "The program does not answer. Nothing that was kept is lost; start it again and load this page.";
+    }
+    clearTimeout(slow);
+    document.body.removeAttribute("aria-busy");
+  });
+  return last;
 }
 
 document.addEventListener("submit", (event) => {
   const form = event.target;
   if (form.dataset.plain) return;
   event.preventDefault();
-  const data = new URLSearchParams(new FormData(form));
-  if (form.method === "get") bring(`${form.getAttribute("action")}?${data}`, {}, true);
-  else bring(form.getAttribute("action"), { method: "POST", body: data }, true);
+  const data = new URLSearchParams(new FormData(form, event.submitter));
+  const to = form.getAttribute("action");
+  if (form.method === "get") bring(`${to}?${data}`, {}, true);
+  else bring(to, { method: "POST", body: data }, true);
 });
 
 document.addEventListener("click", (event) => {
-  const unit = event.target.closest("[data-unit]");
-  if (unit) {
-    document.cookie = `unit=${unit.dataset.unit}; SameSite=Strict; Path=/; Max-Age=31536000`;
-    bring(location.href, {}, false);
-  }
   if (event.target.closest("[data-print]")) print();
+  // Sheets are worked out while the page that asked for them stays, with a sign that work is being done.
+  const link = event.target.closest("a[href^='/house/'][href*='/sheets/']");
+  if (link && !event.ctrlKey && !event.metaKey && !event.shiftKey && event.button === 0) {
+    event.preventDefault();
+    bring(link.href, {}, true);
+  }
 });
 
 addEventListener("popstate", () => bring(location.href, {}, false));
 
-// On the pad, a keyboard is a pad too.
-const KEYS = { Enter: "accept", Backspace: "erase", ".": "point", ",": "point", "-": "sign", "'": "feet" };
+// Digits from a keyboard go to the field of the pad, wherever the focus is.
 document.addEventListener("keydown", (event) => {
-  if (event.ctrlKey || event.metaKey || event.altKey || !document.querySelector(".pad")) return;
-  if (event.target.closest("input, textarea, select, summary, a")) return;
-  if (event.key === "Enter" && event.target.closest("button")) return;
-  const id = /^[0-9]$/.test(event.key) ? `digit_${event.key}` : KEYS[event.key];
-  const button = id && document.querySelector(`.pad [data-id="${id}"]`);
-  if (button) { event.preventDefault(); button.click(); }
+  if (event.ctrlKey || event.metaKey || event.altKey || !/^[0-9-]$/.test(event.key)) return;
+  if (event.target.closest("input, textarea, select")) return;
+  document.querySelector(".pad [data-id=reading]")?.focus();
 });
 
 // Changes that come from elsewhere show without a reload, unless something is being typed.
-let changed = false;
-const typing = () => [...document.querySelectorAll("input[type=text], input[type=search], textarea")].some((field) => field.value !== field.defaultValue);
-const show = () => { if (changed && !typing() && !document.hidden) { changed = false; bring(location.href, {}, false); } };
-new EventSource("/live").addEventListener("changed", () => { changed = true; show(); });
+let book = 0;
+const typing = () => [...document.querySelectorAll("input[type=text], input[type=search], textarea")].some((field) => field.value !== field.defaultValue)
+  || [...document.querySelectorAll("input[type=checkbox]")].some((box) => box.checked !== box.defaultChecked);
+const show = () => {
+  if (book > Number(content().dataset.version) && content().dataset.at && !typing() && !document.hidden) bring(location.href, {}, false);
+};
+const live = new EventSource("/live");
+live.addEventListener("changed", (event) => { book = Number(event.data); last.then(show); });
+live.addEventListener("pairing", () => last.then(() => { if (content().dataset.at === "/workroom" && !typing()) bring("/workroom", {}, false); }));
 document.addEventListener("visibilitychange", show);
+document.addEventListener("focusout", () => setTimeout(show));
