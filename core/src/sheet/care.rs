@@ -83,9 +83,12 @@ const fn place(region: Region) -> &'static str {
     }
 }
 
+/// A caution, with the names of the openings that it is about.
+type Said<'a> = (&'a Caution, Vec<String>);
+
 /// Each caution once, by topic, with the openings that it is about.
-fn by_topic<'a>(house: &'a WorkedHouse<'_>) -> Vec<(&'static str, Vec<(&'a Caution, Vec<String>)>)> {
-    let mut topics: Vec<(&'static str, Vec<(&Caution, Vec<String>)>)> = Vec::new();
+fn by_topic<'a>(house: &'a WorkedHouse<'_>) -> Vec<(&'static str, Vec<Said<'a>>)> {
+    let mut topics: Vec<(&'static str, Vec<Said<'a>>)> = Vec::new();
     for one in &house.openings {
         let name = format!("{}, {}", one.room.name, one.opening.name);
         for caution in one.shade.iter().flat_map(|shade| &shade.care) {

@@ -520,8 +520,8 @@ async fn confirm(State(app): State<App>, headers: HeaderMap, Form(form): Form<Ba
 
 /// Tells the page when the book changed: by this page, by a sync, by another program.
 async fn live(State(app): State<App>) -> Sse<impl Stream<Item = Result<LiveEvent, Infallible>>> {
-    let first = app.at_desk(|desk| desk.version()).await;
-    let changes = stream::unfold((app, first, false), |(app, seen, asked)| async move {
+    // A page that was away is told at once where the book is; one that is up to date passes over it.
+    let changes = stream::unfold((app, i64::MIN, false), |(app, seen, asked)| async move {
         loop {
             tokio::time::sleep(Duration::from_secs(1)).await;
             let asks = app.hub.as_ref().is_some_and(|hub| hub.waiting().is_some());

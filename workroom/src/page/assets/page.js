@@ -100,8 +100,17 @@ const typing = () => [...document.querySelectorAll("input[type=text], input[type
 const show = () => {
   if (book > Number(content().dataset.version) && content().dataset.at && !typing() && !document.hidden) bring(location.href, {}, false);
 };
-const live = new EventSource("/live");
-live.addEventListener("changed", (event) => { book = Number(event.data); last.then(show); });
-live.addEventListener("pairing", () => last.then(() => { if (content().dataset.at === "/workroom" && !typing()) bring("/workroom", {}, false); }));
-document.addEventListener("visibilitychange", show);
+// Only a page that is seen holds a connection: a browser has few of them for all its tabs. What changed meanwhile is told
+// at the beginning.
+let live = null;
+function listen() {
+  live?.close();
+  live = document.hidden ? null : new EventSource("/live");
+  live?.addEventListener("changed", (event) => { book = Number(event.data); last.then(show); });
+  live?.addEventListener("pairing", () => last.then(() => { if (content().dataset.at === "/workroom" && !typing()) bring("/workroom", {}, false); }));
+}
+listen();
+document.addEventListener("visibilitychange", listen);
+addEventListener("pageshow", (event) => { if (event.persisted) listen(); });
+addEventListener("pagehide", () => live?.close());
 document.addEventListener("focusout", () => setTimeout(show));
