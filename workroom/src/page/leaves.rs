@@ -1,13 +1,16 @@
 //! The sheets of a house as pages: what is to be made, hung, cut, bought and minded.
 
 use super::desk::DeskProblem;
-use hangtrue_core::buying::Shop;
+use hangtrue_core::buying::{Buying, Shop};
 use hangtrue_core::house::Job;
 use hangtrue_core::length::LengthUnit;
 use hangtrue_core::mount::Catalogue;
 use hangtrue_core::sheet::{self, Heading};
-use hangtrue_core::work;
+use hangtrue_core::work::{self, WorkedHouse};
 use maud::Markup;
+use std::collections::HashMap;
+use std::sync::{Arc, Mutex, PoisonError};
+use uuid::Uuid;
 
 /// A kind of sheet.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -69,8 +72,39 @@ impl Leaf {
     }
 }
 
-/// The sheets of one kind, in the order of the walk.
-pub(super) fn render(leaf: Leaf, job: &Job, unit: Option<LengthUnit>, day: &str) -> Result<Vec<Markup>, DeskProblem> {
+/// What houses need from the shops, kept as long as the book stays as it is: the plans of cloth and sticks take longer
+/// than a page should.
+#[derive(Debug, Default)]
+pub(super) struct Plans(Mutex<HashMap<Uuid, (i64, Arc<Buying>)>>);
+
+impl Plans {
+    /// Houses whose plans are kept at most.
+    const MOST: usize = 32;
+
+    fn of(&self, version: i64, house: &WorkedHouse<'_>) -> Arc<Buying> {
+        let lock = || self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let id = house.job.id;
+        if let Some((_, kept)) = lock().get(&id).filter(|(at, _)| *at == version) {
+            return Arc::clone(kept);
+        }
+        let fresh = Arc::new(work::buying(house, Shop::standard(house.job.unit)));
+        let mut kept = lock();
+        if kept.len() >= Self::MOST {
+            kept.clear();
+        }
+        kept.insert(id, (version, Arc::clone(&fresh)));
+        fresh
+    }
+}
+
+/// The sheets of one kind, in the order of the walk. `version` is the book's, as [`super::desk::Desk::version`] has it.
+pub(super) fn render(
+    leaf: Leaf,
+    job: &Job,
+    unit: Option<LengthUnit>,
+    day: &str,
+    (plans, version): (&Plans, i64),
+) -> Result<Vec<Markup>, DeskProblem> {
     let heading = Heading { job, unit: unit.unwrap_or(job.unit), day };
     let worked = work::house(job, Catalogue::standard(job.unit)).map_err(|problem| DeskProblem::Refused {
         what: problem.to_string(),
@@ -87,9 +121,9 @@ pub(super) fn render(leaf: Leaf, job: &Job, unit: Option<LengthUnit>, day: &str)
             .iter()
             .flat_map(|one| std::iter::once(sheet::hanging(&heading, one)).chain(sheet::full_size(&heading, one)))
             .collect(),
-        Leaf::Cloth => sheet::cloth(&heading, &work::buying(&worked, Shop::standard(job.unit))),
+        Leaf::Cloth => sheet::cloth(&heading, &plans.of(version, &worked)),
         Leaf::Care => vec![sheet::minding(&heading, &worked)],
-        Leaf::Timber => vec![sheet::timber(&heading, &work::buying(&worked, Shop::standard(job.unit)))],
-        Leaf::Buying => vec![sheet::buying(&heading, &work::buying(&worked, Shop::standard(job.unit)))],
+        Leaf::Timber => vec![sheet::timber(&heading, &plans.of(version, &worked))],
+        Leaf::Buying => vec![sheet::buying(&heading, &plans.of(version, &worked))],
     })
 }

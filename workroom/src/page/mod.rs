@@ -63,6 +63,7 @@ struct App {
     desk: Arc<Mutex<Desk>>,
     guard: Arc<guard::Guard>,
     hub: Option<Arc<hub::Hub>>,
+    plans: Arc<leaves::Plans>,
 }
 
 impl App {
@@ -130,7 +131,7 @@ pub(crate) fn run(args: &OpenArgs) -> anyhow::Result<Outcome> {
 }
 
 fn router(desk: Desk, guard: guard::Guard, hub: Option<Arc<hub::Hub>>) -> Router {
-    let app = App { desk: Arc::new(Mutex::new(desk)), guard: Arc::new(guard), hub };
+    let app = App { desk: Arc::new(Mutex::new(desk)), guard: Arc::new(guard), hub, plans: Arc::default() };
     Router::new()
         .route("/", get(houses))
         .route("/house/{house}", get(house))
@@ -291,8 +292,9 @@ async fn leaf(
     };
     let (version, folded) = app.at_desk(move |desk| Ok::<_, DeskProblem>((desk.version(), desk.house(house)?))).await?;
     // The plans take their time; they are worked out without keeping the book from others.
+    let plans = Arc::clone(&app.plans);
     let (name, content) = tokio::task::spawn_blocking(move || {
-        let content = leaves::render(kind, &folded.job, unit, &moments::today());
+        let content = leaves::render(kind, &folded.job, unit, &moments::today(), (&plans, version));
         (folded.job.name, content)
     })
     .await
