@@ -5,6 +5,7 @@
 #![forbid(unsafe_code)]
 #![deny(missing_docs)]
 
+pub mod apart;
 pub mod buying;
 pub mod care;
 pub mod cloth;

@@ -138,6 +138,9 @@ pub(crate) fn demo(out: &Path) -> anyhow::Result<Outcome> {
 fn house_words(worked: &WorkedHouse<'_>) -> String {
     let mut out = table::house(worked);
     out.push('\n');
+    for flag in worked.apart() {
+        let _ = writeln!(out, "{}", table::flag_words(&flag));
+    }
     for one in &worked.openings {
         let mut open = one.stands_open().peekable();
         if open.peek().is_some() {

@@ -15,7 +15,6 @@ pub fn changes(before: Option<&House>, after: &Job) -> Vec<Body> {
         let mut out = Vec::new();
         let empty = House {
             job: Job::new(after.id, after.name.clone(), after.unit),
-            disagreements: Vec::new(),
             waiting: Vec::new(),
             standing: std::collections::BTreeMap::new(),
         };

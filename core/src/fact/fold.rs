@@ -1,7 +1,7 @@
 //! The fold: a house out of its facts, the same for any order and any repetition of them.
 
 use super::{Body, BodyProblem, Fact};
-use crate::house::{Job, Opening, Photo, Room, Withdrawn};
+use crate::house::{Disagreement, Job, Opening, Photo, Room, Withdrawn};
 use crate::length::{LengthUnit, with_default_unit};
 use serde_json::{Map, Value};
 use std::collections::{BTreeMap, BTreeSet};
@@ -12,23 +12,10 @@ use uuid::Uuid;
 pub struct House {
     /// The house.
     pub job: Job,
-    /// Fields that two devices set apart: both stand until a person settles it.
-    pub disagreements: Vec<Disagreement>,
     /// Facts that could not be used yet: of a newer kind, or about something that has not arrived.
     pub waiting: Vec<Uuid>,
     /// For each field that was set, the facts that stand for it: what a new value replaces.
     pub standing: BTreeMap<(Uuid, String), Vec<Uuid>>,
-}
-
-/// Two or more values that stand for one field because their writers did not know of each other.
-#[derive(Clone, PartialEq, Debug)]
-pub struct Disagreement {
-    /// The house, room or opening.
-    pub on: Uuid,
-    /// The field.
-    pub field: String,
-    /// The facts and their values, the one that is shown last: the latest by stamp, then device, then id.
-    pub values: Vec<(Uuid, Value)>,
 }
 
 /// Folds the facts of one house. `None` when its opening has not arrived.
@@ -257,7 +244,8 @@ impl Build {
         for room in &mut self.job.rooms {
             room.openings.retain(|opening| !removed.contains(&opening.id));
         }
-        House { job: self.job, disagreements, waiting, standing }
+        self.job.disagreements = disagreements;
+        House { job: self.job, waiting, standing }
     }
 }
 
@@ -419,7 +407,7 @@ mod tests {
         let job = house();
         let folded = fold(&facts(&job, None, 0)).unwrap();
         assert_eq!(folded.waiting, Vec::<Uuid>::new());
-        assert_eq!(folded.disagreements, vec![]);
+        assert_eq!(folded.job.disagreements, vec![]);
         assert_eq!(file::write(&folded.job), file::write(&job));
         assert_eq!(changes(Some(&folded), &job), vec![], "taking it in twice changes nothing");
     }
@@ -465,7 +453,7 @@ mod tests {
         all.push(set(500, 2, "inside", &seen));
         all.push(set(400, 3, "outside", &seen));
         let split = fold(&all).unwrap();
-        assert_eq!(split.disagreements.len(), 1);
+        assert_eq!(split.job.disagreements.len(), 1);
         assert_eq!(
             split.job.rooms[0].openings[0].choices.mount,
             Some(crate::house::Mount::Inside),
@@ -474,7 +462,7 @@ mod tests {
         let both = split.standing[&(opening, "choices.mount".to_owned())].clone();
         assert_eq!(both.len(), 2);
         all.push(set(600, 3, "outside", &both));
-        assert_eq!(fold(&all).unwrap().disagreements, vec![]);
+        assert_eq!(fold(&all).unwrap().job.disagreements, vec![]);
     }
 
     #[test]

@@ -9,7 +9,7 @@ mod fold;
 
 pub use body::{Body, BodyProblem};
 pub use changes::changes;
-pub use fold::{Disagreement, House, fold};
+pub use fold::{House, fold};
 
 use crate::length::LengthUnit;
 use serde::{Deserialize, Serialize};

@@ -58,6 +58,21 @@ pub struct Job {
     /// Photos of the house.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub photos: Vec<Photo>,
+    /// Fields of the house, its rooms and openings that two devices set apart. Only a house out of a book has them: a
+    /// job file holds what is shown.
+    #[serde(skip)]
+    pub disagreements: Vec<Disagreement>,
+}
+
+/// Two or more values that stand for one field because their writers did not know of each other.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Disagreement {
+    /// The house, room or opening.
+    pub on: Uuid,
+    /// The field: `choices.mount`.
+    pub field: String,
+    /// The facts and their values, the one that is shown last: the latest by stamp, then device, then id.
+    pub values: Vec<(Uuid, serde_json::Value)>,
 }
 
 /// Where a house stands, as far as the cautions differ.
@@ -196,6 +211,7 @@ impl Job {
             rooms: Vec::new(),
             notes: Vec::new(),
             photos: Vec::new(),
+            disagreements: Vec::new(),
         }
     }
 

@@ -33,9 +33,11 @@ pub fn summary(heading: &Heading<'_>, house: &WorkedHouse<'_>) -> Markup {
         h2 { "Before cutting" }
         @let waiting: Vec<&Worked<'_>> = house.openings.iter().filter(|worked| worked.stands_open().next().is_some()).collect();
         @let pairs = house.pairs();
-        @if waiting.is_empty() && pairs.is_empty() { p { "Nothing stands in the way." } }
+        @let apart = house.apart();
+        @if waiting.is_empty() && pairs.is_empty() && apart.is_empty() { p { "Nothing stands in the way." } }
         div.columns {
-            @for (room, flags) in &pairs {
+            @for each in &apart { (flag(each)) }
+        @for (room, flags) in &pairs {
                 h3 { (room.name) }
                 @for each in flags { (flag(each)) }
             }

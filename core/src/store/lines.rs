@@ -111,7 +111,7 @@ fn behind(conn: &Connection, up_to: i64) -> rusqlite::Result<Vec<Known>> {
                         .map(|(_, opening)| opening.readings.iter().filter(|reading| opening.stands(reading)).count())
                         .sum(),
                 ),
-                disagreements: count(house.disagreements.len()),
+                disagreements: count(house.job.disagreements.len()),
                 waiting: count(house.waiting.len()),
                 changed: time(i64::try_from(last).unwrap_or(i64::MAX)),
                 name: house.job.name,

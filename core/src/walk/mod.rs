@@ -33,7 +33,8 @@ use crate::house::{Job, Opening, Place};
 use crate::length::LengthUnit;
 use crate::mount::Form;
 use crate::settings::Settings;
-use crate::truth::{Truth, judge};
+use crate::truth::Truth;
+use crate::work;
 use screen::Notice;
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
@@ -485,7 +486,7 @@ fn numbers(job: &Job) -> Settings {
 }
 
 fn truth(job: &Job, opening: &Opening) -> Truth {
-    judge(opening, &job.instruments, &numbers(job), job.unit)
+    work::judge(job, opening, &numbers(job))
 }
 
 /// The place whose reading would settle a doubt, and why, if one is in doubt and was not yet read three times.

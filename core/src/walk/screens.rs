@@ -8,6 +8,7 @@ use super::screen::{
 };
 use super::step::capital;
 use super::{Event, Hand, Stand, Theme, Walk, World, doubt, drawing, numbers, order, truth};
+use crate::apart;
 use crate::fact::House;
 use crate::flag::{Flag, Severity};
 use crate::house::{Attach, Job, Mount, Opening, Place, Room};
@@ -197,8 +198,7 @@ impl Walk {
             touch("next_opening", "Next opening", Event::Measure { opening: next.id })
                 .said(format!("next: {}", title(job, next)))
         });
-        let mut flags: Vec<FlagCard> = worked.flags().into_iter().map(|flag| flag_card(opening.id, flag)).collect();
-        flags.extend(disagreement_cards(house, opening.id));
+        let flags: Vec<FlagCard> = worked.flags().into_iter().map(|flag| flag_card(opening.id, flag)).collect();
         let asks = opening.asks.iter().filter(|ask| !opening.is_answered(ask)).map(|ask| {
             let places: Vec<&str> = ask.places.iter().map(|place| place.words()).collect();
             let by = if ask.by.is_empty() { "The workroom" } else { &ask.by };
@@ -270,7 +270,7 @@ impl Walk {
             let json = serde_json::json!({ "unit": house.job.unit, "region": house.job.region });
             let groups = HOUSE_FIELDS
                 .iter()
-                .map(|(field, title, options)| choice(house.job.id, field, title, options, &json[*field]));
+                .map(|(field, title, options)| choice(&house.job, house.job.id, field, title, options, &json[*field]));
             groups.collect()
         });
         let unit = self.unit.unwrap_or_else(|| house.map_or(LengthUnit::Inch, |house| self.pad_unit(&house.job)));
@@ -358,14 +358,15 @@ fn after(job: &Job, opening: Uuid) -> Option<&Opening> {
     all[at + 1..].iter().chain(&all[..at]).find(|other| !is_done(other)).copied()
 }
 
-fn option(on: Uuid, field: &str, value: &str, words: &str, chosen: bool) -> Touch {
-    // Touching what is chosen goes back to the default.
-    let event = Event::Choose { on, field: field.to_owned(), value: (!chosen).then(|| value.to_owned()) };
+fn option(job: &Job, on: Uuid, field: &str, value: &str, words: &str, chosen: bool) -> Touch {
+    let apart = job.disagreements.iter().any(|apart| apart.on == on && apart.field == field);
+    // Touching what is chosen goes back to the default; where two devices set it apart, it settles that.
+    let event = Event::Choose { on, field: field.to_owned(), value: (!chosen || apart).then(|| value.to_owned()) };
     touch(format!("{field}_{value}"), words, event).chosen(chosen)
 }
 
-fn choice(on: Uuid, field: &str, title: &str, options: Options, now: &serde_json::Value) -> ChoiceGroup {
-    let options = options.iter().map(|(value, words)| option(on, field, value, words, is_value(now, value)));
+fn choice(job: &Job, on: Uuid, field: &str, title: &str, options: Options, now: &serde_json::Value) -> ChoiceGroup {
+    let options = options.iter().map(|(value, words)| option(job, on, field, value, words, is_value(now, value)));
     ChoiceGroup { field: field.to_owned(), title: title.to_owned(), options: options.collect() }
 }
 
@@ -380,12 +381,12 @@ fn opening_choices(job: &Job, opening: &Opening) -> Vec<ChoiceGroup> {
     let json = opening_fields(job, opening);
     let fields = OPENING_FIELDS.iter().map(|(field, title, options)| {
         let (group, name) = field.split_once('.').unwrap_or(("", field));
-        choice(opening.id, field, title, options, &json[group][name])
+        choice(job, opening.id, field, title, options, &json[group][name])
     });
     let cloths = (!job.cloths.is_empty()).then(|| {
         let options = job.cloths.iter().map(|cloth| {
             let chosen = opening.choices.cloth.as_deref() == Some(cloth.name.as_str());
-            option(opening.id, "choices.cloth", &cloth.name, &cloth.name, chosen)
+            option(job, opening.id, "choices.cloth", &cloth.name, &cloth.name, chosen)
         });
         ChoiceGroup { field: "choices.cloth".to_owned(), title: "Cloth".to_owned(), options: options.collect() }
     });
@@ -393,10 +394,7 @@ fn opening_choices(job: &Job, opening: &Opening) -> Vec<ChoiceGroup> {
 }
 
 fn house_flags(house: &House) -> Vec<FlagCard> {
-    let mut flags: Vec<FlagCard> = disagreement_cards(house, house.job.id);
-    for room in &house.job.rooms {
-        flags.extend(disagreement_cards(house, room.id));
-    }
+    let mut flags: Vec<FlagCard> = apart::of_house(&house.job).iter().map(|(on, flag)| flag_card(*on, flag)).collect();
     if !house.waiting.is_empty() {
         let n = count(house.waiting.len());
         flags.push(flag_card(
@@ -415,25 +413,6 @@ fn house_flags(house: &House) -> Vec<FlagCard> {
         ));
     }
     flags
-}
-
-fn disagreement_cards(house: &House, on: Uuid) -> Vec<FlagCard> {
-    let apart = house.disagreements.iter().filter(|apart| apart.on == on);
-    apart
-        .map(|apart| {
-            let words = apart.field.rsplit('.').next().unwrap_or_default().replace('_', " ");
-            let values: Vec<String> = apart.values.iter().map(|(_, value)| plain(value)).collect();
-            let shown = values.last().cloned().unwrap_or_default();
-            let flag = Flag::new(
-                "set_apart",
-                Severity::Decide,
-                &[],
-                format!("Two devices set the {words} apart: {}. Shown is {shown}.", values.join(" and ")),
-                "Choose one; the other is kept in the log.",
-            );
-            flag_card(on, &flag)
-        })
-        .collect()
 }
 
 fn plain(value: &serde_json::Value) -> String {

@@ -2,6 +2,7 @@
 //!
 //! This module decides nothing of its own; it hands each module what the ones before it found.
 
+use crate::apart;
 use crate::buying::{self, Buying, MatchAt, Shop};
 use crate::care::{self, Caution};
 use crate::fixing::{self, Fixing};
@@ -70,6 +71,11 @@ pub struct WorkedHouse<'a> {
 }
 
 impl WorkedHouse<'_> {
+    /// What two devices set apart for the house itself or for its rooms; openings have theirs among their flags.
+    pub fn apart(&self) -> Vec<Flag> {
+        apart::of_house(self.job).into_iter().map(|(_, flag)| flag).collect()
+    }
+
     /// Shades of one room that nearly agree in length or in height, room by room: a maker may want them equal.
     pub fn pairs(&self) -> Vec<(&Room, Vec<Flag>)> {
         let unit = self.job.unit;
@@ -94,6 +100,17 @@ impl WorkedHouse<'_> {
     }
 }
 
+/// Judges an opening of a house: its readings, and what two devices set apart there.
+pub fn judge(job: &Job, opening: &Opening, settings: &Settings) -> Truth {
+    let mut truth = truth::judge(opening, &job.instruments, settings, job.unit);
+    let apart = apart::of_opening(job, opening);
+    if !apart.is_empty() {
+        truth.flags.extend(apart);
+        truth.flags.sort_by_key(|flag| std::cmp::Reverse(flag.severity));
+    }
+    truth
+}
+
 /// Works out one opening of a house.
 pub fn opening<'a>(
     job: &Job,
@@ -102,7 +119,7 @@ pub fn opening<'a>(
     settings: &Settings,
     catalogue: &Catalogue,
 ) -> Worked<'a> {
-    let truth = truth::judge(opening, &job.instruments, settings, job.unit);
+    let truth = judge(job, opening, settings);
     let mounts = mount::work(opening, &truth, settings, catalogue, job.unit);
     let shade = mounts.advised().map(|mounting| shade(job, opening, &truth, mounting, settings, catalogue));
     Worked { room, opening, truth, mounts, shade }
