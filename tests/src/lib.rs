@@ -1,4 +1,5 @@
 //! What the cross-layer tests share.
 
 pub mod kill;
+pub mod many;
 pub mod world;
