@@ -45,6 +45,13 @@ need_swift_root() {
   }
   say "installing Swift from Debian 13 into target/swift-root (3.4 GB): debootstrap, swiftlang, libc6-dev, libstdc++-14-dev, git, curl"
   $sudo rm -rf --one-file-system "$swift_root"
+  local free_kb
+  free_kb=$(df -Pk "$root" | awk 'NR == 2 { print $4 }')
+  if [ "$free_kb" -lt 6000000 ]; then
+    echo "ios/check.sh: Swift needs 6 GB of disk while it is installed; $((free_kb / 1000)) MB are free where $root is. Make room, or" >&2
+    echo "put a swift on the PATH." >&2
+    exit 1
+  fi
   mkdir -p "$root/target"
   local log=$root/target/swift-root.log
   $sudo debootstrap --variant=minbase trixie "$swift_root" >"$log" 2>&1 || {
