@@ -1,9 +1,10 @@
 //! Ten years of a firm's facts, as its phones would write them: for measuring merges, here and beside other libraries.
 
 use hangtrue_core::fact::{Body, Fact, Moment, Pen, Stamp};
-use hangtrue_core::house::{Place, Reading};
+use hangtrue_core::house::Reading;
 use hangtrue_core::length::{LengthUnit, Typed};
 use hangtrue_core::sync::{FirmKey, Hash, ObjectName, SegmentName, Transport, TransportProblem, segment};
+use hangtrue_core::truth::INSIDE_NEEDS;
 use uuid::Uuid;
 
 /// The firm has this many phones.
@@ -64,16 +65,6 @@ impl Phone {
     }
 
     fn body(&mut self, moment: Moment) -> Body {
-        const PLACES: [Place; 8] = [
-            Place::WidthTop,
-            Place::WidthMiddle,
-            Place::WidthBottom,
-            Place::HeightLeft,
-            Place::HeightRight,
-            Place::DiagonalRising,
-            Place::DiagonalFalling,
-            Place::Depth,
-        ];
         let at = self.written % FACTS_A_HOUSE;
         if at == 0 {
             self.job = moment.uuid();
@@ -99,7 +90,7 @@ impl Phone {
             };
             return Body::Set { on: opening, field: field.to_owned(), value: value.into(), replaces: Vec::new() };
         }
-        let place = PLACES[usize::try_from(at / OPENINGS % 8).expect("below 8")];
+        let place = INSIDE_NEEDS[usize::try_from(at / OPENINGS % 8).expect("below 8")];
         let typed = format!("{} {}/16", 24 + self.below(48), 1 + 2 * self.below(8));
         let reading = Reading {
             id: moment.uuid(),

@@ -10,9 +10,10 @@
 
 use automerge::transaction::Transactable;
 use automerge::{ActorId, AutoCommit, ObjType, ReadDoc};
-use hangtrue_core::fact::{Fact, Moment};
+use hangtrue_core::fact::Fact;
 use hangtrue_core::store::{Book, Files};
 use hangtrue_core::sync::{FirmKey, Folder, ObjectName, PhotoWish, Transport, segment, sync};
+use hangtrue_tests::kill::moments;
 use hangtrue_tests::many::{DEVICES, FACTS_A_HOUSE, Phone, bring, most_memory_kb};
 use loro::{ExportMode, LoroDoc, LoroMap};
 use std::fs;
@@ -129,13 +130,8 @@ fn loro_desk(folder: &Path, from: &[PathBuf], begin: bool) -> u64 {
 
 fn our_desk(folder: &Path) -> u64 {
     let key: FirmKey = fs::read_to_string(folder.join("firm.key")).expect("read").parse().expect("a key");
-    let mut n = fs::metadata(folder.join("desk")).map_or(0, |there| there.len());
-    let mut now = || {
-        n += 1;
-        let mut random = [0; 10];
-        random[2..].copy_from_slice(&n.to_be_bytes());
-        Moment { ms: 1_800_000_000_000 + n, random }
-    };
+    // After all phones have written; the second opening hands in moments of its own.
+    let mut now = moments(10_000_000 + u64::from(folder.join("desk").exists()));
     let mut book = Book::open(&folder.join("desk"), &mut now).expect("opened");
     let mut place = Folder::open(&folder.join("exchange"), Files::default()).expect("opened");
     let report = sync(&mut book, &key, &mut place, PhotoWish::Both, &mut now).expect("merged");

@@ -4,9 +4,9 @@
 //! Each merge is a process of its own, so that its memory is its own. What is timed is the whole sync: listing, reading,
 //! decrypting, checking, and every fact on the disk.
 
-use hangtrue_core::fact::Moment;
 use hangtrue_core::store::{Book, Files};
 use hangtrue_core::sync::{FirmKey, Folder, PhotoWish, sync};
+use hangtrue_tests::kill::moments;
 use hangtrue_tests::many::{bring, most_memory_kb};
 use std::path::Path;
 use std::process::{Command, ExitCode};
@@ -16,20 +16,13 @@ use uuid::Uuid;
 /// Set for the process that merges: the folder to work in.
 const MERGE: &str = "HANGTRUE_MERGE";
 
-fn moments() -> impl FnMut() -> Moment {
-    let mut n = 0_u64;
-    move || {
-        n += 1;
-        let mut random = [0; 10];
-        random[2..].copy_from_slice(&n.to_be_bytes());
-        Moment { ms: 1_800_000_000_000 + n, random }
-    }
-}
+/// A desk that begins after all phones have written: in 2027.
+const ROUND: u64 = 10_000_000;
 
 /// Merges what lies in `at` into a new book there and prints: milliseconds, most kB of memory, bytes of the book.
 fn merge(at: &Path) {
     let key: FirmKey = std::fs::read_to_string(at.join("firm.key")).expect("read").parse().expect("a key");
-    let mut now = moments();
+    let mut now = moments(ROUND);
     let mut book = Book::open(&at.join("desk.book"), &mut now).expect("opened");
     let mut place = Folder::open(&at.join("exchange"), Files::default()).expect("opened");
     let before = most_memory_kb().unwrap_or_default();
