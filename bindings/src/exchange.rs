@@ -266,7 +266,7 @@ impl HouseBook {
             ));
         };
         let at = Path::new(&folder);
-        let opened = if begin { Folder::create(at, fresh, files) } else { Folder::open(at, files) };
+        let opened = if begin { Folder::create_for(at, fresh, &key, files) } else { Folder::open(at, files) };
         match opened {
             Ok(mut place) => self.exchange(&key, &mut place, &folder, fetch_photos),
             Err(problem) => self.report(&Report::default(), Some(problem.to_string())),

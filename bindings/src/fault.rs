@@ -131,6 +131,7 @@ impl From<StoreProblem> for BookFault {
             StoreProblem::PhotoName { name } => Self::Refused { reason, advice, id: Some(name) },
             StoreProblem::PhotoPart { sha256, .. } => Self::Refused { reason, advice, id: Some(sha256) },
             StoreProblem::Newer { path, .. }
+            | StoreProblem::NoBook { path }
             | StoreProblem::NotABook { path, .. }
             | StoreProblem::Full { path, .. }
             | StoreProblem::Busy { path }
@@ -139,6 +140,7 @@ impl From<StoreProblem> for BookFault {
             | StoreProblem::PhotoDamaged { path } => {
                 Self::NotKept { reason, advice, id: Some(path.display().to_string()) }
             }
+            StoreProblem::TooLong { .. } => Self::Refused { reason, advice, id: None },
             StoreProblem::IdTaken => Self::NotKept { reason, advice, id: None },
         }
     }

@@ -20,8 +20,8 @@ use clock::Clock;
 use hangtrue_core::fact::{Fact, House, fold};
 use hangtrue_core::house::{Job, Photo, file};
 use hangtrue_core::store::{Book, Draft};
-use hangtrue_core::sync::confirmed;
 use hangtrue_core::sync::pairing::Joining;
+use hangtrue_core::sync::{alone, confirmed};
 use hangtrue_core::walk::screen::Screen;
 use hangtrue_core::walk::{Event, HouseLine, SyncLine, SyncPlace, Walk, World};
 use sha2::{Digest, Sha256};
@@ -357,7 +357,9 @@ impl Open {
     /// Makes ready what a screen or a step needs beside the open house.
     fn ready(&mut self, needs_houses: bool) -> Result<(), BookFault> {
         if self.lines.is_none() && needs_houses {
+            let alone = alone(&self.book)?;
             let lines = self.book.houses()?.into_iter().map(|line| HouseLine {
+                alone: alone.get(&line.job).copied().unwrap_or_default(),
                 id: line.job,
                 name: line.name,
                 openings: line.openings,
@@ -373,7 +375,7 @@ impl Open {
     }
 
     fn screen(&mut self) -> Result<Screen, BookFault> {
-        self.ready(self.walk.is_at_houses())?;
+        self.ready(self.walk.is_at_houses() || self.walk.is_at_leaving())?;
         if self.walk.is_at_sync() {
             let confirmed = confirmed(&self.book)?;
             self.sync = SyncLine {

@@ -10,7 +10,7 @@ use hangtrue_core::walk::screen::{
     LeavingRow, MarkKind, Naming, Notice, OpeningRow, OpeningScreen, PenLine, PenMark, PenWords, PlaceChip, PlaceState,
     ReadingRow, ReadingScreen, RoomRow, Screen, SettingRow, SettingsScreen, Shown, SyncScreen, Touch, Way,
 };
-use hangtrue_core::walk::{Event, Hand, PadKey, Theme};
+use hangtrue_core::walk::{Change, Event, Hand, PadKey, Theme};
 use uuid::Uuid;
 
 // An id crosses as its text, a place as its code (`width_top`).
@@ -61,6 +61,10 @@ pub enum Form {
     OutsideFlush,
     /// On the wall, the board flat on the arms of L brackets.
     OutsideBrackets,
+    /// Before the wall, the board flat under the ceiling and screwed up into it.
+    OutsideCeiling,
+    /// On the face of a beam or frame, the board on its own face, screwed straight through.
+    OutsideFace,
 }
 
 /// What a hand did. Every button carries the event that it stands for.
@@ -163,6 +167,31 @@ pub enum Event {
         /// The way.
         form: Form,
     },
+    /// Gives several fields their values in one touch: what would work, one length for a set.
+    SetAll {
+        /// The fields and their values.
+        changes: Vec<Change>,
+    },
+    /// Answers a question of an opening, or of the set that it hangs in: it is left as it is, and this is why.
+    Decide {
+        /// The opening; any of a set.
+        opening: Uuid,
+        /// The code of the flag that asks.
+        flag: String,
+        /// The places that it names.
+        places: Vec<Place>,
+        /// Why.
+        why: String,
+    },
+    /// Takes an answer back: the question is open again.
+    AskAgain {
+        /// The opening; any of a set.
+        opening: Uuid,
+        /// The code of the flag that asks.
+        flag: String,
+        /// The places that it names.
+        places: Vec<Place>,
+    },
     /// Reads what an ask of the workroom names.
     Answer {
         /// The ask.
@@ -188,6 +217,17 @@ pub enum Event {
         /// The colours.
         theme: Theme,
     },
+}
+
+/// A field and the value that it is to have.
+#[uniffi::remote(Record)]
+pub struct Change {
+    /// The house, room or opening.
+    pub on: Uuid,
+    /// The field: `choices.board`.
+    pub field: String,
+    /// The value as text; nothing for the default.
+    pub value: Option<String>,
 }
 
 /// The hand that holds the device.
@@ -769,7 +809,7 @@ pub struct LeavingRow {
     pub says: String,
     /// How much it asks.
     pub severity: Severity,
-    /// The severity in words.
+    /// Where the opening stands because of it: "to decide".
     pub asks: String,
     /// Leads there.
     pub go: Touch,

@@ -18,7 +18,7 @@ pub struct SheetFile {
     pub html: String,
 }
 
-/// The house's summary, or all sheets of one opening: measuring, making, hanging, full size.
+/// The house's summary, or the sheets of one opening: making, hanging, full size, and its measuring record.
 pub(crate) fn write(job: &Job, opening: Option<Uuid>, day: &str) -> Result<SheetFile, BookFault> {
     let catalogue = Catalogue::standard(job.unit);
     let heading = Heading { job, unit: job.unit, day };
@@ -37,15 +37,16 @@ pub(crate) fn write(job: &Job, opening: Option<Uuid>, day: &str) -> Result<Sheet
         advice: "go back and choose again".to_owned(),
         id: Some(id.to_string()),
     })?;
-    let worked = work::opening(job, room, one, &settings, catalogue);
-    let mut sheets = vec![sheet::measuring(&heading, room, one, &worked.truth)];
-    if let Some(shade) = &worked.shade {
-        if let Ok(made) = &shade.makeup {
-            let cloth = one.choices.cloth.as_deref().and_then(|name| job.cloth(name));
-            sheets.push(sheet::making(&heading, room, one, made, cloth, shade.form.words()));
+    // With its room: it may wait for another that it hangs together with.
+    let all = work::room(job, id, &settings, catalogue);
+    let mut sheets = Vec::new();
+    if let Some(worked) = all.opening(id) {
+        sheets.extend(sheet::making(&heading, worked, None));
+        if worked.shade.is_some() || !worked.mounts.chosen.is_empty() {
+            sheets.push(sheet::hanging(&heading, worked));
+            sheets.extend(sheet::full_size(&heading, worked));
         }
-        sheets.push(sheet::hanging(&heading, &worked));
-        sheets.extend(sheet::full_size(&heading, &worked));
+        sheets.push(sheet::measuring(&heading, worked));
     }
     let title = format!("{}, {}", room.name, one.name);
     Ok(SheetFile { file_name: file_name(&title), html: sheet::document(&title, &sheets), title })

@@ -53,6 +53,7 @@ fn bench(c: &mut Criterion) {
         board_depth: Length::inches(3, 2),
         board_height: Length::inches(3, 4),
         above_opening: Length::ZERO,
+        head_known: true,
         choices: &choices,
         cloth: None,
         settings: &settings,

@@ -26,6 +26,14 @@ pub fn of_house(job: &Job) -> Vec<(Uuid, Flag)> {
     own.flat_map(|on| of(job, on).into_iter().map(move |flag| (on, flag))).collect()
 }
 
+/// What two devices set apart for the house that an opening's size hangs on: its numbers, its unit, the opening's cloth.
+pub fn that_concern(job: &Job, opening: &Opening) -> Vec<Flag> {
+    let cloth = opening.choices.cloth.as_deref().map(|cloth| format!("cloths.{cloth}"));
+    let concerns = |field: &str| field.starts_with("settings.") || field == "unit" || Some(field) == cloth.as_deref();
+    let apart = job.disagreements.iter().filter(|apart| apart.on == job.id && concerns(&apart.field));
+    apart.filter_map(set).collect()
+}
+
 fn of(job: &Job, on: Uuid) -> Vec<Flag> {
     job.disagreements.iter().filter(|apart| apart.on == on).filter_map(set).collect()
 }

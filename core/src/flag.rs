@@ -40,6 +40,9 @@ pub struct Flag {
     /// What to do, one plain sentence.
     #[serde(rename = "do")]
     pub to_do: String,
+    /// The place that `to_do` says to read, where that is not the first of `places`.
+    #[serde(skip)]
+    pub read: Option<Place>,
 }
 
 impl Flag {
@@ -52,7 +55,19 @@ impl Flag {
         to_do: impl Into<String>,
     ) -> Self {
         let (says, to_do) = (sentence(&says.into()), sentence(&to_do.into()));
-        Self { code: code.to_owned(), severity, places: places.to_vec(), says, to_do }
+        Self { code: code.to_owned(), severity, places: places.to_vec(), says, to_do, read: None }
+    }
+
+    /// The same, where what to do is to read at this place.
+    #[must_use]
+    pub const fn leading_to(mut self, place: Place) -> Self {
+        self.read = Some(place);
+        self
+    }
+
+    /// The place where a person goes to do what it says.
+    pub fn leads_to(&self) -> Option<Place> {
+        self.read.or_else(|| self.places.first().copied())
     }
 }
 

@@ -31,19 +31,46 @@ pub struct Row {
 }
 
 impl Row {
-    /// The value in words: a length in the house's unit, or a whole number.
+    /// What it is called on paper and on a screen: [`label`].
+    pub fn label(&self) -> String {
+        label(self.name)
+    }
+
+    /// The value in words: a length in the house's unit, or a whole number. What its name keeps in pounds is said in SI
+    /// units beside it where lengths are metric.
     pub fn shown(&self, unit: LengthUnit) -> String {
         match &self.value {
             Value::Length(length) => length.show_marked(unit),
+            Value::Whole(n) if !unit.is_imperial() && self.name.ends_with("_lbf") => {
+                format!("{n} (about {} N)", thousandths(*n, 4_448))
+            }
+            Value::Whole(n) if !unit.is_imperial() && self.name.ends_with("_kpsi") => {
+                format!("{n} (about {} GPa)", thousandths(thousandths(*n, 6_895), 1))
+            }
             Value::Whole(n) => n.to_string(),
         }
     }
 }
 
+/// `n` times so many thousandths, to the nearest whole.
+fn thousandths(n: i64, times: i64) -> i64 {
+    // A number as large as this is none that a house has: it is shown as it is, not wrapped round.
+    n.saturating_mul(times).saturating_add(500) / 1_000
+}
+
+/// A length that is likely a slip: see [`Settings::unlikely`].
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Unlikely {
+    /// The setting's name, as in the job file.
+    pub name: &'static str,
+    /// What it is and what it would be, one sentence.
+    pub says: String,
+}
+
 macro_rules! settings {
     (
         lengths { $( $l:ident = $inch:expr, $mm:expr, $lwhy:literal; )* }
-        whole { $( $w:ident = $n:expr, $wwhy:literal; )* }
+        whole { $( $w:ident = $n:expr, $(mm $wm:expr,)? $wwhy:literal; )* }
     ) => {
         /// Every number of the house. Fields are documented by [`Settings::rows`].
         #[derive(Clone, PartialEq, Eq, Debug)]
@@ -56,7 +83,7 @@ macro_rules! settings {
             /// The defaults of a house that works in inches.
             pub const INCHES: Self = Self { $( $l: $inch, )* $( $w: $n, )* };
             /// The defaults of a house that works in millimetres.
-            pub const MILLIMETRES: Self = Self { $( $l: $mm, )* $( $w: $n, )* };
+            pub const MILLIMETRES: Self = Self { $( $l: $mm, )* $( $w: in_metric($n, &[$($wm)?]), )* };
 
             /// Every setting with its value here, its default in a house of `unit`, and its reason.
             pub fn rows(&self, unit: LengthUnit) -> Vec<Row> {
@@ -80,6 +107,11 @@ macro_rules! settings {
     };
 }
 
+/// A number's value in a metric house: its own there, if it has one.
+const fn in_metric(n: i64, own: &[i64]) -> i64 {
+    if own.is_empty() { n } else { own[0] }
+}
+
 const fn eighths(n: i64) -> Length {
     Length::inches(n, 8)
 }
@@ -99,30 +131,35 @@ settings! {
         width_spread = eighths(1), mm(3), "Three widths of a true opening lie within this. Source: US replacement-window installer's guide (1/8 in).";
         height_spread = eighths(1), mm(3), "Heights of a true opening lie within this. Common practice, no source; installation instructions ask 1/16 in of new frames.";
         diagonal_spread = Length::inches(1, 4), mm(6), "Diagonals of a square opening lie within this. Source: US window installation instruction and replacement-window installer's guide (1/4 in).";
-        lean_advises_outside = Length::inches(1, 2), mm(13), "From this lean over the height an outside mount serves better. Common practice, no source.";
+        lean_advises_outside = Length::inches(1, 2), mm(12), "From this lean over the height an outside mount serves better. Common practice, no source.";
         bow_limit = sixteenths(2), mm(3), "A jamb bowed more than this shows as an uneven gap. Common practice, no source.";
         slope_limit = sixteenths(2), mm(3), "A head or sill out of level by more than this shows a wedge of light beside a level shade. Common practice, no source.";
         tape_case = Length::whole_inches(3), mm(75), "The length of a tape's case, where the tape does not say: forgotten, a reading into a corner is short by it. Common practice, no source.";
         slip_matters = eighths(1), mm(3), "A slip matters when it would change a finished size by more than this. Common practice, no source.";
+        sill_level_spread = sixteenths(3), mm(5), "How far a sill's ends differ in height from level, one standard deviation, while no plumb or level is read: how sure the clear width is. No source; walls are built plumb within 3/8 in in 32 in (NAHB Residential Construction Performance Guidelines), twice as far out.";
+        made_alike_spread = sixteenths(1), mm(2), "Windows made to one size differ by this much, one standard deviation: how closely one is held against its neighbours. No source.";
         // mount: inside
         inside_width_deduction = eighths(3), mm(10), "Taken off the smallest width of an inside mount: more leaves light gaps, less rubs on the trim.";
         inside_length_deduction = Length::inches(1, 4), mm(6), "Taken off the smallest height of an inside mount: keeps the hem off a sill that gets dirty and wet.";
         passage_deduction = eighths(1), mm(3), "Taken off the clear upright passage of a leaning opening: half each side is the least that does not rub.";
-        flush_depth = Length::inches(3, 2), mm(38), "Depth that takes a 1x2 laid flat, flush with the front. Less means the board stands proud.";
-        inside_depth_least = Length::inches(3, 4), mm(19), "An opening shallower than this takes less than half of a 1x2: too little to screw up into. Common practice, no source.";
+        flush_depth = Length::inches(3, 2), mm(44), "Depth that takes the usual board (1x2, 18x44) laid flat, flush with the front. Less means the board stands proud.";
+        inside_depth_least = Length::inches(3, 4), mm(20), "An opening shallower than this takes less than half of the usual board: too little to screw up into. Common practice, no source.";
         // mount: outside
-        outside_side_overlap = Length::inches(1, 2), mm(13), "The shade passes the trim by this much each side.";
-        dark_side_overlap = Length::inches(3, 2), mm(38), "The shade passes the trim by this much each side where light must be kept out. Common practice, no source.";
+        outside_side_overlap = Length::inches(1, 2), mm(15), "The shade passes the trim by this much each side.";
+        dark_side_overlap = Length::inches(3, 2), mm(40), "The shade passes the trim by this much each side where light must be kept out. Common practice, no source.";
+        no_trim_overlap = Length::inches(3, 2), mm(40), "Where there is no trim, and on a beam or frame, the shade passes the opening by this much each side: 1 1/2 to 2 in. Common practice, no source.";
+        plaster_edge = Length::whole_inches(1), mm(25), "Where there is no trim, screws keep this far from the edge of the plaster, which breaks away. Common practice, no source.";
+        packing_most = Length::inches(3, 4), mm(20), "Packing behind a board on its face is at most this thick; a deeper board or brackets serve better beyond it. Common practice, no source.";
         outside_foot_clearance = Length::inches(1, 4), mm(6), "The hem stays this far above the sill of an outside mount.";
-        floor_clearance = Length::inches(1, 2), mm(13), "A shade to the floor stops this far above it. Common practice, no source.";
+        floor_clearance = Length::inches(1, 2), mm(15), "A shade to the floor stops this far above it. Common practice, no source.";
         fixing_above_trim = Length::inches(0, 1), mm(0), "How far the foot of the board or bracket stands above the trim, unless the opening says otherwise.";
         pair_difference = Length::whole_inches(1), mm(25), "Two shades in one room whose lengths or heads differ by no more than this look like a mistake: a maker may want them equal. Common practice, no source.";
         projection_clearance = Length::inches(1, 4), mm(6), "The back of the fabric clears what stands proud (trim, handle, sill) by at least this. Common practice, no source.";
-        cleat_height = Length::whole_inches(60), mm(1524), "A cord cleat stands at least this far above the floor, out of a child's reach; fixed tensioners in Europe and the UK at 1.5 m or higher (EN 13120, second-hand).";
+        cleat_height = Length::whole_inches(60), mm(1600), "A cord cleat stands at least this far above the floor, out of a child's reach; fixed tensioners in Europe and the UK at 1.5 m or higher (EN 13120, second-hand), loose loops in Australia not below 1.6 m.";
         // making: board and bar
         board_deduction = eighths(1), mm(3), "The board is this much shorter than the finished width, for the fabric that wraps its ends.";
-        bar_deduction = Length::inches(1, 2), mm(13), "The bottom bar is this much shorter than the finished width.";
-        ring_edge = Length::inches(5, 4), mm(32), "The outer columns of rings stand this far from the edge: 1 to 1 1/2 in.";
+        bar_deduction = Length::inches(1, 2), mm(12), "The bottom bar is this much shorter than the finished width.";
+        ring_edge = Length::inches(5, 4), mm(30), "The outer columns of rings stand this far from the edge: 1 to 1 1/2 in.";
         ring_column_most = Length::whole_inches(12), mm(300), "Columns of rings stand at most this far apart: 8 to 12 in.";
         ring_row_least = Length::whole_inches(6), mm(150), "Rows of rings stand at least this far apart.";
         ring_row_most = Length::whole_inches(8), mm(200), "Rows of rings stand at most this far apart. Farther than 7 7/8 in (200 mm) or 8 5/8 in (220 mm) breaks a rule somewhere.";
@@ -138,30 +175,37 @@ settings! {
         relaxed_column = Length::whole_inches(5), mm(125), "The two columns of a relaxed shade stand this far from the edges, so that the foot hangs in a curve. Common practice, no source.";
         relaxed_dip = Length::whole_inches(4), mm(100), "The middle of a raised relaxed shade hangs about this much below its columns. Common practice, no source.";
         // makeup: cutting
-        side_turning = Length::inches(3, 2), mm(38), "Cloth turned back at each side of the face. 1 1/2 in is common practice, no source.";
+        largest_size = Length::whole_inches(480), mm(12_000), "A finished width or length above this is a slip of its readings, and nothing is made up. No source.";
+        side_turning = Length::inches(3, 2), mm(40), "Cloth turned back at each side of the face. 1 1/2 in is common practice, no source.";
+        side_turning_least = Length::inches(3, 4), mm(20), "Side turnings may become this narrow where that saves a join: 1 1/2 in down to 3/4 in. Common practice, from memory, no source.";
+        least_join = Length::whole_inches(3), mm(75), "A part of a joined cut narrower than this is not cut: a sliver puckers and shows. Common practice, from memory, no source.";
         bottom_turning = Length::whole_inches(3), mm(75), "Cloth turned up at the foot for the pocket of the bar: half shows as the pocket, half is turned in. Common practice, no source.";
-        staple_turning = Length::inches(1, 2), mm(13), "Cloth beyond the back edge of the board's top, to pull on while stapling. Common practice, no source.";
-        seam_allowance = Length::inches(1, 2), mm(13), "Cloth that each side of a join or seam takes. Common practice, no source.";
-        lining_inset = Length::inches(1, 2), mm(13), "The finished lining stands back this far from each side of the face, so that it stays hidden. Common practice, no source.";
+        staple_turning = Length::inches(1, 2), mm(15), "Cloth beyond the back edge of the board's top, to pull on while stapling. Common practice, no source.";
+        seam_allowance = Length::inches(1, 2), mm(15), "Cloth that each side of a join or seam takes. Common practice, no source.";
+        lining_inset = Length::inches(1, 2), mm(15), "The finished lining stands back this far from each side of the face, so that it stays hidden. Common practice, no source.";
         lining_turning = Length::whole_inches(1), mm(25), "Lining turned under at each side. Common practice, no source.";
-        lining_rise = Length::inches(1, 2), mm(13), "The foot of the lining stands this far above the fold of the hem, inside the pocket. Common practice, no source.";
-        rib_pocket = Length::inches(3, 2), mm(38), "Lining taken up by the pocket of each rib: 3/4 in, doubled. Common practice, no source.";
+        lining_rise = Length::inches(1, 2), mm(15), "The foot of the lining stands this far above the fold of the hem, inside the pocket. Common practice, no source.";
+        rib_pocket = Length::inches(3, 2), mm(40), "Lining taken up by the pocket of each rib: 3/4 in, doubled. Common practice, no source.";
         rib_deduction = Length::whole_inches(1), mm(25), "A rib is this much shorter than the finished width. A little short is common practice, no source.";
         facing_depth = Length::whole_inches(3), mm(75), "Finished depth of the facing behind the foot of a relaxed shade. Common practice, no source.";
         valance_hem = Length::whole_inches(2), mm(50), "Cloth turned up at the foot of a valance. Common practice, no source.";
         cord_knot = Length::whole_inches(4), mm(100), "Cord for the knot at the lowest ring of each run. Common practice, no source.";
         cord_drum = Length::whole_inches(12), mm(300), "Cord that stays wound or tied above each run where the lift winds it (spring, chain or motor). Common practice, no source.";
         // cloth
-        lining_width = Length::whole_inches(54), mm(1370), "Usable width of the lining and interlining that is bought. Common practice, no source.";
+        lining_width = Length::whole_inches(54), mm(1400), "Usable width of the lining and interlining that is bought. Common practice, no source.";
         cloth_sold_by = Length::whole_inches(9), mm(100), "A shop cuts cloth by this much: a quarter yard, or a tenth of a metre. Common practice, no source.";
         // fixing
         screw_end = Length::whole_inches(3), mm(75), "The first screw stands about this far from the end of the board. Common practice, no source.";
         screw_most = Length::whole_inches(24), mm(600), "Screws and brackets stand at most this far apart. Common practice, no source; studs stand 16 or 24 in apart.";
         screw_eye_clearance = Length::whole_inches(1), mm(25), "A screw or bracket keeps this clear of a screw eye and its cord. Common practice, no source.";
-        screw_bite = Length::whole_inches(1), mm(25), "A screw bites at least this far into the wood beyond the board. Common practice, no source.";
+        two_people_from = Length::whole_inches(60), mm(1500), "A board longer than this is lifted by two people. Common practice, no source.";
+        screw_bite = Length::whole_inches(1), mm(25), "A screw bites at least this far into the wood beyond the board, and never less than screw_bite_diameters. Common practice, no source.";
+        rail_eye_beside = Length::whole_inches(1), mm(25), "The screw eye of a top rail's cord stands this far beside the column's own, so that the two cords do not rub. Common practice, no source.";
+        rib_thickness = eighths(1), mm(3), "Thickness of a rib: a 1/8 in (3 mm) rod, as it is weighed. Its pocket must take it. Common practice, no source.";
+        pocket_ease = eighths(1), mm(3), "A pocket is this much deeper than what slides into it. Common practice, no source.";
         stud_reach = Length::whole_inches(4), mm(100), "A screw or bracket moves at most this far from its even place to meet a stud. Common practice, no source.";
         stud_hold = Length::inches(1, 2), mm(12), "Within this of a stud's centre line there is surely wood: a stud is 1 1/2 in (38 mm) thick and a finder errs. Common practice, no source.";
-        wall_covering = Length::inches(1, 2), mm(13), "Plasterboard or plaster in front of the wood of a wall: a screw passes it and it holds nothing. Common practice, no source; probe.";
+        wall_covering = Length::inches(1, 2), mm(15), "Plasterboard or plaster in front of the wood of a wall or ceiling (1/2 in; 12.5 mm and its skim): a screw passes it and it holds nothing. Common practice, no source; probe.";
         sag_limit = sixteenths(1), mm(2), "A board or bottom bar may sag this much between its supports: more shows beside a level sill. Common practice, no source.";
         bar_height = Length::whole_inches(1), mm(25), "Height of the bottom bar as it hangs in its pocket: flat aluminium, 1 x 1/8 in, as it is weighed. Common practice, no source.";
         bar_thickness = eighths(1), mm(3), "Thickness of the bottom bar. Common practice, no source.";
@@ -172,12 +216,21 @@ settings! {
         smallest_offcut = Length::whole_inches(12), mm(300), "An offcut shorter than this is scrap. Common practice, no source.";
     }
     whole {
+        hand_um = 300, "How well the hand lays and reads the tape, one standard deviation in thousandths of a millimetre, the grain and the tape's own error aside. No source; hangtrue learn proposes it from a workroom's own openings.";
+        slip_recurs_percent = 10, "Of readings that were slips, this many in a hundred come out the same when the same person reads again. No source.";
+        kind_true_permille = 320, "Of a thousand openings, as many are near true. No source; hangtrue learn proposes it.";
+        kind_settled_permille = 540, "Of a thousand openings, as many have settled: out by an eighth or a quarter inch. No source; hangtrue learn proposes it.";
+        kind_racked_permille = 120, "Of a thousand openings, as many are badly racked; what is left to a thousand is like nothing else. No source; hangtrue learn proposes it.";
         hold_percent = 78, "Readings hold together when the chance that all are right is at least this. Set by simulation, so that of settled houses read well fewer than one in a hundred is called misread.";
         slip_risk_permille = 8, "A further reading is asked for while the chance of an unnoticed slip that matters is above this many in a thousand. Set by simulation, so that few good openings cost a further trip of the tape.";
         anchor_factor = 4, "An anchor's published ultimate load is divided by this. Practice, seen on a reference page.";
         control_pull_lbf = 10, "Pull on the control that fixings must take, in pounds-force. Common practice, no source.";
         withdrawal_permanent_percent = 90, "A screw's withdrawal value under the shade's own weight, in percent. Source: NDS Table 2.3.2, load duration, second-hand.";
         withdrawal_pull_percent = 160, "A screw's withdrawal value while somebody pulls the control, in percent. Source: NDS Table 2.3.2, ten minutes, second-hand.";
+        screw_bite_diameters = 6, "A screw bites at least this many of its diameters into the wood; with less it carries nothing across. Source: NDS 2018 12.1.5.6, from memory.";
+        lift_reserve_percent = 20, "A lift is chosen that raises this much more than the shade weighs: cords rub in their rings. Common practice, no source.";
+        loop_percent = 67, "A chain or an endless cord hangs down by this much of the finished length (two thirds); its tensioner still stands at its height. Common practice, no source.";
+        rib_in_top_row = 0, "1: a rib in every row of rings, the top one too. 0: one rib a fold, in the row at its foot; the top row stays up under the board, is never drawn up, and needs none. Common practice, no source.";
         lead_softwood_percent = 70, "A lead hole in softwood, in percent of the screw's root. Source: Wood Handbook ch. 8, from memory.";
         lead_hardwood_percent = 90, "A lead hole in hardwood, in percent of the screw's root. Source: Wood Handbook ch. 8, from memory.";
         split_end_diameters = 10, "With a lead hole, a screw stands at least this many diameters from the end of a board, or the board splits. Source: NDS commentary's advice for nails and wood screws, from memory.";
@@ -186,16 +239,17 @@ settings! {
         bracket_arm_percent = 67, "A bracket's arm carries at least this much of the board's width. Common practice, no source (two thirds).";
         waste_cord_percent = 10, "Cord bought beyond the worked-out total.";
         cord_pull_percent = 67, "The pull of a cord lift hangs down by this much of the finished length (two thirds). Common practice, no source.";
+        cheapest_sticks_first = 1, "Where every stick has a price: 1 buys the cheapest mix, 0 the fewest sticks. Common practice, no source.";
         spare_repeats = 1, "Whole repeats bought beyond the plan, because a shop cuts anywhere in the pattern. Some buy one, some none: a choice of the house.";
         face_gsm = 271, "Weight of a face cloth that names none, in grams a square metre: 8 oz a square yard (1 oz/yd2 = 33.906 g/m2, calculated).";
         lining_gsm = 150, "Weight of plain lining in grams a square metre. Common practice, no source.";
         blackout_gsm = 260, "Weight of blackout lining in grams a square metre. Common practice, no source.";
         interlining_gsm = 200, "Weight of interlining in grams a square metre. Common practice, no source.";
-        bar_g_per_m = 218, "Weight of the bottom bar in grams a metre: aluminium 1 x 1/8 in at 2.70 g/cm3, calculated.";
-        rib_g_per_m = 16, "Weight of a rib in grams a metre: a 1/8 in rod at 2.0 g/cm3, calculated.";
+        bar_g_per_m = 218, mm 203, "Weight of the bottom bar in grams a metre: aluminium 1 x 1/8 in (25 x 3 mm) at 2.70 g/cm3, calculated.";
+        rib_g_per_m = 16, mm 14, "Weight of a rib in grams a metre: a 1/8 in (3 mm) rod at 2.0 g/cm3, calculated.";
         board_kg_per_m3 = 450, "Weight of the board in kilograms a cubic metre: a dry softwood. Common practice, no source.";
         ring_mg = 500, "Weight of a ring in milligrams. Common practice, no source.";
-        lift_g = 400, "Weight of the lift on the board (spring, lock, chain or motor) in grams. Common practice, no source; a motor may weigh more.";
+        lift_g = 400, "Weight of the lift on the board (spring, lock, chain, cord or motor) in grams. Common practice, no source; a motor may weigh more.";
     }
 }
 
@@ -209,6 +263,30 @@ impl Settings {
     /// The defaults of a house of this unit.
     pub const fn defaults(unit: LengthUnit) -> Self {
         if unit.is_imperial() { Self::INCHES } else { Self::MILLIMETRES }
+    }
+
+    /// The lengths that are so far above their defaults that they are likely a slip: over four times as much, and
+    /// over 2 in (50 mm) more; where the default is none, over 24 in (600 mm).
+    pub fn unlikely(&self, unit: LengthUnit) -> Vec<Unlikely> {
+        let (more, most) = if unit.is_imperial() {
+            (Length::whole_inches(2), Length::whole_inches(24))
+        } else {
+            (Length::mm(50), Length::mm(600))
+        };
+        let limit = |default: Length| if default == Length::ZERO { most } else { (default * 4).max(default + more) };
+        let rows = self.rows(unit).into_iter().filter_map(|row| match (&row.value, &row.default) {
+            (Value::Length(value), Value::Length(default)) if *value > limit(*default) => Some(Unlikely {
+                name: row.name,
+                says: format!(
+                    "The setting \"{}\" is {}; the default is {}.",
+                    row.name.replace('_', " "),
+                    value.show_marked(unit),
+                    default.show_marked(unit)
+                ),
+            }),
+            _ => None,
+        });
+        rows.collect()
     }
 
     /// The defaults of a house of this unit with its own changes laid over them.
@@ -350,6 +428,65 @@ pub enum SettingProblem {
     },
 }
 
+/// A setting as a person reads it, from its name in the job file: `side_turning` is `side turning`.
+pub fn label(name: &str) -> String {
+    match name {
+        "hold_percent" => "chance from which readings hold, percent",
+        "slip_risk_permille" => "chance of a slip that asks for a further reading, per 1,000",
+        "anchor_factor" => "divisor of an anchor's stated load",
+        "control_pull_lbf" => "pull on the control, pounds-force",
+        "withdrawal_permanent_percent" => "screw under steady load, percent of its value",
+        "withdrawal_pull_percent" => "screw while the control is pulled, percent of its value",
+        "lead_softwood_percent" => "pilot hole in softwood, percent of the root",
+        "lead_hardwood_percent" => "pilot hole in hardwood, percent of the root",
+        "split_end_diameters" => "screw from the end of a board, diameters",
+        "split_edge_tenths" => "screw from the edge of a board, tenths of a diameter",
+        "bar_elasticity_kpsi" => "stiffness of the bottom bar, thousand psi",
+        "bracket_arm_percent" => "bracket arm, percent of the board's width",
+        "waste_cord_percent" => "cord to spare, percent",
+        "cord_pull_percent" => "hanging pull, percent of the length",
+        "face_gsm" => "weight of face cloth, g/m2",
+        "lining_gsm" => "weight of plain lining, g/m2",
+        "blackout_gsm" => "weight of blackout lining, g/m2",
+        "interlining_gsm" => "weight of interlining, g/m2",
+        "bar_g_per_m" => "weight of the bottom bar, g/m",
+        "rib_g_per_m" => "weight of a rib, g/m",
+        "board_kg_per_m3" => "weight of the board's wood, kg/m3",
+        "ring_mg" => "weight of a ring, mg",
+        "lift_g" => "weight of the lift, g",
+        "outside_foot_clearance" => "hem above the sill, outside mount",
+        "fixing_above_trim" => "board or bracket above the trim",
+        "dark_side_overlap" => "side overlap where light is kept out",
+        "flush_depth" => "depth that takes a 1x2 flush",
+        other => return other.replace('_', " "),
+    }
+    .to_owned()
+}
+
+/// A text in which every setting is called by its [`label`], not by its name in the job file.
+pub fn plain(text: &str) -> String {
+    if !text.contains('_') {
+        return text.to_owned();
+    }
+    let rows = Settings::INCHES.rows(LengthUnit::Inch);
+    let is_name = |c: char| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '_';
+    let mut out = String::with_capacity(text.len());
+    let mut rest = text;
+    while let Some(start) = rest.find(is_name) {
+        out.push_str(&rest[..start]);
+        let word = &rest[start..];
+        let word = &word[..word.find(|c: char| !is_name(c)).unwrap_or(word.len())];
+        if rows.iter().any(|row| row.name == word) && word.contains('_') {
+            out.push_str(&label(word));
+        } else {
+            out.push_str(word);
+        }
+        rest = &rest[start + word.len()..];
+    }
+    out.push_str(rest);
+    out
+}
+
 /// The name among `names` that shares most with `name`: for "did you mean".
 pub(crate) fn nearest(name: &str, names: &[&str]) -> String {
     names.iter().min_by_key(|known| edits(name, known)).map_or_else(String::new, |known| (*known).to_owned())
@@ -387,6 +524,31 @@ mod tests {
         assert_eq!(
             serde_json::to_string(&changes).unwrap(),
             r#"{"anchor_factor":5,"inside_width_deduction":"1/2 in"}"#
+        );
+    }
+
+    /// 10 lbf is 44.48 N; 10,000 thousand psi is 68.95 GPa (NIST Special Publication 811, appendix B.8: 4.448222 N a
+    /// pound-force, 6.894757 kPa a psi).
+    #[test]
+    fn pounds_are_said_in_newtons_where_lengths_are_metric() {
+        let shown = |name: &str, unit: LengthUnit| {
+            let rows = Settings::MILLIMETRES.rows(unit);
+            rows.iter().find(|row| row.name == name).unwrap().shown(unit)
+        };
+        assert_eq!(shown("control_pull_lbf", LengthUnit::Millimetre), "10 (about 44 N)");
+        assert_eq!(shown("control_pull_lbf", LengthUnit::Inch), "10");
+        assert_eq!(shown("bar_elasticity_kpsi", LengthUnit::Centimetre), "10000 (about 69 GPa)");
+        assert_eq!(shown("least_join", LengthUnit::Millimetre), "75 mm");
+    }
+
+    #[test]
+    fn no_label_is_a_code_name() {
+        for row in Settings::INCHES.rows(LengthUnit::Inch) {
+            assert!(!row.label().contains('_') && !row.label().is_empty(), "{}", row.name);
+        }
+        assert_eq!(
+            plain("taken off: board_deduction (of x_y), face_gsm."),
+            "taken off: board deduction (of x_y), weight of face cloth, g/m2."
         );
     }
 

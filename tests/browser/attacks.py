@@ -1,6 +1,5 @@
 """Hands that mean harm, and hands that slip: nothing gets in, nothing is lost."""
 
-import http.client
 import json
 import re
 import urllib.parse
@@ -13,12 +12,9 @@ SCRIPT = "<script>document.title='in'</script><img src=x onerror=document.title=
 
 
 def asked(desk, method, path, body=None, headers=None):
-    """One raw request: status, headers, body."""
-    host = desk.address.removeprefix("http://")
-    line = http.client.HTTPConnection(host, timeout=60)
-    line.request(method, path, body=body, headers={"Host": host, **(headers or {})})
-    answer = line.getresponse()
-    return answer.status, dict(answer.getheaders()), answer.read().decode("utf-8", "replace")
+    """One raw request with the key: status, headers, body."""
+    status, got, text = desk.asked(method, path, body, headers)
+    return status, got, text.decode("utf-8", "replace")
 
 
 def form(desk, path, fields, headers=None):
@@ -43,11 +39,16 @@ def nothing_gets_in(program):
         opening = json.loads(before)["rooms"][0]["openings"][0]["id"]
         token = re.search(r'name="token" value="([0-9a-f]+)"', asked(desk, "GET", f"/house/{house}")[2]).group(1)
         ask = {"token": token, "house": house, "opening": opening, "why": "harm"}
-        port = desk.address.rsplit(":", 1)[1]
+        port = desk.port
 
-        for host in (f"evil.example:{port}", "evil.example", f"127.0.0.1.evil.example:{port}", f"localhost.:{port}", "", "127.0.0.1"):
+        for path in ("/", f"/house/{house}", f"/house/{house}/file", "/page.css", "/live", "/workroom"):
+            for cookie in ("", "hangtrue_key=" + "0" * 64, desk.key()[:-1]):
+                status, _, text = asked(desk, "GET", path, headers={"Cookie": cookie})
+                check((status, text) == (401, "Access key required.\n"), f"{path} without the key: {status} {text[:80]}")
+
+        for host in (f"evil.example:{port}", "evil.example", f"127.0.0.1.evil.example:{port}", f"localhost.:{port}", "", "127.0.0.1", f"127.0.0.1:{port}", f"localhost:{port}", f"x.localhost:{port}"):
             check(asked(desk, "GET", "/", headers={"Host": host})[0] == 421, f"served under the name {host!r}")
-        for origin in ("http://evil.example", "null", f"https://127.0.0.1:{port}", f"http://127.0.0.1:{int(port) + 1}", f"http://evil.example:{port}"):
+        for origin in ("http://evil.example", "null", f"https://{desk.host}", f"http://127.0.0.1:{port}", f"http://{desk.host}1", f"http://evil.example:{port}"):
             for path in ("/ask", "/act", "/take-in", "/unit", "/photo"):
                 status = form(desk, path, ask, {"Origin": origin})[0]
                 check(status == 403, f"{path} took a form of {origin}: {status}")
@@ -142,7 +143,7 @@ def words_stay_words(program):
         browser.click("[data-id^='give_skip/']")
         browser.sees("left out")
         pages = [desk.address + "/", house, opening, house + "/walk", house + "/leaving", house + "/settings"]
-        pages += [f"{house}/sheets/{name}" for name in ("summary", "measuring", "making", "cloth", "timber", "hanging", "buying", "care")]
+        pages += [f"{house}/sheets/{name}" for name in ("summary", "buying", "cutting", "making", "hanging", "full-size", "care", "measuring", "working")]
         pages.append(desk.address + "/?find=" + urllib.parse.quote(SCRIPT))
         for page in pages:
             browser.go(page)

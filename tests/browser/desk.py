@@ -1,5 +1,6 @@
 """The program and a browser for the tests of the page: `hangtrue open` on a book of its own, and headless Chromium."""
 
+import http.client
 import os
 import re
 import shutil
@@ -27,6 +28,10 @@ PATIENCE = 40.0
 PHONE, DESK, WIDE = 390, 1280, 1920
 
 
+# The programs that run, by the address of their page.
+DOORS = {}
+
+
 class Failed(Exception):
     """What a test found wrong."""
 
@@ -39,13 +44,13 @@ def check(holds, what):
 class Program:
     """`hangtrue open` on a book in a folder that goes with it."""
 
-    def __init__(self, program, houses=()):
-        self.program = program
+    def __init__(self, program, houses=(), more=()):
+        self.program = str(Path(program).resolve())
         self.folder = Path(tempfile.mkdtemp(prefix="hangtrue-page-"))
         self.book = self.folder / "a.book"
         if houses:
             self.run("take", "--book", self.book, *houses)
-        self.start()
+        self.start(*more)
 
     def run(self, *words):
         done = subprocess.run([self.program, *map(str, words)], capture_output=True, text=True, check=False)
@@ -55,11 +60,38 @@ class Program:
     def start(self, *more):
         # Port 0: the system gives a free one, and the program prints which.
         words = [self.program, "open", "--book", str(self.book), "--port", "0", *more]
-        self.process = subprocess.Popen(words, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True)
-        line = self.process.stdout.readline()
-        found = re.search(r"http://\S+", line)
-        check(found, f"the program printed no address but: {line!r}")
-        self.address = found.group().rstrip("/")
+        self.process = subprocess.Popen(words, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, cwd=self.folder)
+        # It names a file that only its owner can read, and the file leads in.
+        said = ""
+        while not said.strip().endswith("open.html"):
+            line = self.process.stdout.readline()
+            check(line, f"the program named no file to open but: {said!r}")
+            said = line
+        self.door = Path(said.strip())
+        self.host = re.search(r'action="http://([^/"]+)/enter"', self.door.read_text(encoding="utf-8")).group(1)
+        self.port = int(self.host.rsplit(":", 1)[1])
+        self.address = f"http://{self.host}"
+        DOORS[self.address] = self
+        self.cookie = None
+
+    def key(self):
+        """The cookie that a browser would have, for requests that no browser makes."""
+        if self.cookie is None:
+            token = re.search(r'name="token" value="([0-9a-f]+)"', self.door.read_text(encoding="utf-8")).group(1)
+            line = http.client.HTTPConnection("127.0.0.1", self.port, timeout=60)
+            kind = {"Host": self.host, "Origin": "null", "Content-Type": "application/x-www-form-urlencoded"}
+            line.request("POST", "/enter", f"token={token}", kind)
+            answer = line.getresponse()
+            check(answer.status == 200, f"the door did not open: {answer.status}")
+            self.cookie = answer.getheader("Set-Cookie").split(";")[0]
+        return self.cookie
+
+    def asked(self, method, path, body=None, headers=None):
+        """One raw request with the key: status, headers, body."""
+        line = http.client.HTTPConnection("127.0.0.1", self.port, timeout=60)
+        line.request(method, path, body=body, headers={"Host": self.host, "Cookie": self.key(), **(headers or {})})
+        answer = line.getresponse()
+        return answer.status, dict(answer.getheaders()), answer.read()
 
     def stop(self):
         self.process.terminate()
@@ -93,6 +125,7 @@ class Browser:
         options.set_capability("goog:loggingPrefs", {"browser": "ALL"})
         self.driver = webdriver.Chrome(options=options, service=Service("/usr/bin/chromedriver"))
         self.scripts = scripts
+        self.inside = set()
         self.look(width, dark)
 
     def __enter__(self):
@@ -112,7 +145,18 @@ class Browser:
         return self.driver.execute_cdp_cmd(command, words)
 
     def go(self, address):
+        for page, program in DOORS.items():
+            if address.startswith(page) and page not in self.inside:
+                self.enter(program)
         self.driver.get(address)
+
+    def enter(self, program):
+        """As a person does: the program's file is opened. Without scripts a button is pressed."""
+        self.driver.get(program.door.as_uri())
+        if not self.scripts:
+            self.find("button", "Open the page").click()
+        self.until(lambda: self.driver.current_url == program.address + "/", "the page behind the door")
+        self.inside.add(program.address)
 
     def text(self):
         return self.driver.find_element(By.TAG_NAME, "body").text

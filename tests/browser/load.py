@@ -46,21 +46,22 @@ def main():
         a_book(desk, asked.houses)
         size = desk.book.stat().st_size / 1e6
         print(f"{asked.houses} houses of 13 openings taken in, in {time.monotonic() - began:.0f} s; the book has {size:.0f} MB")
-        line = http.client.HTTPConnection(desk.address.removeprefix("http://"), timeout=120)
+        line = http.client.HTTPConnection("127.0.0.1", desk.port, timeout=120)
+        inside = {"Host": desk.host, "Cookie": desk.key()}
 
         def get(path):
-            line.request("GET", path, headers={"Accept-Encoding": "gzip"})
+            line.request("GET", path, headers={**inside, "Accept-Encoding": "gzip"})
             answer = line.getresponse()
             body = answer.read()
             assert answer.status == 200, f"{path}: {answer.status}"
             return body
 
-        line.request("GET", "/")
+        line.request("GET", "/", headers=inside)
         first = line.getresponse().read().decode()
         house = re.search(r'href="(/house/[0-9a-f-]+)"', first).group(1)
-        line.request("GET", house)
+        line.request("GET", house, headers=inside)
         opening = re.search(rf'href="({house}/opening/[0-9a-f-]+)"', line.getresponse().read().decode()).group(1)
-        sheets = ("summary", "measuring", "making", "cloth", "timber", "hanging", "buying", "care")
+        sheets = ("summary", "buying", "cutting", "making", "hanging", "full-size", "care", "measuring", "working")
         pages = ["/", "/?find=number+4321", "/?from=4800", house, opening, house + "/walk", house + "/leaving", house + "/settings"]
         pages += [f"{house}/sheets/{name}" for name in sheets]
         print(f"{'page':32} {'median':>9} {'p99':>9} {'kB gzip':>8}")

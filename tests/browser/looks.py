@@ -2,13 +2,12 @@
 
 import json
 import subprocess
-import urllib.request
 
 from desk import DESK, PHONE, PICTURES, ROOT, WIDE, Browser, By, Program, check
 from journeys import HERON, QUAY
 
 TOOLS = ROOT / "target" / "page-tools" / "node_modules"
-SHEETS = ["summary", "measuring", "making", "cloth", "timber", "hanging", "buying", "care"]
+SHEETS = ["summary", "buying", "cutting", "making", "hanging", "full-size", "care", "measuring", "working"]
 
 
 def pages_of(desk, browser):
@@ -29,6 +28,7 @@ def pages_of(desk, browser):
         "leaving": house + "/leaving",
         "settings": house + "/settings",
         "workroom": desk.address + "/workroom",
+        "check": desk.address + "/check",
         "not-there": desk.address + "/nowhere",
     }
     # The walk is wherever a person is in it: the place in doubt.
@@ -92,12 +92,9 @@ def html_is_valid(program):
         old.unlink()
     with Program(program, [HERON, QUAY]) as desk, Browser() as browser:
         for name, address in pages_of(desk, browser).items():
-            try:
-                with urllib.request.urlopen(address) as answer:
-                    text = answer.read()
-            except urllib.error.HTTPError as refused:
-                text = refused.read()
+            text = desk.asked("GET", address.removeprefix(desk.address))[2]
             (kept / f"{name}.html").write_bytes(text)
+        (kept / "door.html").write_bytes(desk.door.read_bytes())
         for house in ("Heron", "Quay"):
             desk.run("sheets", "--book", desk.book, house, "--out", desk.folder / "sheets")
         for path in sorted((desk.folder / "sheets").rglob("*.html")):

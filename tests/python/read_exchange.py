@@ -3,6 +3,7 @@
 
     read_exchange.py kit fixtures/exchange/kit.json     every file of the kit gets the verdict that the kit says
     read_exchange.py folder KEYFILE FOLDER              reads a folder of exchange: devices, facts, gaps, photos
+    read_exchange.py readings KEYFILE FOLDER            lists every house's readings, and which of them stand
     read_exchange.py archive FOLDER                     reads an archive
 
 Needs nothing but Python and, for what is encrypted, either the packages pyrage and zstandard or the commands age and zstd.
@@ -20,6 +21,7 @@ import uuid
 MIB = 1 << 20
 MOST_STORED, MOST_PLAIN, MOST_FACTS = 4 * MIB, 16 * MIB, 20_000
 PART = 262_144
+WINDOW = 1 << 23
 HASH = r"[0-9a-f]{64}"
 UUID = r"[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}"
 SEGMENT = re.compile(rf"segments/({UUID})/([0-9]{{10}})-([0-9]{{10}})-({HASH})\Z")
@@ -67,7 +69,7 @@ def age_verdict(text):
     low = text.lower()
     if "no matching keys" in low or "no identity matched" in low:
         return Verdict("not_ours", text)
-    if "header is invalid" in low or "failed to read header" in low or "parsing" in low:
+    if "header is invalid" in low or "failed to read header" in low or "parsing" in low or "fill whole buffer" in low:
         return Verdict("not_age", text)
     return Verdict("does_not_decrypt", text)
 
@@ -79,7 +81,7 @@ def unpack(data):
     except ImportError:
         return unpack_command(data)
     try:
-        reader = zstandard.ZstdDecompressor(max_window_size=1 << 27).stream_reader(data, read_across_frames=True)
+        reader = zstandard.ZstdDecompressor(max_window_size=WINDOW).stream_reader(data, read_across_frames=True)
         plain = b""
         while chunk := reader.read(MIB):
             plain += chunk
@@ -96,14 +98,14 @@ def unpack(data):
 def whole_frame(data):
     import zstandard
 
-    decoder = zstandard.ZstdDecompressor(max_window_size=1 << 27).decompressobj()
+    decoder = zstandard.ZstdDecompressor(max_window_size=WINDOW).decompressobj()
     decoder.decompress(data)
     return decoder.eof
 
 
 def unpack_command(data):
     with subprocess.Popen(
-        ["zstd", "-d", "-c", "-q", "--memory=128MB"], stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE
+        ["zstd", "-d", "-c", "-q", "--memory=8MB"], stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE
     ) as run:
         plain, error = run.communicate(data)
     if len(plain) > MOST_PLAIN:
@@ -118,7 +120,7 @@ def read_name(name):
     rest = name[len("again/") :] if name.startswith("again/") else name
     if found := SEGMENT.match(rest):
         first, last = int(found[2]), int(found[3])
-        return ("segment", found[1], first, last, found[4]) if 1 <= first <= last else None
+        return ("segment", found[1], first, last, found[4]) if 1 <= first <= last < first + MOST_FACTS else None
     if found := PHOTO.match(rest):
         part, parts = int(found[2]), int(found[3])
         return ("photo", found[1], part, parts, found[4]) if 1 <= part <= parts <= 4096 else None
@@ -136,7 +138,9 @@ def is_uuid(value):
         return False
 
 
-def read_fact(line, number):
+def read_fact(line, number, most=MIB):
+    if len(line) > most:
+        raise Verdict("fact", f"line {number} has {len(line)} bytes")
     try:
         fact = json.loads(line)
     except ValueError as error:
@@ -166,6 +170,8 @@ def read_segment(key, name, data):
         raise Verdict("damaged")
     plain = unpack(age_open(key, data))
     lines = plain.split(b"\n")
+    if len(lines[0]) > MIB:
+        raise Verdict("header", "line 1 is too long")
     try:
         head = json.loads(lines[0])
     except ValueError as error:
@@ -235,7 +241,7 @@ def read_archive(files):
     if lines and not lines.endswith(b"\n"):
         raise Verdict("damaged", "the last line does not end")
     try:
-        facts = [read_fact(line, number) for number, line in enumerate(lines.split(b"\n")[:-1], 1)]
+        facts = [read_fact(line, number, 4 * MIB) for number, line in enumerate(lines.split(b"\n")[:-1], 1)]
     except Verdict as verdict:
         raise Verdict("damaged", str(verdict)) from None
     if len(facts) != head["facts"] or sha256(lines) != head.get("facts_sha256"):
@@ -394,6 +400,104 @@ def folder(key_path, root):
     return bad
 
 
+def readings(key_path, root):
+    """Lists every house's readings, as the document says."""
+    facts, _ = read_folder(key_path, root)
+    houses = {}
+    for fact in facts.values():
+        houses.setdefault(fact["job"], []).append(fact)
+    for job in sorted(houses):
+        for line in house_readings(houses[job]):
+            print(line)
+    return 0
+
+
+def house_readings(facts):
+    """One line a reading: house, room, opening, place, what was read, whether it stands."""
+    facts = sorted(facts, key=lambda fact: (fact["stamp"]["ms"], fact["stamp"]["count"], fact["device"], fact["id"]))
+    if any(fact["kind"] == "house_erased" for fact in facts):
+        return []
+    undos = {fact["id"]: fact["body"]["fact"] for fact in facts if fact["kind"] == "undone"}
+    known = {}
+
+    def undone(fact, on_the_way=()):
+        """True when an undo that counts names it."""
+        if fact not in known:
+            known[fact] = any(
+                target == fact and undo not in on_the_way and not undone(undo, (*on_the_way, fact))
+                for undo, target in undos.items()
+            )
+        return known[fact]
+
+    names, rooms, openings, removed, found, withdrawn, house = {}, [], {}, set(), {}, set(), ""
+    replaced = {
+        old
+        for fact in facts
+        if fact["kind"] == "set" and not undone(fact["id"])
+        for old in fact["body"].get("replaces", [])
+        if old != fact["id"]
+    }
+    for fact in facts:
+        kind, body = fact["kind"], fact["body"]
+        gone = undone(fact["id"])
+        if kind == "reading_taken":
+            reading = body["reading"]
+            back = gone or "withdrawn" in reading
+            found.setdefault(reading["id"], (body["opening"], reading, back, fact["unit"]))
+        elif gone:
+            continue
+        elif kind == "house_opened":
+            house = house or body["name"]
+        elif kind == "room_added" and body["room"] not in rooms:
+            rooms.append(body["room"])
+            names.setdefault(body["room"], body["name"])
+        elif kind == "opening_added":
+            openings.setdefault(body["opening"], body["room"])
+            names.setdefault(body["opening"], body["name"])
+        elif kind in ("room_removed", "opening_removed"):
+            removed.add(body["room" if kind == "room_removed" else "opening"])
+        elif kind == "reading_withdrawn":
+            withdrawn.add(body["reading"])
+        elif kind == "set" and body["field"] == "name" and fact["id"] not in replaced:
+            names[body["on"]] = body["value"]
+    job = facts[0]["job"]
+    house = names.get(job, house)
+    back = {name for name, (_, _, taken, _) in found.items() if taken} | withdrawn
+    amended = {reading.get("amends") for name, (_, reading, _, _) in found.items() if name not in back}
+    lines = []
+    for name, (opening, reading, _, unit) in found.items():
+        room = openings.get(opening)
+        if room not in rooms or room in removed or opening in removed:
+            continue
+        state = "taken back" if name in back else "corrected" if name in amended else "stands"
+        what = [house, names[room], names[opening], reading["place"], f"{reading['read']} [{unit}]", state]
+        lines.append("\t".join(what))
+    return lines
+
+
+def read_folder(key_path, root):
+    """All sound facts of a folder by id, and how many objects were not believed."""
+    with open(key_path, encoding="utf-8") as file:
+        key = next(line.strip() for line in file if line.startswith("AGE-SECRET-KEY-1"))
+    facts, bad = {}, 0
+    for base, _, names in os.walk(os.path.join(root, "segments")):
+        for file in sorted(names):
+            path = os.path.join(base, file)
+            name = os.path.relpath(path, root).replace(os.sep, "/")
+            known = read_name(name)
+            if not known or known[0] != "segment" or not os.path.isfile(path):
+                continue
+            with open(path, "rb") as opened:
+                data = opened.read()
+            code, read = verdict(lambda name=name, data=data: read_segment(key, name, data))
+            if code != "ok":
+                bad += 1
+                continue
+            for fact in read[0]:
+                facts.setdefault(fact["id"], fact)
+    return facts, bad
+
+
 def archive(root):
     def get(name):
         path = os.path.join(root, name)
@@ -414,7 +518,7 @@ def archive(root):
 
 
 def main(arguments):
-    commands = {"kit": (kit, 1), "folder": (folder, 2), "archive": (archive, 1)}
+    commands = {"kit": (kit, 1), "folder": (folder, 2), "archive": (archive, 1), "readings": (readings, 2)}
     if not arguments or arguments[0] not in commands or len(arguments) - 1 != commands[arguments[0]][1]:
         print(__doc__)
         return 2

@@ -2,7 +2,7 @@
 
 use hangtrue_core::house::{Choices, Cloth, ControlSide, Lift, Lining, Mount, Style};
 use hangtrue_core::length::{Direction, Length, LengthUnit, Typed};
-use hangtrue_core::makeup::{Amount, Makeup, Order, Part, StickUse, make, steps};
+use hangtrue_core::makeup::{Amount, Makeup, Making, Order, Part, StickUse, cut_before_shrinking, make, steps};
 use hangtrue_core::settings::Settings;
 use proptest::prelude::*;
 
@@ -19,6 +19,7 @@ fn order<'a>(choices: &'a Choices, settings: &'a Settings, width: &str, length: 
         board_depth: Length::inches(3, 2),
         board_height: Length::inches(3, 4),
         above_opening: Length::ZERO,
+        head_known: true,
         choices,
         cloth: None,
         settings,
@@ -66,7 +67,15 @@ fn a_flat_shade_worked_by_hand() {
     assert_eq!(shown(shade.sticks.iter().map(|stick| stick.length)), ["35 5/16", "34 15/16"]);
     assert_eq!(shown(shade.cords.runs.iter().map(|run| run.total)), ["70 3/8"; 4]);
     assert_eq!(shown([shade.cords.total, shade.cords.to_buy]), ["281 1/2", "309 11/16"]);
-    assert!(steps(&shade, LengthUnit::Inch).len() > 10);
+    let making = Making {
+        shade: &shade,
+        choices: &choices,
+        cloth: None,
+        settings: &settings,
+        joins: &[],
+        unit: LengthUnit::Inch,
+    };
+    assert!(steps(&making).len() > 10);
 }
 
 /// Hobby article, 2018 (checks.md, cloth): Roman, finished 27 x 58, bottom 4, top 6, sides 3 each: cut 33 x 68.
@@ -112,7 +121,8 @@ fn every_style_takes_what_it_needs_and_no_more() {
         let lining = length(&shade, Part::Lining) - length(&flat, Part::Lining);
         let ribs = shade.stick(StickUse::Rib).map(|rib| (rib.count, rib.length));
         let (want_face, want_lining, want_ribs) = match style {
-            Style::FlatRibbed => (Length::ZERO, inch("1 1/2") * rows, Some((shade.grid.rows.len(), inch("39")))),
+            // One rib a fold; the top row has none.
+            Style::FlatRibbed => (Length::ZERO, inch("1 1/2") * n, Some((usize::try_from(n).unwrap(), inch("39")))),
             Style::Tucked => (inch("3/4") * rows, inch("3/4") * rows, None),
             Style::Looped => (inch("4") * n, Length::ZERO, None),
             _ => (inch("1/2") - inch("3"), Length::ZERO, None),
@@ -252,6 +262,7 @@ proptest! {
             board_depth: Length::inches(3, 2),
             board_height: Length::inches(3, 4),
             above_opening: if outside { Length::inches(13, 4) } else { Length::ZERO },
+            head_known: true,
             choices: &choices,
             cloth: None,
             settings: &settings,
@@ -309,4 +320,147 @@ fn a_heavier_cloth_makes_a_heavier_shade() {
     let (light, heavy) = (cloth(200), cloth(400));
     // Face 43 x 65 in = 1.8032 m2.
     assert!((grams(&heavy) - grams(&light) - 200.0 * 43.0 * 65.0 * 0.0254 * 0.0254).abs() < 0.1);
+}
+
+/// What a maker cuts is a whole mark of the tape, whatever the settings are: cloth and cord up, sticks down. The check
+/// has its own arithmetic: nanometres over those of a mark, 1,587,500 of 1/16 in and 1,000,000 of 1 mm.
+fn on_tape(shade: &Makeup, metric: bool) -> Result<(), String> {
+    let mark = if metric { 1_000_000 } else { 25_400_000 / 16 };
+    let mut lengths: Vec<(String, Length)> = Vec::new();
+    for cut in &shade.cuts {
+        for (what, length) in
+            [("width", cut.width), ("length", cut.length), ("head line", cut.head_line), ("foot line", cut.foot_line)]
+        {
+            lengths.push((format!("{}, {what}", cut.part.words()), length));
+        }
+    }
+    lengths.extend(shade.sticks.iter().map(|stick| (stick.part.words().to_owned(), stick.length)));
+    lengths.extend(shade.cords.runs.iter().map(|run| (format!("cord {}", run.column), run.total)));
+    lengths.extend([
+        ("cord to buy".to_owned(), shade.cords.to_buy),
+        ("fold".to_owned(), shade.folds.fold),
+        ("head".to_owned(), shade.folds.head),
+        ("flap".to_owned(), shade.folds.flap),
+        ("raised".to_owned(), shade.raised.height),
+        ("covers".to_owned(), shade.raised.covers),
+    ]);
+    match lengths.into_iter().find(|(_, length)| length.nm() % mark != 0) {
+        Some((what, length)) => Err(format!("{what}: {} nm", length.nm())),
+        None => Ok(()),
+    }
+}
+
+proptest! {
+    #[test]
+    fn what_is_cut_is_on_the_tape_and_never_too_little(
+        width in 400_i64..2400, length in 300_i64..2600, metric in any::<bool>(),
+        off in prop::collection::vec(0_i64..40_000_000, 8), lock in any::<bool>(),
+        style in prop::sample::select(vec![Style::Flat, Style::FlatRibbed, Style::Tucked, Style::Looped, Style::Relaxed]),
+    ) {
+        let unit = if metric { LengthUnit::Millimetre } else { LengthUnit::Inch };
+        let tape = if metric { Length::mm(1) } else { Length::inches(1, 16) };
+        let settings = Settings {
+            side_turning: Length::from_nm(off[0]),
+            bottom_turning: Length::mm(40) + Length::from_nm(off[1]),
+            staple_turning: Length::from_nm(off[2]),
+            lining_turning: Length::from_nm(off[3]),
+            board_deduction: Length::from_nm(off[4] / 8),
+            bar_deduction: Length::from_nm(off[5] / 4),
+            reveal: Length::from_nm(off[6]),
+            cord_knot: Length::from_nm(off[7]),
+            ..Settings::defaults(unit)
+        };
+        let choices = Choices {
+            style,
+            lift: if lock { Lift::CordLock } else { Lift::NoReachableCord },
+            ..Choices::default()
+        };
+        let order = Order {
+            unit,
+            width: tape * width,
+            length: tape * length,
+            mount: Mount::Outside,
+            board_depth: Length::from_nm(38_100_000),
+            board_height: Length::from_nm(19_050_000),
+            above_opening: Length::from_nm(off[1]),
+            head_known: true,
+            choices: &choices,
+            cloth: None,
+            settings: &settings,
+        };
+        if let Ok(shade) = make(&order) {
+            prop_assert_eq!(on_tape(&shade, metric), Ok(()));
+            workings_add_up(&shade);
+            let face = shade.cut(Part::Face).unwrap();
+            prop_assert!(face.width >= order.width + settings.side_turning * 2);
+            // Each turning is up to the tape by itself, so that both sides are turned alike.
+            prop_assert!(face.width < order.width + settings.side_turning * 2 + tape * 2);
+            prop_assert!(face.head_line >= order.board_depth + settings.staple_turning);
+            for stick in &shade.sticks {
+                let off = match stick.part {
+                    StickUse::Board | StickUse::TopRail => settings.board_deduction,
+                    StickUse::Bar => settings.bar_deduction,
+                    StickUse::Rib => settings.rib_deduction,
+                };
+                prop_assert!(stick.length <= order.width - off && stick.length > order.width - off - tape);
+            }
+            for run in &shade.cords.runs {
+                prop_assert!(run.total >= order.length - shade.folds.flap - order.board_height + run.across + run.pull + run.ties);
+            }
+        }
+    }
+}
+
+/// One size to cut, one after: 100 in of a cloth that shrinks 2 % along its length is cut 102.04 in, up to 102 1/16.
+#[test]
+fn cloth_that_shrinks_has_two_sizes() {
+    let cloth: Cloth =
+        serde_json::from_value(serde_json::json!({"name": "Moss", "width": "54 in", "shrinks_permille": 20})).unwrap();
+    let (choices, settings) = (Choices::default(), Settings::INCHES);
+    // 95 finished, 2 over the board, 3 up: 100.
+    let shade = make(&order(&choices, &settings, "40", "95")).unwrap();
+    let making = Making {
+        shade: &shade,
+        choices: &choices,
+        cloth: Some(&cloth),
+        settings: &settings,
+        joins: &[],
+        unit: LengthUnit::Inch,
+    };
+    let face = shade.cut(Part::Face).unwrap();
+    assert_eq!(shown([face.length, cut_before_shrinking(&making, face)]), ["100", "102 1/16"]);
+    let told = steps(&making).join(" ");
+    assert!(told.contains("102 1/16 in long off the bolt") && told.contains("trim it to 100 in"), "{told}");
+}
+
+/// The steps differ by what is sewn, not by a word.
+#[test]
+fn the_steps_differ_by_style() {
+    let settings = Settings::INCHES;
+    let told = |style| {
+        let choices = Choices { style, ..Choices::default() };
+        let shade = make(&order(&choices, &settings, "40", "72")).unwrap();
+        steps(&Making {
+            shade: &shade,
+            choices: &choices,
+            cloth: None,
+            settings: &settings,
+            joins: &[],
+            unit: LengthUnit::Inch,
+        })
+    };
+    for (style, own) in [
+        (Style::FlatRibbed, "rib pockets on the lining"),
+        (Style::Tucked, "stitch each 3/8 in deep"),
+        (Style::Looped, "4 in of each loop hangs free"),
+        (Style::Relaxed, "There is no bottom bar"),
+    ] {
+        assert!(told(style).iter().any(|step| step.contains(own)), "{style:?}: {:?}", told(style));
+        assert!(!told(Style::Flat).iter().any(|step| step.contains(own)), "{style:?}");
+    }
+    assert!(
+        !told(Style::Relaxed)
+            .iter()
+            .any(|step| step.contains("bar pocket") || step.contains("Slide in the bottom bar"))
+    );
 }

@@ -6,6 +6,7 @@ mod sync_help;
 
 use hangtrue_core::store::Files;
 use hangtrue_core::sync::pairing::{Invitation, Offer};
+use hangtrue_core::sync::segment::SegmentProblem;
 use hangtrue_core::sync::{FirmKey, Hash, ObjectName, PhotoPartName, SegmentName, archive, photo, segment};
 use serde_json::{Value, json};
 use std::fmt::Write as _;
@@ -64,21 +65,7 @@ fn every_file_of_the_kit_gets_its_verdict() {
         }
         seen.push(code.to_owned());
     }
-    for code in [
-        "ok",
-        "too_large",
-        "damaged",
-        "not_age",
-        "not_ours",
-        "does_not_decrypt",
-        "not_zstd",
-        "plain_too_large",
-        "header",
-        "newer",
-        "other_name",
-        "fact",
-        "count",
-    ] {
+    for code in std::iter::once("ok").chain(SegmentProblem::CODES) {
         assert!(seen.iter().any(|seen| seen == code), "the kit has no case of {code}");
     }
     for case in kit["photo_parts"].as_array().unwrap() {

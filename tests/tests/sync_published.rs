@@ -6,6 +6,7 @@
 
 mod sync_help;
 
+use hangtrue_core::fact::Body;
 use hangtrue_core::house::Place;
 use hangtrue_core::store::Files;
 use hangtrue_core::sync::segment::{self, SegmentProblem};
@@ -207,6 +208,41 @@ fn what_we_write_opens_with_the_age_and_zstd_tools_and_plain_python() {
     };
     let said = python(&[Path::new("folder"), &key_file, place.root()]);
     assert!(said.contains(&hash) && said.contains("1 of 1 photos whole, 0 objects not believed"), "{said}");
+    // A house's readings, listed from the document alone, are those that the core shows.
+    let (before, standing) = (phone.read(job, openings[0], Place::WidthTop, "43 3/8"), phone.all().len());
+    phone.write(job, &[Body::Undone { fact: before[0].id, place: None }]);
+    let first = desk.book.job(job).unwrap().unwrap().openings().next().unwrap().1.readings[0].id;
+    let mut better = phone.reading(openings[0], Place::WidthTop, "873 mm", None);
+    if let Body::ReadingTaken { reading, .. } = &mut better {
+        reading.amends = Some(first);
+    }
+    phone.write(job, &[better]);
+    assert!(phone.all().len() > standing);
+    phone.sync(&key, &mut place);
+    let house = phone.book.job(job).unwrap().unwrap();
+    let mut want: Vec<String> = Vec::new();
+    for (room, opening) in house.openings() {
+        for reading in &opening.readings {
+            let state = match (opening.stands(reading), reading.withdrawn.is_some()) {
+                (true, _) => "stands",
+                (false, true) => "taken back",
+                (false, false) => "corrected",
+            };
+            let (house, place) = (&house.name, reading.place.code());
+            let read = reading.typed.text();
+            want.push(format!("{house}\t{}\t{}\t{place}\t{read} [in]\t{state}", room.name, opening.name));
+        }
+    }
+    let said = python(&[Path::new("readings"), &key_file, place.root()]);
+    let mut listed: Vec<String> = said.lines().map(str::to_owned).collect();
+    listed.sort();
+    want.sort();
+    assert_eq!(listed, want);
+    assert_eq!(listed.iter().filter(|line| line.ends_with("stands")).count(), 1);
+    desk.sync(&key, &mut place);
+    let mut ids: Vec<String> = desk.all().iter().map(|fact| fact.id.to_string()).collect();
+    ids.sort();
+    let hash = format!("facts by id hash to {}", Hash::of(ids.concat().as_bytes()));
     let out = at.path().join("archive");
     archive::write(&desk.book, &out, &Files::default()).unwrap();
     let said = python(&[Path::new("archive"), &out]);

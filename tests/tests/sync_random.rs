@@ -13,8 +13,7 @@ use hangtrue_core::store::Book;
 use hangtrue_core::sync::{FirmKey, Folder, Hash, ObjectName, Prune, Transport, TransportProblem, compact};
 use std::collections::BTreeSet;
 use std::fs;
-use std::path::{Path, PathBuf};
-use sync_help::{Chance, Device, folder, scratch};
+use sync_help::{Chance, Device, files, folder, scratch};
 use uuid::Uuid;
 
 /// A folder at the end of a bad line.
@@ -90,15 +89,6 @@ impl Prune for BadLine<'_> {
         self.breaks()?;
         self.folder.remove(name)
     }
-}
-
-fn files(root: &Path) -> Vec<PathBuf> {
-    let mut out = Vec::new();
-    for entry in fs::read_dir(root).into_iter().flatten().flatten() {
-        if entry.path().is_dir() { out.extend(files(&entry.path())) } else { out.push(entry.path()) }
-    }
-    out.sort();
-    out
 }
 
 /// A device and what is known of it.
@@ -267,7 +257,7 @@ fn run(seed: u64, counts: &mut Counts) {
             let report = tried.device.sync(&key, &mut place);
             said = format!("{report:?}");
             counts.copies += u64::from(report.new_device.is_some());
-            moved += report.arrived + report.sent + report.photos_arrived + report.photos_sent;
+            moved += report.arrived + report.sent + report.carried + report.photos_arrived + report.photos_sent;
             moved += report.bad.len() as u64 + u64::from(report.new_device.is_some());
         }
         // Bad ones that nobody can bring again would never end it: there must be none.

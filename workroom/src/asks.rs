@@ -34,9 +34,29 @@ pub(crate) fn ask(
     Ok(Outcome::Good)
 }
 
+/// Where the words of an erased house are all the same.
+pub(crate) const STILL_HAVE_IT: &str = "What still has them: devices that do not sync, sticks, archives, printed sheets, and files set aside after damage.";
+
+/// Erases a house for good, here and wherever this is heard of. `name` is the house's whole name, written once more.
+pub(crate) fn erase(at: &BookArgs, house: &str, name: &str, by: &str) -> anyhow::Result<Outcome> {
+    let job = find(at, house)?;
+    if job.name != name {
+        bail!(
+            "the house is called \"{}\", and --sure says \"{name}\"; nothing was erased. Nothing brings a house back that was erased",
+            job.name
+        );
+    }
+    at.open()?.write(job.id, by, job.unit, &[Body::HouseErased {}], &mut moments::now)?;
+    say(&format!(
+        "{}: its readings, words and photos are erased here. Sync, so that the other devices hear of it and erase them too. {STILL_HAVE_IT}",
+        job.name
+    ))?;
+    Ok(Outcome::Good)
+}
+
 /// Lists what is asked and not answered.
 pub(crate) fn list(at: &BookArgs) -> anyhow::Result<Outcome> {
-    let book = at.open()?;
+    let book = at.read()?;
     let mut any = false;
     for line in book.houses()? {
         let job = book.job(line.job)?.context("a listed house is in the book")?;
@@ -97,7 +117,7 @@ fn find_place(name: &str) -> anyhow::Result<Place> {
 }
 
 /// The opening whose room's and own name have this text in them: one, or a clear refusal.
-fn find_opening<'a>(job: &'a Job, name: &str) -> anyhow::Result<(&'a Room, &'a Opening)> {
+pub(crate) fn find_opening<'a>(job: &'a Job, name: &str) -> anyhow::Result<(&'a Room, &'a Opening)> {
     let wanted = name.to_lowercase();
     let words = |(room, opening): &(&Room, &Opening)| format!("{}, {}", room.name, opening.name);
     let found: Vec<_> = job.openings().filter(|both| words(both).to_lowercase().contains(&wanted)).collect();

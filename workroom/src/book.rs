@@ -3,11 +3,13 @@
 use crate::{Outcome, moments, table};
 use anyhow::{Context as _, bail};
 use clap::Args;
+use hangtrue::plain::plain;
 use hangtrue_core::buying::Shop;
 use hangtrue_core::house::{Job, file};
 use hangtrue_core::mount::Catalogue;
 use hangtrue_core::sheet::{self, Heading};
-use hangtrue_core::store::Book;
+use hangtrue_core::store::{Book, Files, HouseLine, make_private, private_folder};
+use hangtrue_core::sync::alone;
 use hangtrue_core::work::{self, WorkedHouse};
 use std::fmt::Write as _;
 use std::io::Write as _;
@@ -20,7 +22,7 @@ const DEMO: [&str; 2] =
 /// Where the book is.
 #[derive(Args, Debug)]
 pub(crate) struct BookArgs {
-    /// The book of houses; made when it is not there
+    /// The book of houses; commands that write make it when it is not there
     #[arg(long, value_name = "FILE", env = "HANGTRUE_BOOK", default_value = "hangtrue.book")]
     pub(crate) book: PathBuf,
 }
@@ -28,12 +30,20 @@ pub(crate) struct BookArgs {
 impl BookArgs {
     /// Opens the book, saying what a person should know.
     pub(crate) fn open(&self) -> anyhow::Result<Book> {
-        let book = Book::open(&self.book, &mut moments::now)?;
-        for notice in book.notices() {
-            eprintln!("{notice}");
-        }
-        Ok(book)
+        Ok(told(Book::open(&self.book, &mut moments::now)?))
     }
+
+    /// Opens the book for a command that only reads: nothing is made where there is none.
+    pub(crate) fn read(&self) -> anyhow::Result<Book> {
+        Ok(told(Book::open_to_read(&self.book, &mut moments::now)?))
+    }
+}
+
+fn told(book: Book) -> Book {
+    for notice in book.notices() {
+        eprintln!("{notice}");
+    }
+    book
 }
 
 /// Takes job files into the book.
@@ -41,7 +51,14 @@ pub(crate) fn take(at: &BookArgs, files: &[PathBuf], by: &str) -> anyhow::Result
     let mut book = at.open()?;
     let mut outcome = Outcome::Good;
     for path in files {
-        let text = std::fs::read_to_string(path).with_context(|| format!("{} cannot be read", path.display()))?;
+        let text = match std::fs::read_to_string(path) {
+            Ok(text) => text,
+            Err(error) => {
+                outcome = Outcome::SomeRefused;
+                eprintln!("{} cannot be read: {error}", path.display());
+                continue;
+            }
+        };
         match file::read(&text) {
             Ok(job) => {
                 let written = book.take_in(&job, by, &mut moments::now)?;
@@ -59,13 +76,55 @@ pub(crate) fn take(at: &BookArgs, files: &[PathBuf], by: &str) -> anyhow::Result
 
 /// Lists the houses.
 pub(crate) fn houses(at: &BookArgs) -> anyhow::Result<Outcome> {
-    let lines = at.open()?.houses()?;
+    let book = at.read()?;
+    let lines = book.houses()?;
     if lines.is_empty() {
         say("There is no house in this book yet. Take one in: hangtrue take FILE")?;
     } else {
-        say(&table::houses(&lines))?;
+        let alone = alone(&book)?;
+        say(&table::houses(&lines, &alone))?;
+        if lines.iter().any(|line| alone.get(&line.job).is_some_and(|facts| *facts > 0)) {
+            say(
+                "Only here: entries that are on this device alone, until an exchange or an archive brings them elsewhere.",
+            )?;
+        }
     }
     Ok(Outcome::Good)
+}
+
+/// Looks at the whole book, and mends it from its facts when that is asked for.
+pub(crate) fn check(at: &BookArgs, mend: bool) -> anyhow::Result<Outcome> {
+    let opened = at.read();
+    let mut book = match opened {
+        Ok(book) => book,
+        Err(problem) if mend => {
+            eprintln!("{}", plain(&format!("{problem:#}"), true));
+            Book::mark_damaged(&at.book)?;
+            at.open()?
+        }
+        Err(problem) => return Err(problem),
+    };
+    let mut found = book.examine()?;
+    for line in found.says() {
+        say(&line)?;
+    }
+    if !found.is_sound() && mend {
+        if book.path() != at.book {
+            bail!("{} cannot be written; copy it to where it can, and mend the copy", at.book.display());
+        }
+        book.mend(&mut moments::now)?;
+        for notice in book.notices() {
+            say(&notice.to_string())?;
+        }
+        found = book.examine()?;
+        say("After mending:")?;
+        for line in found.says() {
+            say(&line)?;
+        }
+    } else if !found.is_sound() {
+        say("To mend it from its facts, keeping the old file: hangtrue check --mend")?;
+    }
+    Ok(if found.is_sound() { Outcome::Good } else { Outcome::SomeRefused })
 }
 
 /// Shows a house, or one opening of it.
@@ -93,9 +152,9 @@ pub(crate) fn show(at: &BookArgs, house: &str, opening: Option<&str>) -> anyhow:
 }
 
 /// Writes the sheets of a house into a folder.
-pub(crate) fn sheets(at: &BookArgs, house: &str, out: &Path) -> anyhow::Result<Outcome> {
+pub(crate) fn sheets(at: &BookArgs, house: &str, wanted: Wanted<'_>, out: &Path) -> anyhow::Result<Outcome> {
     let job = find(at, house)?;
-    for path in write_sheets(&job, out, &moments::today())? {
+    for path in write_sheets(&job, wanted, out, &moments::today())? {
         say(&path.display().to_string())?;
     }
     Ok(Outcome::Good)
@@ -105,7 +164,9 @@ pub(crate) fn sheets(at: &BookArgs, house: &str, out: &Path) -> anyhow::Result<O
 pub(crate) fn export(at: &BookArgs, house: &str, out: Option<&Path>) -> anyhow::Result<Outcome> {
     let text = file::write(&find(at, house)?);
     match out {
-        Some(path) => std::fs::write(path, text).with_context(|| format!("{} cannot be written", path.display()))?,
+        Some(path) => hand_out(path, text.as_bytes(), "a job file", &|there| {
+            there.trim_start().starts_with('{') && file::read(there).is_ok()
+        })?,
         None => std::io::stdout().write_all(text.as_bytes())?,
     }
     Ok(Outcome::Good)
@@ -113,7 +174,7 @@ pub(crate) fn export(at: &BookArgs, house: &str, out: Option<&Path>) -> anyhow::
 
 /// Takes the invented houses in, works them out, and writes their sheets.
 pub(crate) fn demo(out: &Path) -> anyhow::Result<Outcome> {
-    std::fs::create_dir_all(out).with_context(|| format!("{} cannot be made", out.display()))?;
+    make_private(out).with_context(|| format!("{} cannot be made", out.display()))?;
     let at = BookArgs { book: out.join("demo.book") };
     let mut book = at.open()?;
     let mut written = Vec::new();
@@ -123,7 +184,7 @@ pub(crate) fn demo(out: &Path) -> anyhow::Result<Outcome> {
         let job = book.job(job.id)?.context("the house that was just taken in is in the book")?;
         let worked = work::house(&job, Catalogue::standard(job.unit))?;
         say(&house_words(&worked))?;
-        written.extend(write_sheets(&job, &out.join("sheets"), &moments::today())?);
+        written.extend(write_sheets(&job, Wanted::default(), &out.join("sheets"), &moments::today())?);
     }
     book.pause()?;
     say("Sheets, for Letter or A4:")?;
@@ -142,12 +203,11 @@ fn house_words(worked: &WorkedHouse<'_>) -> String {
         let _ = writeln!(out, "{}", table::flag_words(&flag));
     }
     for one in &worked.openings {
-        let mut open = one.stands_open().peekable();
-        if open.peek().is_some() {
-            let _ = writeln!(out, "\n{}, {}", one.room.name, one.opening.name);
+        if !one.standing.is_settled() {
+            let _ = writeln!(out, "\n{}, {}: {}", one.room.name, one.opening.name, one.stand().words());
         }
-        for flag in open {
-            let _ = writeln!(out, "{}", table::flag_words(flag));
+        for reason in &one.standing.reasons {
+            let _ = writeln!(out, "{}", table::reason_words(reason));
         }
     }
     out
@@ -157,65 +217,132 @@ fn names(worked: &WorkedHouse<'_>) -> String {
     worked.openings.iter().map(|one| format!("{}, {}", one.room.name, one.opening.name)).collect::<Vec<_>>().join("; ")
 }
 
-/// The house whose name or id has this text in it: one, or a clear refusal.
+/// The house of this name or id: one, or a clear refusal. The whole name goes before a part of it.
 pub(crate) fn find(at: &BookArgs, house: &str) -> anyhow::Result<Job> {
-    let book = at.open()?;
+    let book = at.read()?;
     let lines = book.houses()?;
-    let wanted = house.to_lowercase();
-    let found: Vec<_> = lines
-        .iter()
-        .filter(|line| line.name.to_lowercase().contains(&wanted) || line.job.to_string().starts_with(&wanted))
-        .collect();
-    let known = || lines.iter().map(|line| line.name.as_str()).collect::<Vec<_>>().join("; ");
-    match found.as_slice() {
+    let wanted = house.trim().to_lowercase();
+    let pick = |holds: &dyn Fn(&HouseLine) -> bool| lines.iter().filter(|line| holds(line)).collect::<Vec<_>>();
+    let found = [
+        pick(&|line| line.job.to_string() == wanted),
+        pick(&|line| line.name == house),
+        pick(&|line| line.name.trim().to_lowercase() == wanted),
+        pick(&|line| line.name.to_lowercase().contains(&wanted) || line.job.to_string().starts_with(&wanted)),
+    ];
+    let found = found.iter().find(|found| !found.is_empty()).map_or(&[][..], Vec::as_slice);
+    let known = |lines: &[&HouseLine]| {
+        lines.iter().map(|line| format!("{} ({})", line.name, line.job)).collect::<Vec<_>>().join("; ")
+    };
+    match found {
         [one] => book.job(one.job)?.context("a listed house is in the book"),
         [] if lines.is_empty() => bail!("{} has no house yet; take one in: hangtrue take FILE", at.book.display()),
-        [] => bail!("no house has \"{house}\" in its name; they are: {}", known()),
-        _ => bail!("\"{house}\" is in the name of {} houses; write more of it: {}", found.len(), known()),
+        [] => bail!("no house has \"{house}\" in its name; they are: {}", known(&lines.iter().collect::<Vec<_>>())),
+        _ => bail!("\"{house}\" may be {} houses; write the whole name, or an id: {}", found.len(), known(found)),
     }
 }
 
-/// Writes all sheets of a house: one document for the house, one an opening. Gives the paths.
-fn write_sheets(job: &Job, folder: &Path, day: &str) -> anyhow::Result<Vec<PathBuf>> {
-    let folder = folder.join(file_name(&job.name));
-    std::fs::create_dir_all(&folder).with_context(|| format!("{} cannot be made", folder.display()))?;
+/// Which sheets of a house are written.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Wanted<'a> {
+    /// One opening, by any part of its room's and its own name; the whole house when left out.
+    pub(crate) opening: Option<&'a str>,
+    /// The measuring record and the full working too.
+    pub(crate) record: bool,
+}
+
+/// Writes the sheets that a house is worked from: one document for the house, for what is cut, bought and minded, and one
+/// an opening. Gives the paths.
+fn write_sheets(job: &Job, wanted: Wanted<'_>, folder: &Path, day: &str) -> anyhow::Result<Vec<PathBuf>> {
+    // The end of the id tells two houses of one name apart.
+    let id = job.id.simple().to_string();
+    let name = file_name(&job.name);
+    let folder = folder.join(if name.is_empty() { id[20..].to_owned() } else { format!("{name}-{}", &id[20..]) });
+    // The folder's name is this program's own choice, so a link there is not what the person named.
+    if std::fs::symlink_metadata(&folder).is_ok_and(|there| !there.is_dir()) {
+        bail!(
+            "{} is a link or a file, not a folder; move it away, or name another folder with --out",
+            folder.display()
+        );
+    }
     let worked = work::house(job, Catalogue::standard(job.unit))?;
     let heading = Heading { job, unit: job.unit, day };
+    let title = |one: &work::Worked<'_>| format!("{}, {}", one.room.name, one.opening.name);
+    let chosen: Vec<(usize, &work::Worked<'_>)> = worked
+        .openings
+        .iter()
+        .enumerate()
+        .filter(|(_, one)| wanted.opening.is_none_or(|name| title(one).to_lowercase().contains(&name.to_lowercase())))
+        .collect();
+    if let (Some(name), true) = (wanted.opening, chosen.is_empty()) {
+        bail!("no opening of {} has \"{name}\" in its name; they are: {}", job.name, names(&worked));
+    }
+    private_folder(&folder).with_context(|| format!("{} cannot be made", folder.display()))?;
     let mut written = Vec::new();
     let mut write = |name: String, title: &str, sheets: &[_]| -> anyhow::Result<()> {
         let path = folder.join(name);
-        std::fs::write(&path, sheet::document(title, sheets))
-            .with_context(|| format!("{} cannot be written", path.display()))?;
+        let text = sheet::document(title, sheets);
+        hand_out(&path, text.as_bytes(), "a sheet", &|there| there.contains(sheet::MARK))?;
         written.push(path);
         Ok(())
     };
-    write("house.html".to_owned(), &job.name, &[sheet::summary(&heading, &worked)])?;
-    let buying = work::buying(&worked, Shop::standard(job.unit));
-    let mut cutting = sheet::cloth(&heading, &buying);
-    cutting.push(sheet::timber(&heading, &buying));
-    write("cutting.html".to_owned(), &format!("{}: cutting", job.name), &cutting)?;
-    write("buying.html".to_owned(), &format!("{}: buying", job.name), &[sheet::buying(&heading, &buying)])?;
-    write("care.html".to_owned(), &format!("{}: care", job.name), &[sheet::minding(&heading, &worked)])?;
-    for (n, one) in worked.openings.iter().enumerate() {
-        let mut sheets = vec![sheet::measuring(&heading, one.room, one.opening, &one.truth)];
-        sheets.extend(sheet::making_of(&heading, job, one));
+    let plans = work::plans(&worked, Shop::standard(job.unit));
+    if wanted.opening.is_none() {
+        write("house.html".to_owned(), &job.name, &[sheet::summary(&heading, &worked)])?;
+        write("buying.html".to_owned(), &format!("{}: buying", job.name), &[sheet::buying(&heading, &plans)])?;
+        write("cutting.html".to_owned(), &format!("{}: cutting", job.name), &[sheet::cutting(&heading, &plans)])?;
+        write("care.html".to_owned(), &format!("{}: care", job.name), &[sheet::minding(&heading, &worked)])?;
+        let sizes = sheet::full_sizes(&heading, &worked);
+        if !sizes.is_empty() {
+            write("full-size.html".to_owned(), &format!("{}: fixings at full size", job.name), &sizes)?;
+        }
+    }
+    for (n, one) in chosen {
+        let title = title(one);
+        let name = format!("{:02}-{}", n + 1, file_name(&title));
+        let mut sheets: Vec<_> = sheet::making(&heading, one, Some(&plans)).into_iter().collect();
         sheets.push(sheet::hanging(&heading, one));
-        sheets.extend(sheet::full_size(&heading, one));
-        let title = format!("{}, {}", one.room.name, one.opening.name);
-        write(format!("{:02}-{}.html", n + 1, file_name(&title)), &title, &sheets)?;
+        if wanted.opening.is_some() {
+            sheets.extend(sheet::full_size(&heading, one));
+        }
+        write(format!("{name}.html"), &title, &sheets)?;
+        if wanted.record {
+            let record = [sheet::measuring(&heading, one), sheet::working(&heading, one)];
+            write(format!("{name}-record.html"), &format!("{title}: record"), &record)?;
+        }
     }
     Ok(written)
 }
 
-/// A name as a file's: letters, digits and hyphens.
+/// Writes a file for the person, which only its owner may read. What lies there is replaced only if it `is_ours`: made by
+/// this program as `what`. A link is not followed.
+fn hand_out(path: &Path, bytes: &[u8], what: &str, is_ours: &dyn Fn(&str) -> bool) -> anyhow::Result<()> {
+    let refused =
+        || format!("{} is there already and is not {what}; it was left as it is: name another", path.display());
+    match std::fs::symlink_metadata(path) {
+        Ok(there) if !there.is_file() => bail!(refused()),
+        Ok(_) if !std::fs::read_to_string(path).is_ok_and(|there| is_ours(&there)) => bail!(refused()),
+        Err(error) if error.kind() != std::io::ErrorKind::NotFound => {
+            return Err(error).with_context(|| format!("{} cannot be looked at", path.display()));
+        }
+        _ => {}
+    }
+    Files::default().hand_out(path, bytes).with_context(|| format!("{} cannot be written", path.display()))
+}
+
+/// A name as a file's: letters, digits and hyphens, short enough for any disk.
 fn file_name(name: &str) -> String {
     let plain: String = name.chars().map(|c| if c.is_alphanumeric() { c.to_ascii_lowercase() } else { '-' }).collect();
-    plain.split('-').filter(|part| !part.is_empty()).collect::<Vec<_>>().join("-")
+    let mut whole = plain.split('-').filter(|part| !part.is_empty()).collect::<Vec<_>>().join("-");
+    while whole.len() > 80 {
+        whole.pop();
+    }
+    whole.trim_end_matches('-').to_owned()
 }
 
 /// A line on standard output; a reader that has gone away is no trouble of ours.
 pub(crate) fn say(words: &str) -> anyhow::Result<()> {
-    match writeln!(std::io::stdout(), "{words}") {
+    // Names come from job files and from other devices.
+    match writeln!(std::io::stdout(), "{}", plain(words, true)) {
         Err(error) if error.kind() == std::io::ErrorKind::BrokenPipe => std::process::exit(0),
         other => Ok(other?),
     }

@@ -2,4 +2,5 @@
 
 pub mod hub;
 pub mod moments;
+pub mod plain;
 pub mod transport;

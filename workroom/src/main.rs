@@ -5,6 +5,8 @@
 mod asks;
 mod book;
 mod calculators;
+mod decide;
+mod drain;
 mod page;
 mod table;
 
@@ -62,23 +64,40 @@ enum Command {
         #[command(flatten)]
         book: BookArgs,
     },
+    /// Look at the whole book: whether every fact, list and photo is what was written
+    #[command(after_help = "Ends with 1 when something is not sound.\n\nExample:\n  hangtrue check --book houses.book")]
+    Check {
+        #[command(flatten)]
+        book: BookArgs,
+        /// Mend what is not sound from the facts; the file as it was is kept beside it
+        #[arg(long)]
+        mend: bool,
+    },
     /// Show a house, or one opening of it, as a table
     #[command(after_help = "Example:\n  hangtrue show heron\n  hangtrue show heron \"study, east\"")]
     Show {
         #[command(flatten)]
         book: BookArgs,
-        /// The house: any part of its name, or the start of its id
+        /// The house: its name or a part of it, or the start of its id
         house: String,
         /// The opening: any part of its room's and its own name
         opening: Option<String>,
     },
-    /// Write the sheets of a house: measuring, making, hanging, summary
-    #[command(after_help = "Example:\n  hangtrue sheets heron --out sheets")]
+    /// Write the sheets that a house is worked from: summary, buying, cutting, and for each opening making and hanging
+    #[command(
+        after_help = "Examples:\n  hangtrue sheets heron --out sheets\n  hangtrue sheets heron --opening \"study, east\"\n  hangtrue sheets heron --record"
+    )]
     Sheets {
         #[command(flatten)]
         book: BookArgs,
-        /// The house: any part of its name, or the start of its id
+        /// The house: its name or a part of it, or the start of its id
         house: String,
+        /// One opening alone: any part of its room's and its own name
+        #[arg(long, value_name = "NAME")]
+        opening: Option<String>,
+        /// Write the measuring record and the full working of each opening too, for the file
+        #[arg(long)]
+        record: bool,
         /// The folder they are written to
         #[arg(long, value_name = "FOLDER", default_value = "sheets")]
         out: PathBuf,
@@ -88,7 +107,7 @@ enum Command {
     Export {
         #[command(flatten)]
         book: BookArgs,
-        /// The house: any part of its name, or the start of its id
+        /// The house: its name or a part of it, or the start of its id
         house: String,
         /// The file; standard output when left out
         #[arg(long, value_name = "FILE")]
@@ -128,7 +147,7 @@ enum Command {
     Ask {
         #[command(flatten)]
         book: BookArgs,
-        /// The house: any part of its name, or the start of its id
+        /// The house: its name or a part of it, or the start of its id
         house: String,
         /// The opening: any part of its room's and its own name
         opening: String,
@@ -142,6 +161,30 @@ enum Command {
         #[arg(long, default_value = "workroom")]
         by: String,
     },
+    /// Erase a house for good: its readings, words and photos, here and on every device that syncs after
+    #[command(after_help = "Example:\n  hangtrue erase heron --sure \"12 Heron Lane\" --by Ida")]
+    Erase {
+        #[command(flatten)]
+        book: BookArgs,
+        /// The house: its name or a part of it, or the start of its id
+        house: String,
+        /// The house's whole name, once more
+        #[arg(long, value_name = "NAME")]
+        sure: String,
+        /// Who erases it
+        #[arg(long)]
+        by: String,
+    },
+    /// List what is to be decided at an opening, and write down what was decided
+    #[command(
+        after_help = "Examples:\n  hangtrue decide heron \"study, east\"\n  hangtrue decide heron \"study, east\" 1 --answer 1 --by Ida\n  hangtrue decide heron \"study, east\" 2 --why \"the client has seen it\" --by Ida"
+    )]
+    Decide(decide::DecideArgs),
+    /// Set a choice of an opening: a size by hand, the number of folds, the mount
+    #[command(
+        after_help = "Examples:\n  hangtrue set heron \"study, east\" finished_width \"35 1/2\" --by Ida\n  hangtrue set heron \"study, east\" finished_width"
+    )]
+    Set(decide::SetArgs),
     /// List the asks to measure again that nobody has answered yet
     Asks {
         #[command(flatten)]
@@ -152,7 +195,7 @@ enum Command {
     Read {
         #[command(flatten)]
         book: BookArgs,
-        /// The house: any part of its name, or the start of its id
+        /// The house: its name or a part of it, or the start of its id
         house: String,
         /// The opening: any part of its room's and its own name
         opening: String,
@@ -181,6 +224,9 @@ enum Command {
     /// Judge the readings of openings: do they hold together, what shape do they tell, what size fits inside
     #[command(after_help = TRUTH_HELP)]
     Truth,
+    /// Learn the hand and the kind of houses from past openings: the settings to adopt
+    #[command(after_help = LEARN_HELP)]
+    Learn,
     /// Size openings with their choices: every way of mounting side by side
     #[command(after_help = SIZE_HELP)]
     Size,
@@ -198,7 +244,15 @@ enum Command {
     Beam,
 }
 
-const TRUTH_HELP: &str = r#"One JSON object or JSON Lines on standard input; an answer a line, in the same order.
+const LEARN_HELP: &str = r"Past openings on standard input as truth takes them, JSON Lines; one line at the end, with how many told something and
+the settings that they propose. Put those into a house's settings and every device judges alike. Below about a hundred
+openings what is usual weighs more.
+
+Example:
+  hangtrue learn < past.jsonl";
+
+const TRUTH_HELP: &str = r#"One JSON object or JSON Lines on standard input; an answer a line, in the same order. Lines with the same "house" (and
+"room") are judged together, in whatever order they come: their answers wait for the end of the input.
 
 Example:
   echo '{"id":"a","unit":"in","readings":{"width_top":["35 7/8"],"width_middle":["35 13/16"],"width_bottom":["35 7/8"],
@@ -239,7 +293,8 @@ fn main() -> ExitCode {
         Ok(Outcome::Good) => ExitCode::SUCCESS,
         Ok(Outcome::SomeRefused) => ExitCode::from(1),
         Err(error) => {
-            eprintln!("{error:#}");
+            // An error may quote what others wrote.
+            eprintln!("{}", hangtrue::plain::plain(&format!("{error:#}"), true));
             ExitCode::from(3)
         }
     }
@@ -250,8 +305,11 @@ fn run(args: &Args) -> anyhow::Result<Outcome> {
         Command::Demo { out } => book::demo(out),
         Command::Take { book, by, files } => book::take(book, files, by),
         Command::Houses { book } => book::houses(book),
+        Command::Check { book, mend } => book::check(book, *mend),
         Command::Show { book, house, opening } => book::show(book, house, opening.as_deref()),
-        Command::Sheets { book, house, out } => book::sheets(book, house, out),
+        Command::Sheets { book, house, opening, record, out } => {
+            book::sheets(book, house, book::Wanted { opening: opening.as_deref(), record: *record }, out)
+        }
         Command::Export { book, house, out } => book::export(book, house, out.as_deref()),
         Command::Open(args) => page::run(args),
         Command::Hub(args) => hub::run(args).map(|()| Outcome::Good),
@@ -260,22 +318,26 @@ fn run(args: &Args) -> anyhow::Result<Outcome> {
         Command::Mirror(args) => transport::run_mirror(args).map(|()| Outcome::Good),
         Command::Key(args) => transport::run_key(args).map(|()| Outcome::Good),
         Command::Ask { book, house, opening, place, why, by } => asks::ask(book, house, opening, place, why, by),
+        Command::Erase { book, house, sure, by } => asks::erase(book, house, sure, by),
         Command::Asks { book } => asks::list(book),
         Command::Read { book, house, opening, place, reading, by } => {
             asks::read(book, house, opening, place, reading, by)
         }
+        Command::Decide(args) => decide::run(args),
+        Command::Set(args) => decide::set(args),
         Command::Archive { book, folder } => transport::run_archive(&book.book, folder).map(|()| Outcome::Good),
         Command::Restore { book, folder } => transport::run_restore(&book.book, folder).map(|()| Outcome::Good),
-        Command::Truth => calculator(hangtrue_core::truth::calculator::answer),
-        Command::Size => calculator(hangtrue_core::mount::calculator::answer),
-        Command::Cloth => calculator(hangtrue_core::cloth::calculator::answer),
-        Command::Cutlist => calculator(calculators::cutlist),
-        Command::Screw => calculator(hangtrue_core::fixing::calculator::screw),
-        Command::Beam => calculator(hangtrue_core::fixing::calculator::beam),
+        Command::Truth => calculator(hangtrue_core::truth::calculator::Lines::default()),
+        Command::Learn => calculator(hangtrue_core::truth::calculator::Learner::default()),
+        Command::Size => calculator(hangtrue_core::mount::calculator::answer as calculators::Calculator),
+        Command::Cloth => calculator(hangtrue_core::cloth::calculator::answer as calculators::Calculator),
+        Command::Cutlist => calculator(calculators::cutlist as calculators::Calculator),
+        Command::Screw => calculator(hangtrue_core::fixing::calculator::screw as calculators::Calculator),
+        Command::Beam => calculator(hangtrue_core::fixing::calculator::beam as calculators::Calculator),
     }
 }
 
-fn calculator(calculator: calculators::Calculator) -> anyhow::Result<Outcome> {
+fn calculator(calculator: impl calculators::Answers) -> anyhow::Result<Outcome> {
     let out = std::io::BufWriter::new(std::io::stdout().lock());
     calculators::run(calculator, std::io::stdin().lock(), out, std::io::stderr().lock())
 }

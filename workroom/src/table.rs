@@ -4,9 +4,12 @@ use comfy_table::{Attribute, Cell, CellAlignment, ContentArrangement, Table, pre
 use hangtrue_core::flag::{Flag, Severity};
 use hangtrue_core::house::{Job, Opening};
 use hangtrue_core::length::Length;
+use hangtrue_core::stand::{Reason, Stand};
 use hangtrue_core::store::HouseLine;
 use hangtrue_core::work::{Worked, WorkedHouse};
+use std::collections::BTreeMap;
 use std::fmt::Write as _;
+use uuid::Uuid;
 
 fn table(head: &[&str]) -> Table {
     let mut table = Table::new();
@@ -25,7 +28,7 @@ fn right(words: impl ToString) -> Cell {
 /// Every opening of a house on a line.
 pub(crate) fn house(house: &WorkedHouse<'_>) -> String {
     let show = |length: Length| length.show(house.job.unit);
-    let mut table = table(&["Room", "Opening", "Mount", "Wide", "Long", "Folds", "Fixings", "Stands open"]);
+    let mut table = table(&["Room", "Opening", "Mount", "Wide", "Long", "Folds", "Fixings", "Stands"]);
     for worked in &house.openings {
         let mounting = worked.mounts.advised();
         let made = worked.shade.as_ref().and_then(|shade| shade.makeup.as_ref().ok());
@@ -33,33 +36,27 @@ pub(crate) fn house(house: &WorkedHouse<'_>) -> String {
         table.add_row([
             Cell::new(&worked.room.name),
             Cell::new(&worked.opening.name),
-            Cell::new(mounting.map_or("cannot yet", |mounting| mounting.form.words())),
+            Cell::new(mounting.map_or("no size yet", |mounting| mounting.form.words())),
             right(mounting.map_or_else(String::new, |mounting| show(mounting.width.total))),
             right(mounting.map_or_else(String::new, |mounting| show(mounting.length.total))),
             right(made.map_or_else(String::new, |made| made.folds.count.to_string())),
             right(fixed.map_or_else(String::new, |fixed| fixed.fixed.len().to_string())),
-            Cell::new(open_words(worked)),
+            Cell::new(worked.stand().words()),
         ]);
     }
     format!("{} ({})\n{table}", house.job.name, house.job.unit.name())
 }
 
-/// How many flags of each kind stand open.
-fn open_words(worked: &Worked<'_>) -> String {
-    let count = |severity| worked.stands_open().filter(|flag| flag.severity == severity).count();
-    let kinds = [(count(Severity::TakeAgain), "to take again"), (count(Severity::Decide), "to decide")];
-    kinds.iter().filter(|(n, _)| *n > 0).map(|(n, words)| format!("{n} {words}")).collect::<Vec<_>>().join(", ")
-}
-
 /// The houses of a book.
-pub(crate) fn houses(lines: &[HouseLine]) -> String {
-    let mut table = table(&["House", "Rooms", "Openings", "Readings", "Changed", "Id"]);
+pub(crate) fn houses(lines: &[HouseLine], alone: &BTreeMap<Uuid, u64>) -> String {
+    let mut table = table(&["House", "Rooms", "Openings", "Readings", "Only here", "Changed", "Id"]);
     for line in lines {
         table.add_row([
             Cell::new(&line.name),
             right(line.rooms),
             right(line.openings),
             right(line.readings),
+            right(alone.get(&line.job).copied().unwrap_or_default()),
             Cell::new(line.changed.format("%Y-%m-%d %H:%M")),
             Cell::new(line.job),
         ]);
@@ -71,6 +68,11 @@ pub(crate) fn houses(lines: &[HouseLine]) -> String {
 pub(crate) fn opening(job: &Job, worked: &Worked<'_>) -> String {
     let show = |length: Length| length.show(job.unit);
     let mut out = format!("{}, {}, {} ({})\n\n", job.name, worked.room.name, worked.opening.name, job.unit.name());
+    let _ = writeln!(out, "Stands: {}", worked.stand().words());
+    for stop in worked.stop_cutting().into_iter().chain(worked.stop_hanging()) {
+        let _ = writeln!(out, "{stop}");
+    }
+    out.push('\n');
     out.push_str(&readings(worked.opening));
     let flags = worked.flags();
     if flags.is_empty() {
@@ -93,6 +95,22 @@ pub(crate) fn opening(job: &Job, worked: &Worked<'_>) -> String {
         ]);
     }
     let _ = writeln!(out, "\n{ways}");
+    for way in &worked.mounts.can {
+        for by_hand in way.by_hand(job.unit) {
+            let _ = writeln!(out, "{}: {by_hand}", way.form.words());
+        }
+    }
+    for offer in &worked.offers {
+        let _ = writeln!(out, "would work: {}", offer.words);
+    }
+    for way in worked.mounts.can.iter().flat_map(|way| &way.flush_ways) {
+        let says = way.why_not.as_ref().unwrap_or(&way.light);
+        let mark = if way.taken { " (taken)" } else { "" };
+        let _ = writeln!(out, "  {}: projection {}, {says}{mark}", way.what, show(way.projection));
+    }
+    if worked.opening.choices.count.get() > 1 {
+        let _ = writeln!(out, "{} shades alike.", worked.opening.choices.count.get());
+    }
     for way in &worked.mounts.cannot {
         let _ = writeln!(out, "{}: {} {}", way.form.words(), way.why, way.would);
     }
@@ -192,4 +210,11 @@ pub(crate) fn flag_words(flag: &Flag) -> String {
         Severity::Know => "  ",
     };
     format!("{mark} {} [{}]\n   {}", flag.says, flag.code, flag.to_do)
+}
+
+/// A reason why an opening is not settled, in three lines.
+pub(crate) fn reason_words(reason: &Reason) -> String {
+    let mark = if reason.stand == Stand::Decide { " ?" } else { "!!" };
+    let code = if reason.flag.is_empty() { String::new() } else { format!(" [{}]", reason.flag) };
+    format!("{mark} {}{code}\n   {}", reason.says, reason.to_do)
 }

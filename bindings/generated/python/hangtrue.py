@@ -1351,6 +1351,16 @@ class Form(enum.Enum):
     On the wall, the board flat on the arms of L brackets.
 """
 
+    OUTSIDE_CEILING = 3
+    """
+    Before the wall, the board flat under the ceiling and screwed up into it.
+"""
+
+    OUTSIDE_FACE = 4
+    """
+    On the face of a beam or frame, the board on its own face, screwed straight through.
+"""
+
 
 
 class _UniffiFfiConverterTypeForm(_UniffiConverterRustBuffer):
@@ -1363,6 +1373,10 @@ class _UniffiFfiConverterTypeForm(_UniffiConverterRustBuffer):
             return Form.OUTSIDE_FLUSH
         if variant == 3:
             return Form.OUTSIDE_BRACKETS
+        if variant == 4:
+            return Form.OUTSIDE_CEILING
+        if variant == 5:
+            return Form.OUTSIDE_FACE
         raise InternalError("Raw enum value doesn't match any cases")
 
     @staticmethod
@@ -1372,6 +1386,10 @@ class _UniffiFfiConverterTypeForm(_UniffiConverterRustBuffer):
         if value == Form.OUTSIDE_FLUSH:
             return
         if value == Form.OUTSIDE_BRACKETS:
+            return
+        if value == Form.OUTSIDE_CEILING:
+            return
+        if value == Form.OUTSIDE_FACE:
             return
         raise ValueError(value)
 
@@ -1383,8 +1401,103 @@ class _UniffiFfiConverterTypeForm(_UniffiConverterRustBuffer):
             buf.write_i32(2)
         if value == Form.OUTSIDE_BRACKETS:
             buf.write_i32(3)
+        if value == Form.OUTSIDE_CEILING:
+            buf.write_i32(4)
+        if value == Form.OUTSIDE_FACE:
+            buf.write_i32(5)
 
 
+
+@dataclass
+class Change:
+    """
+    A field and the value that it is to have.
+"""
+    def __init__(self, *, on:Uuid, field:str, value:typing.Optional[str]):
+        self.on = on
+        self.field = field
+        self.value = value
+
+
+
+
+    def __str__(self):
+        return "Change(on={}, field={}, value={})".format(self.on, self.field, self.value)
+    def __eq__(self, other):
+        if self.on != other.on:
+            return False
+        if self.field != other.field:
+            return False
+        if self.value != other.value:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeChange(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return Change(
+            on=_UniffiFfiConverterTypeUuid.read(buf),
+            field=_UniffiFfiConverterString.read(buf),
+            value=_UniffiFfiConverterOptionalString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterTypeUuid.check_lower(value.on)
+        _UniffiFfiConverterString.check_lower(value.field)
+        _UniffiFfiConverterOptionalString.check_lower(value.value)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterTypeUuid.write(value.on, buf)
+        _UniffiFfiConverterString.write(value.field, buf)
+        _UniffiFfiConverterOptionalString.write(value.value, buf)
+
+class _UniffiFfiConverterSequenceTypeChange(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeChange.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeChange.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeChange.read(buf) for i in range(count)
+        ]
+
+class _UniffiFfiConverterSequenceTypePlace(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypePlace.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypePlace.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypePlace.read(buf) for i in range(count)
+        ]
 
 
 
@@ -2224,6 +2337,136 @@ class Event:
             return True
 
     @dataclass
+    class SET_ALL:
+        """
+        Gives several fields their values in one touch: what would work, one length for a set.
+"""
+
+        def __init__(self, changes:typing.List[Change]):
+            self.changes = changes
+
+            """
+        The fields and their values.
+"""
+
+            pass
+
+
+
+
+
+        def __str__(self):
+            return "Event.SET_ALL(changes={})".format(self.changes)
+        def __eq__(self, other):
+            if not isinstance(other, Event):
+                return NotImplemented
+            if not other.is_SET_ALL():
+                return False
+            if self.changes != other.changes:
+                return False
+            return True
+
+    @dataclass
+    class DECIDE:
+        """
+        Answers a question of an opening, or of the set that it hangs in: it is left as it is, and this is why.
+"""
+
+        def __init__(self, opening:Uuid, flag:str, places:typing.List[Place], why:str):
+            self.opening = opening
+
+            """
+        The opening; any of a set.
+"""
+
+            self.flag = flag
+
+            """
+        The code of the flag that asks.
+"""
+
+            self.places = places
+
+            """
+        The places that it names.
+"""
+
+            self.why = why
+
+            """
+        Why.
+"""
+
+            pass
+
+
+
+
+
+        def __str__(self):
+            return "Event.DECIDE(opening={}, flag={}, places={}, why={})".format(self.opening, self.flag, self.places, self.why)
+        def __eq__(self, other):
+            if not isinstance(other, Event):
+                return NotImplemented
+            if not other.is_DECIDE():
+                return False
+            if self.opening != other.opening:
+                return False
+            if self.flag != other.flag:
+                return False
+            if self.places != other.places:
+                return False
+            if self.why != other.why:
+                return False
+            return True
+
+    @dataclass
+    class ASK_AGAIN:
+        """
+        Takes an answer back: the question is open again.
+"""
+
+        def __init__(self, opening:Uuid, flag:str, places:typing.List[Place]):
+            self.opening = opening
+
+            """
+        The opening; any of a set.
+"""
+
+            self.flag = flag
+
+            """
+        The code of the flag that asks.
+"""
+
+            self.places = places
+
+            """
+        The places that it names.
+"""
+
+            pass
+
+
+
+
+
+        def __str__(self):
+            return "Event.ASK_AGAIN(opening={}, flag={}, places={})".format(self.opening, self.flag, self.places)
+        def __eq__(self, other):
+            if not isinstance(other, Event):
+                return NotImplemented
+            if not other.is_ASK_AGAIN():
+                return False
+            if self.opening != other.opening:
+                return False
+            if self.flag != other.flag:
+                return False
+            if self.places != other.places:
+                return False
+            return True
+
+    @dataclass
     class ANSWER:
         """
         Reads what an ask of the workroom names.
@@ -2465,6 +2708,18 @@ class Event:
         return isinstance(self, Event.CHOOSE_WAY)
     def is_choose_way(self) -> bool:
         return isinstance(self, Event.CHOOSE_WAY)
+    def is_SET_ALL(self) -> bool:
+        return isinstance(self, Event.SET_ALL)
+    def is_set_all(self) -> bool:
+        return isinstance(self, Event.SET_ALL)
+    def is_DECIDE(self) -> bool:
+        return isinstance(self, Event.DECIDE)
+    def is_decide(self) -> bool:
+        return isinstance(self, Event.DECIDE)
+    def is_ASK_AGAIN(self) -> bool:
+        return isinstance(self, Event.ASK_AGAIN)
+    def is_ask_again(self) -> bool:
+        return isinstance(self, Event.ASK_AGAIN)
     def is_ANSWER(self) -> bool:
         return isinstance(self, Event.ANSWER)
     def is_answer(self) -> bool:
@@ -2512,6 +2767,9 @@ Event.UNDO = type("Event.UNDO", (Event.UNDO, Event,), {})  # type: ignore
 Event.REDO = type("Event.REDO", (Event.REDO, Event,), {})  # type: ignore
 Event.CHOOSE = type("Event.CHOOSE", (Event.CHOOSE, Event,), {})  # type: ignore
 Event.CHOOSE_WAY = type("Event.CHOOSE_WAY", (Event.CHOOSE_WAY, Event,), {})  # type: ignore
+Event.SET_ALL = type("Event.SET_ALL", (Event.SET_ALL, Event,), {})  # type: ignore
+Event.DECIDE = type("Event.DECIDE", (Event.DECIDE, Event,), {})  # type: ignore
+Event.ASK_AGAIN = type("Event.ASK_AGAIN", (Event.ASK_AGAIN, Event,), {})  # type: ignore
 Event.ANSWER = type("Event.ANSWER", (Event.ANSWER, Event,), {})  # type: ignore
 Event.CLOSE_ASK = type("Event.CLOSE_ASK", (Event.CLOSE_ASK, Event,), {})  # type: ignore
 Event.USE_UNIT = type("Event.USE_UNIT", (Event.USE_UNIT, Event,), {})  # type: ignore
@@ -2612,22 +2870,39 @@ class _UniffiFfiConverterTypeEvent(_UniffiConverterRustBuffer):
                 _UniffiFfiConverterTypeForm.read(buf),
             )
         if variant == 23:
+            return Event.SET_ALL(
+                _UniffiFfiConverterSequenceTypeChange.read(buf),
+            )
+        if variant == 24:
+            return Event.DECIDE(
+                _UniffiFfiConverterTypeUuid.read(buf),
+                _UniffiFfiConverterString.read(buf),
+                _UniffiFfiConverterSequenceTypePlace.read(buf),
+                _UniffiFfiConverterString.read(buf),
+            )
+        if variant == 25:
+            return Event.ASK_AGAIN(
+                _UniffiFfiConverterTypeUuid.read(buf),
+                _UniffiFfiConverterString.read(buf),
+                _UniffiFfiConverterSequenceTypePlace.read(buf),
+            )
+        if variant == 26:
             return Event.ANSWER(
                 _UniffiFfiConverterTypeUuid.read(buf),
             )
-        if variant == 24:
+        if variant == 27:
             return Event.CLOSE_ASK(
                 _UniffiFfiConverterTypeUuid.read(buf),
             )
-        if variant == 25:
+        if variant == 28:
             return Event.USE_UNIT(
                 _UniffiFfiConverterTypeLengthUnit.read(buf),
             )
-        if variant == 26:
+        if variant == 29:
             return Event.USE_HAND(
                 _UniffiFfiConverterTypeHand.read(buf),
             )
-        if variant == 27:
+        if variant == 30:
             return Event.USE_THEME(
                 _UniffiFfiConverterTypeTheme.read(buf),
             )
@@ -2698,6 +2973,20 @@ class _UniffiFfiConverterTypeEvent(_UniffiConverterRustBuffer):
         if value.is_CHOOSE_WAY():
             _UniffiFfiConverterTypeUuid.check_lower(value.opening)
             _UniffiFfiConverterTypeForm.check_lower(value.form)
+            return
+        if value.is_SET_ALL():
+            _UniffiFfiConverterSequenceTypeChange.check_lower(value.changes)
+            return
+        if value.is_DECIDE():
+            _UniffiFfiConverterTypeUuid.check_lower(value.opening)
+            _UniffiFfiConverterString.check_lower(value.flag)
+            _UniffiFfiConverterSequenceTypePlace.check_lower(value.places)
+            _UniffiFfiConverterString.check_lower(value.why)
+            return
+        if value.is_ASK_AGAIN():
+            _UniffiFfiConverterTypeUuid.check_lower(value.opening)
+            _UniffiFfiConverterString.check_lower(value.flag)
+            _UniffiFfiConverterSequenceTypePlace.check_lower(value.places)
             return
         if value.is_ANSWER():
             _UniffiFfiConverterTypeUuid.check_lower(value.ask)
@@ -2782,20 +3071,34 @@ class _UniffiFfiConverterTypeEvent(_UniffiConverterRustBuffer):
             buf.write_i32(22)
             _UniffiFfiConverterTypeUuid.write(value.opening, buf)
             _UniffiFfiConverterTypeForm.write(value.form, buf)
-        if value.is_ANSWER():
+        if value.is_SET_ALL():
             buf.write_i32(23)
+            _UniffiFfiConverterSequenceTypeChange.write(value.changes, buf)
+        if value.is_DECIDE():
+            buf.write_i32(24)
+            _UniffiFfiConverterTypeUuid.write(value.opening, buf)
+            _UniffiFfiConverterString.write(value.flag, buf)
+            _UniffiFfiConverterSequenceTypePlace.write(value.places, buf)
+            _UniffiFfiConverterString.write(value.why, buf)
+        if value.is_ASK_AGAIN():
+            buf.write_i32(25)
+            _UniffiFfiConverterTypeUuid.write(value.opening, buf)
+            _UniffiFfiConverterString.write(value.flag, buf)
+            _UniffiFfiConverterSequenceTypePlace.write(value.places, buf)
+        if value.is_ANSWER():
+            buf.write_i32(26)
             _UniffiFfiConverterTypeUuid.write(value.ask, buf)
         if value.is_CLOSE_ASK():
-            buf.write_i32(24)
+            buf.write_i32(27)
             _UniffiFfiConverterTypeUuid.write(value.ask, buf)
         if value.is_USE_UNIT():
-            buf.write_i32(25)
+            buf.write_i32(28)
             _UniffiFfiConverterTypeLengthUnit.write(value.unit, buf)
         if value.is_USE_HAND():
-            buf.write_i32(26)
+            buf.write_i32(29)
             _UniffiFfiConverterTypeHand.write(value.hand, buf)
         if value.is_USE_THEME():
-            buf.write_i32(27)
+            buf.write_i32(30)
             _UniffiFfiConverterTypeTheme.write(value.theme, buf)
 
 
@@ -7629,6 +7932,7 @@ __all__ = [
     "Shown",
     "BookFault",
     "HttpFault",
+    "Change",
     "Touch",
     "AskRow",
     "ChoiceGroup",

@@ -1650,6 +1650,85 @@ public func FfiConverterTypeAskRow_lower(_ value: AskRow) -> RustBuffer {
 
 
 /**
+ * A field and the value that it is to have.
+ */
+public struct Change: Equatable, Hashable {
+    /**
+     * The house, room or opening.
+     */
+    public let on: Uuid
+    /**
+     * The field: `choices.board`.
+     */
+    public let field: String
+    /**
+     * The value as text; nothing for the default.
+     */
+    public let value: String?
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The house, room or opening.
+         */on: Uuid,
+        /**
+         * The field: `choices.board`.
+         */field: String,
+        /**
+         * The value as text; nothing for the default.
+         */value: String?) {
+        self.on = on
+        self.field = field
+        self.value = value
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension Change: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeChange: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Change {
+        return
+            try Change(
+                on: FfiConverterTypeUuid.read(from: &buf),
+                field: FfiConverterString.read(from: &buf),
+                value: FfiConverterOptionString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: Change, into buf: inout [UInt8]) {
+        FfiConverterTypeUuid.write(value.on, into: &buf)
+        FfiConverterString.write(value.field, into: &buf)
+        FfiConverterOptionString.write(value.value, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeChange_lift(_ buf: RustBuffer) throws -> Change {
+    return try FfiConverterTypeChange.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeChange_lower(_ value: Change) -> RustBuffer {
+    return FfiConverterTypeChange.lower(value)
+}
+
+
+/**
  * A choice to make.
  */
 public struct ChoiceGroup: Equatable, Hashable {
@@ -3120,7 +3199,7 @@ public struct LeavingRow: Equatable, Hashable {
      */
     public let severity: Severity
     /**
-     * The severity in words.
+     * Where the opening stands because of it: "to decide".
      */
     public let asks: String
     /**
@@ -3141,7 +3220,7 @@ public struct LeavingRow: Equatable, Hashable {
          * How much it asks.
          */severity: Severity,
         /**
-         * The severity in words.
+         * Where the opening stands because of it: "to decide".
          */asks: String,
         /**
          * Leads there.
@@ -5913,6 +5992,45 @@ public enum Event: Equatable, Hashable {
          */form: Form
     )
     /**
+     * Gives several fields their values in one touch: what would work, one length for a set.
+     */
+    case setAll(
+        /**
+         * The fields and their values.
+         */changes: [Change]
+    )
+    /**
+     * Answers a question of an opening, or of the set that it hangs in: it is left as it is, and this is why.
+     */
+    case decide(
+        /**
+         * The opening; any of a set.
+         */opening: Uuid,
+        /**
+         * The code of the flag that asks.
+         */flag: String,
+        /**
+         * The places that it names.
+         */places: [Place],
+        /**
+         * Why.
+         */why: String
+    )
+    /**
+     * Takes an answer back: the question is open again.
+     */
+    case askAgain(
+        /**
+         * The opening; any of a set.
+         */opening: Uuid,
+        /**
+         * The code of the flag that asks.
+         */flag: String,
+        /**
+         * The places that it names.
+         */places: [Place]
+    )
+    /**
      * Reads what an ask of the workroom names.
      */
     case answer(
@@ -6030,19 +6148,28 @@ public struct FfiConverterTypeEvent: FfiConverterRustBuffer {
         case 22: return .chooseWay(opening: try FfiConverterTypeUuid.read(from: &buf), form: try FfiConverterTypeForm.read(from: &buf)
         )
 
-        case 23: return .answer(ask: try FfiConverterTypeUuid.read(from: &buf)
+        case 23: return .setAll(changes: try FfiConverterSequenceTypeChange.read(from: &buf)
         )
 
-        case 24: return .closeAsk(ask: try FfiConverterTypeUuid.read(from: &buf)
+        case 24: return .decide(opening: try FfiConverterTypeUuid.read(from: &buf), flag: try FfiConverterString.read(from: &buf), places: try FfiConverterSequenceTypePlace.read(from: &buf), why: try FfiConverterString.read(from: &buf)
         )
 
-        case 25: return .useUnit(unit: try FfiConverterTypeLengthUnit.read(from: &buf)
+        case 25: return .askAgain(opening: try FfiConverterTypeUuid.read(from: &buf), flag: try FfiConverterString.read(from: &buf), places: try FfiConverterSequenceTypePlace.read(from: &buf)
         )
 
-        case 26: return .useHand(hand: try FfiConverterTypeHand.read(from: &buf)
+        case 26: return .answer(ask: try FfiConverterTypeUuid.read(from: &buf)
         )
 
-        case 27: return .useTheme(theme: try FfiConverterTypeTheme.read(from: &buf)
+        case 27: return .closeAsk(ask: try FfiConverterTypeUuid.read(from: &buf)
+        )
+
+        case 28: return .useUnit(unit: try FfiConverterTypeLengthUnit.read(from: &buf)
+        )
+
+        case 29: return .useHand(hand: try FfiConverterTypeHand.read(from: &buf)
+        )
+
+        case 30: return .useTheme(theme: try FfiConverterTypeTheme.read(from: &buf)
         )
 
         default: throw UniffiInternalError.unexpectedEnumCase
@@ -6161,28 +6288,48 @@ public struct FfiConverterTypeEvent: FfiConverterRustBuffer {
             FfiConverterTypeForm.write(form, into: &buf)
 
 
-        case let .answer(ask):
+        case let .setAll(changes):
             writeInt(&buf, Int32(23))
+            FfiConverterSequenceTypeChange.write(changes, into: &buf)
+
+
+        case let .decide(opening,flag,places,why):
+            writeInt(&buf, Int32(24))
+            FfiConverterTypeUuid.write(opening, into: &buf)
+            FfiConverterString.write(flag, into: &buf)
+            FfiConverterSequenceTypePlace.write(places, into: &buf)
+            FfiConverterString.write(why, into: &buf)
+
+
+        case let .askAgain(opening,flag,places):
+            writeInt(&buf, Int32(25))
+            FfiConverterTypeUuid.write(opening, into: &buf)
+            FfiConverterString.write(flag, into: &buf)
+            FfiConverterSequenceTypePlace.write(places, into: &buf)
+
+
+        case let .answer(ask):
+            writeInt(&buf, Int32(26))
             FfiConverterTypeUuid.write(ask, into: &buf)
 
 
         case let .closeAsk(ask):
-            writeInt(&buf, Int32(24))
+            writeInt(&buf, Int32(27))
             FfiConverterTypeUuid.write(ask, into: &buf)
 
 
         case let .useUnit(unit):
-            writeInt(&buf, Int32(25))
+            writeInt(&buf, Int32(28))
             FfiConverterTypeLengthUnit.write(unit, into: &buf)
 
 
         case let .useHand(hand):
-            writeInt(&buf, Int32(26))
+            writeInt(&buf, Int32(29))
             FfiConverterTypeHand.write(hand, into: &buf)
 
 
         case let .useTheme(theme):
-            writeInt(&buf, Int32(27))
+            writeInt(&buf, Int32(30))
             FfiConverterTypeTheme.write(theme, into: &buf)
 
         }
@@ -6224,6 +6371,14 @@ public enum Form: Equatable, Hashable {
      * On the wall, the board flat on the arms of L brackets.
      */
     case outsideBrackets
+    /**
+     * Before the wall, the board flat under the ceiling and screwed up into it.
+     */
+    case outsideCeiling
+    /**
+     * On the face of a beam or frame, the board on its own face, screwed straight through.
+     */
+    case outsideFace
 
 
 
@@ -6251,6 +6406,10 @@ public struct FfiConverterTypeForm: FfiConverterRustBuffer {
 
         case 3: return .outsideBrackets
 
+        case 4: return .outsideCeiling
+
+        case 5: return .outsideFace
+
         default: throw UniffiInternalError.unexpectedEnumCase
         }
     }
@@ -6269,6 +6428,14 @@ public struct FfiConverterTypeForm: FfiConverterRustBuffer {
 
         case .outsideBrackets:
             writeInt(&buf, Int32(3))
+
+
+        case .outsideCeiling:
+            writeInt(&buf, Int32(4))
+
+
+        case .outsideFace:
+            writeInt(&buf, Int32(5))
 
         }
     }
@@ -7567,6 +7734,31 @@ fileprivate struct FfiConverterSequenceTypeAskRow: FfiConverterRustBuffer {
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterSequenceTypeChange: FfiConverterRustBuffer {
+    typealias SwiftType = [Change]
+
+    public static func write(_ value: [Change], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeChange.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [Change] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [Change]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeChange.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterSequenceTypeChoiceGroup: FfiConverterRustBuffer {
     typealias SwiftType = [ChoiceGroup]
 
@@ -7984,6 +8176,31 @@ fileprivate struct FfiConverterSequenceTypeWay: FfiConverterRustBuffer {
         seq.reserveCapacity(Int(len))
         for _ in 0 ..< len {
             seq.append(try FfiConverterTypeWay.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypePlace: FfiConverterRustBuffer {
+    typealias SwiftType = [Place]
+
+    public static func write(_ value: [Place], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypePlace.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [Place] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [Place]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypePlace.read(from: &buf))
         }
         return seq
     }

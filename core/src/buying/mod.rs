@@ -12,9 +12,9 @@ use crate::cloth::calculator::sold;
 use crate::cloth::{self, Bolt, ClothProblem, Want};
 use crate::cutlist::{self, CutProblem};
 use crate::fixing::Fixing;
-use crate::house::{BoardSize, Choices, Cloth, ControlSide, Lift, Lining};
+use crate::house::{BoardSize, Choices, Cloth, ClothDirection, ControlSide, Lift, LiftKind, Lining};
 use crate::length::{Direction, Grain, Length, LengthUnit};
-use crate::makeup::{Makeup, Material, Part, StickUse};
+use crate::makeup::{Join, Makeup, Material, Part, StickUse};
 use crate::settings::Settings;
 use std::collections::BTreeMap;
 
@@ -110,6 +110,53 @@ pub struct Buying {
     pub cost_cents: Option<u64>,
 }
 
+impl Buying {
+    /// How the parts of a shade are joined, by its name: nothing for those of one piece.
+    pub fn joins(&self, shade: &str) -> Vec<Join> {
+        let mut joins = Vec::new();
+        for ClothPlan { bolt, wants, plan } in &self.cloths {
+            for (i, want) in wants.iter().enumerate() {
+                let part = want.name.strip_prefix(shade).and_then(|rest| rest.strip_prefix(": "));
+                let Some(part) = part.and_then(|words| Part::ALL.into_iter().find(|part| part.words() == words)) else {
+                    continue;
+                };
+                let steps = plan.join_steps(bolt, wants, i);
+                if !steps.is_empty() {
+                    joins.push(Join { part, steps });
+                }
+            }
+        }
+        joins
+    }
+}
+
+/// How the parts of a shade would be joined if it were planned alone: for one that no plan has yet. A cloth that may be
+/// turned may be joined another way beside other shades, and then the steps say so.
+pub fn joins_alone(shade: &Shade<'_>, match_at: MatchAt, settings: &Settings, unit: LengthUnit) -> Vec<Join> {
+    let mut joins = Vec::new();
+    for (cut, (material, want)) in shade.makeup.cuts.iter().zip(wants(shade, match_at)) {
+        let bolt = match (material, shade.cloth) {
+            (Material::Face, Some(cloth)) => Bolt::of(cloth, settings, unit),
+            (Material::Face, None) => continue,
+            (material, _) => Ok(Bolt::lining(material.words(), settings, unit)),
+        };
+        let Ok(bolt) = bolt else { continue };
+        if want.width <= bolt.usable {
+            continue;
+        }
+        let wants = [want];
+        let Ok(plan) = cloth::plan(&bolt, &wants) else { continue };
+        let mut steps = plan.join_steps(&bolt, &wants, 0);
+        if !steps.is_empty() {
+            if bolt.direction == ClothDirection::AnyWay {
+                steps.push("Compare with the cutting sheet: beside other shades it may be cut another way".to_owned());
+            }
+            joins.push(Join { part: cut.part, steps });
+        }
+    }
+    joins
+}
+
 /// Works out the list of a house.
 pub fn buy(shades: &[Shade<'_>], match_at: MatchAt, settings: &Settings, shop: &Shop, unit: LengthUnit) -> Buying {
     let mut list = List { shop, unit, sections: BTreeMap::new(), problems: Vec::new() };
@@ -200,8 +247,10 @@ impl List<'_> {
         let mut kinds: BTreeMap<(StickUse, Option<BoardSize>), Vec<cutlist::Piece>> = BTreeMap::new();
         for shade in shades {
             for stick in &shade.makeup.sticks {
-                let size = (stick.part == StickUse::Board).then_some(shade.board);
-                kinds.entry((stick.part, size)).or_default().push(cutlist::Piece {
+                // A top rail is cut from the same stock as the board.
+                let part = if stick.part == StickUse::TopRail { StickUse::Board } else { stick.part };
+                let size = (part == StickUse::Board).then_some(shade.board);
+                kinds.entry((part, size)).or_default().push(cutlist::Piece {
                     name: format!("{}: {}", shade.name, stick.part.words()),
                     length: stick.length,
                     count: u32::try_from(stick.count).unwrap_or(u32::MAX),
@@ -210,7 +259,7 @@ impl List<'_> {
         }
         let mut plans = Vec::new();
         for ((part, size), pieces) in kinds {
-            let what = size.map_or_else(|| part.words().to_owned(), |size| format!("board {}", trade_size(size)));
+            let what = size.map_or_else(|| part.words().to_owned(), |size| format!("board {}", size.name()));
             let Some(stock) = self.shop.stick(part.words(), &what) else {
                 self.problems.push(format!("{what}: the shop file sells none; add it to \"sticks\""));
                 continue;
@@ -224,7 +273,22 @@ impl List<'_> {
             request.on_hand =
                 stock.on_hand.iter().map(|length| cutlist::OnHand { length: *length, count: 1 }).collect();
             request.pieces = pieces;
-            match cutlist::plan(&request) {
+            request.cheapest_first = settings.cheapest_sticks_first != 0;
+            let mut planned = cutlist::plan(&request);
+            if let Err(CutProblem::TooLong { pieces }) = &planned {
+                // Only what is too long goes: each is named with its opening, and the rest is planned.
+                self.problems.extend(pieces.iter().map(|piece| piece.sentence(self.unit)));
+                let mut place = 0;
+                request.pieces.retain(|_| {
+                    place += 1;
+                    pieces.iter().all(|piece| piece.place + 1 != place)
+                });
+                if request.pieces.is_empty() {
+                    continue;
+                }
+                planned = cutlist::plan(&request);
+            }
+            match planned {
                 Ok(plan) => {
                     let item = self.stick_item(&what, &request, &plan);
                     self.put(&stock.section.clone(), item);
@@ -262,10 +326,15 @@ impl List<'_> {
                 cutlist::Spend::Bought { .. } if plan.bought == 0 => Some(0),
                 cutlist::Spend::Bought { .. } => None,
             },
-            why: if plan.is_proven() {
-                "fewest sticks, proven".to_owned()
-            } else {
-                format!("at most {} sticks more than need be", plan.too_many_at_most())
+            why: match plan.spend {
+                cutlist::Spend::Cents { .. } if request.cheapest_first && plan.is_proven() => {
+                    "the cheapest there is, proven".to_owned()
+                }
+                cutlist::Spend::Cents { at_least, .. } if request.cheapest_first => {
+                    format!("no mix costs less than {}.{:02}", at_least / 100, at_least % 100)
+                }
+                _ if plan.is_proven() => "fewest sticks, proven".to_owned(),
+                _ => format!("at most {} sticks more than need be", plan.too_many_at_most()),
             },
         }
     }
@@ -305,12 +374,36 @@ impl List<'_> {
         };
         for shade in shades {
             need("ring", "rings".to_owned(), shade.makeup.rings());
-            need("screw eye", "screw eyes".to_owned(), shade.makeup.grid.columns.len());
-            need("lift", lift_words(shade.choices).to_owned(), 1);
-            if shade.choices.lift == Lift::CordLock {
-                need("cord cleat", "cord cleats".to_owned(), 1);
+            let eyes = shade.makeup.grid.columns.len() + shade.makeup.cords.rail_eyes.len();
+            need("screw eye", "screw eyes".to_owned(), eyes);
+            let side = shade.choices.control;
+            match shade.fixing {
+                None => need("lift", lift_words(shade.choices).to_owned(), 1),
+                Some(Fixing { lift: Some(kind), .. }) => need("lift", lift_name(kind, side), 1),
+                Some(_) => self.problems.push(format!("{}: no lift raises it, so none is on the list", shade.name)),
+            }
+            let cleats = match shade.choices.lift {
+                Lift::CordLock => 1,
+                Lift::TopDownBottomUp => 2,
+                _ => 0,
+            };
+            if cleats > 0 {
+                need("cord cleat", "cord cleats".to_owned(), cleats);
+            }
+            if let Some(around) = shade.makeup.cords.around {
+                let of = if shade.choices.lift == Lift::ChainLoop { "chain" } else { "cord" };
+                let what = format!("endless {of}, {} once around", around.show_marked(self.unit));
+                need("endless loop", what, 1);
+                need("tensioner", "tensioners".to_owned(), 1);
             }
             let Some(fixing) = shade.fixing else { continue };
+            if !fixing.holds {
+                // What would not hold is not bought.
+                let why = fixing.fails.first().map_or("", String::as_str);
+                self.problems
+                    .push(format!("{}: no fixings are on the list, because they would not hold. {why}", shade.name));
+                continue;
+            }
             if let (true, Some(name)) = (fixing.brackets, shade.bracket) {
                 need("bracket", format!("{name} brackets"), fixing.fixed.len());
             }
@@ -327,12 +420,21 @@ impl List<'_> {
                 self.problems.push(format!("{what}: the shop file sells none; add \"{kind}\" to \"packs\""));
                 continue;
             };
+            if count > MOST_PACKED as u64 {
+                self.problems
+                    .push(format!("{what}: {count} of them are more than any house takes; read the sizes again"));
+                continue;
+            }
             let held = stock.on_hand.min(count);
             let packs = fewest_packs(count - held, &stock.sizes);
             let words: Vec<String> = packs
                 .iter()
                 .filter(|(_, n)| *n > 0)
-                .map(|(pack, n)| if pack.count == 1 { n.to_string() } else { format!("{n} packs of {}", pack.count) })
+                .map(|(pack, n)| match (pack.count, *n) {
+                    (1, n) => n.to_string(),
+                    (count, 1) => format!("1 pack of {count}"),
+                    (count, n) => format!("{n} packs of {count}"),
+                })
                 .collect();
             let cost = packs
                 .iter()
@@ -420,17 +522,6 @@ fn said(problem: &CutProblem, unit: LengthUnit) -> String {
     }
 }
 
-const fn trade_size(size: BoardSize) -> &'static str {
-    match size {
-        BoardSize::OneByTwo => "1x2",
-        BoardSize::OneByThree => "1x3",
-        BoardSize::OneByFour => "1x4",
-        BoardSize::TwoByTwo => "2x2",
-        BoardSize::TwoByThree => "2x3",
-        BoardSize::TwoByFour => "2x4",
-    }
-}
-
 const fn lift_words(choices: &Choices) -> &'static str {
     match (choices.lift, choices.control) {
         (Lift::NoReachableCord, _) => "spring lift, no reachable cord",
@@ -439,13 +530,26 @@ const fn lift_words(choices: &Choices) -> &'static str {
         (Lift::ChainLoop, ControlSide::Left) => "chain lift with tensioner, left",
         (Lift::ChainLoop, ControlSide::Right) => "chain lift with tensioner, right",
         (Lift::Motor, _) => "motor lift",
+        (Lift::EndlessCord, ControlSide::Left) => "endless cord lift with tensioner, left",
+        (Lift::EndlessCord, ControlSide::Right) => "endless cord lift with tensioner, right",
+        (Lift::TopDownBottomUp, _) => "pair of cord locks, top rail and foot",
+    }
+}
+
+/// A lift as it is asked for: with its side where its control hangs at one.
+fn lift_name(kind: &LiftKind, side: ControlSide) -> String {
+    let handed = kind.lift.is_reachable() && kind.lift != Lift::TopDownBottomUp;
+    match (handed, side) {
+        (false, _) => kind.name.clone(),
+        (true, ControlSide::Left) => format!("{}, left", kind.name),
+        (true, ControlSide::Right) => format!("{}, right", kind.name),
     }
 }
 
 /// Packs that hold `need`: the cheapest where every size has a price, else the fewest pieces, then the fewest packs.
 fn fewest_packs(need: u64, sizes: &[Pack]) -> Vec<(Pack, u64)> {
     let priced = sizes.iter().all(|pack| pack.cents.is_some());
-    let need = usize::try_from(need).unwrap_or(usize::MAX).min(MOST_PACKED);
+    let need = usize::try_from(need).unwrap_or(MOST_PACKED).min(MOST_PACKED);
     // The best way to hold at least n: value, then packs, with the size taken last.
     let mut best: Vec<(u64, u64, usize)> = vec![(0, 0, 0); need + 1];
     for n in 1..=need {

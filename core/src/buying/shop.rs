@@ -2,6 +2,7 @@
 //! (`core/data/shop.json`, `shop-mm.json`).
 
 use crate::house::file::{FileProblem, plain, split_advice};
+use crate::json;
 use crate::length::{Length, LengthUnit, with_default_unit};
 use serde::{Deserialize, Serialize};
 use std::sync::LazyLock;
@@ -152,6 +153,10 @@ impl Shop {
             what,
             right: right.to_owned(),
         };
+        let text = json::without_mark(text);
+        if let Some(doubled) = json::doubled_key(text) {
+            return Err(problem(doubled.line, &doubled.path, doubled.to_string(), &doubled.right()));
+        }
         let head: Head = serde_json::from_str(text).map_err(|error| {
             let right = "a shop file is one JSON object with \"hangtrue_shop\": 1 and a \"unit\"";
             problem(error.line().max(1), "", plain(&error), right)

@@ -47,6 +47,7 @@ fn shade(choices: &Choices, width: i64, length: i64) -> Makeup {
         board_depth: Length::inches(3, 2),
         board_height: Length::inches(3, 4),
         above_opening: Length::ZERO,
+        head_known: true,
         choices,
         cloth: None,
         settings: &Settings::INCHES,
@@ -71,7 +72,7 @@ fn a_house_counted_again() {
             makeup,
             choices: &choices,
             cloth: Some(&cloth),
-            board: BoardSize::OneByTwo,
+            board: BoardSize::ONE_BY_TWO,
             bracket: None,
             fixing: None,
         })
@@ -133,4 +134,33 @@ fn shop_files_are_read_and_refused_with_the_place() {
         assert!(problem.path.starts_with(path) && problem.what.contains(what), "{problem}");
         assert!(!problem.right.is_empty());
     }
+}
+
+/// A board longer than any stick is named with its opening; the boards of the others are planned all the same.
+#[test]
+fn a_board_too_long_names_its_opening() {
+    let choices = Choices::default();
+    let makeups = [shade(&choices, 200, 60), shade(&choices, 30, 60)];
+    let shades: Vec<Shade<'_>> = makeups
+        .iter()
+        .zip(["Hall, wide", "Hall, small"])
+        .map(|(makeup, name)| Shade {
+            name,
+            makeup,
+            choices: &choices,
+            cloth: None,
+            board: BoardSize::ONE_BY_TWO,
+            bracket: None,
+            fixing: None,
+        })
+        .collect();
+    let bought = buy(&shades, MatchAt::Foot, &Settings::INCHES, Shop::standard(LengthUnit::Inch), LengthUnit::Inch);
+    assert!(
+        bought.problems.iter().any(|said| said.starts_with("Hall, wide: board is 199 7/8 in long")),
+        "{:?}",
+        bought.problems
+    );
+    let boards = bought.sticks.iter().find(|plan| plan.what == "board 1x2").unwrap();
+    let names: Vec<&str> = boards.request.pieces.iter().map(|piece| piece.name.as_str()).collect();
+    assert_eq!(names, ["Hall, small: board"]);
 }

@@ -5,14 +5,15 @@
 //! measure that is within a published figure is said to be so, and [`NOT_A_STATEMENT`] goes with every list. Local
 //! rules and licensed people decide. Where nobody named a place, the rules of all are shown.
 
-use crate::house::{Lift, Region};
+use crate::flag::sentence;
+use crate::house::{Below, Lift, Region, Wall};
 use crate::length::{Length, LengthUnit};
 use crate::makeup::Makeup;
 use crate::settings::Settings;
 
 /// What goes with every list of cautions.
-pub const NOT_A_STATEMENT: &str = "These are cautions, not a statement that this shade complies with any rule. \
-     The rules of the place, and licensed people where they ask for them, decide.";
+pub const NOT_A_STATEMENT: &str =
+    "Cautions, not a statement that this shade complies with any rule: local rules and licensed people decide.";
 
 /// How well a source is known.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
@@ -54,6 +55,12 @@ pub enum Topic {
     OldPaint,
     /// Ladders.
     Ladder,
+    /// Heat below or beside the cloth, and flame.
+    Flame,
+    /// Doors and ways out.
+    Way,
+    /// Wiring.
+    Wiring,
 }
 
 impl Topic {
@@ -66,6 +73,9 @@ impl Topic {
             Self::Drilling => "Drilling",
             Self::OldPaint => "Old paint and coatings",
             Self::Ladder => "Ladders",
+            Self::Flame => "Heat and flame",
+            Self::Way => "Doors and ways out",
+            Self::Wiring => "Wiring",
         }
     }
 }
@@ -105,6 +115,11 @@ pub struct Rule {
 }
 
 impl Rule {
+    /// True for a rule on products that are sold from stock: not one of a shade that is made to order.
+    pub fn is_of_stock(&self) -> bool {
+        matches!(self.code, "us_stock_operating_cord" | "us_inner_cords")
+    }
+
     /// True when a measure keeps the published figure, which itself keeps it: 22.0 cm does, 22.1 cm does not.
     /// Rules in words keep nothing and break nothing: `None`.
     ///
@@ -238,9 +253,62 @@ pub struct Caution {
     pub keeps: Option<bool>,
 }
 
+impl Caution {
+    /// It in one or two sentences with where it stands, for a sheet that is worked from.
+    pub fn short(&self) -> String {
+        let known = match self.known {
+            Known::Seen => "",
+            Known::SecondHand => ", second-hand",
+            Known::Memory => ", from memory",
+            Known::Practice => return sentence(&self.says),
+        };
+        format!("{} ({}{known})", sentence(&self.says), self.source)
+    }
+
+    /// What it comes to where the hole is drilled, for a step; nothing where that is no step.
+    pub const fn at_the_hole(&self) -> Option<&'static str> {
+        match self.code.as_bytes() {
+            b"lead_paint" => Some("Old paint may hold lead: certified people drill it (40 CFR 745.83)."),
+            b"asbestos_coating" => Some("Coatings and boards may hold asbestos: a licensed person looks first."),
+            b"old_coatings" => Some("Old paint may hold lead, old boards asbestos: ask the local authority first."),
+            _ => None,
+        }
+    }
+
+    /// It with all that is known of its source, for the sheet of cautions.
+    pub fn long(&self) -> String {
+        format!("{} ({}; {})", sentence(&self.says), self.source, self.known.words())
+    }
+}
+
+/// What is around a shade that a caution hangs on.
+#[allow(clippy::struct_excessive_bools, reason = "each is a fact of its own, as the job file has it")]
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub struct Near {
+    /// What is below the opening.
+    pub below: Below,
+    /// Whether the wall where it is fixed is tiled.
+    pub tiled: bool,
+    /// Whether a door swings under or through it.
+    pub door: bool,
+    /// Whether the opening is a way out in a fire.
+    pub escape: bool,
+    /// Whether the room is public, or let.
+    pub public: bool,
+}
+
+impl Near {
+    /// What the record of an opening says of these.
+    pub const fn of(wall: &Wall) -> Self {
+        Self { below: wall.below, tiled: wall.tiled, door: wall.door, escape: wall.escape, public: wall.public }
+    }
+}
+
 /// What cautions are joined to.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
 pub struct Shade {
+    /// What is around it.
+    pub near: Near,
     /// Where the house stands.
     pub region: Region,
     /// The year it was built, if known.
@@ -251,14 +319,16 @@ pub struct Shade {
     pub ring_gap: Option<Length>,
     /// How far a pull cord hangs free.
     pub free_end: Option<Length>,
+    /// How long the chain or cord of an endless lift is, once around.
+    pub around: Option<Length>,
 }
 
 impl Shade {
     /// What a shade that is made up has of these.
-    pub fn of(region: Region, built: Option<i32>, lift: Lift, makeup: &Makeup) -> Self {
+    pub fn of(region: Region, built: Option<i32>, lift: Lift, wall: &Wall, makeup: &Makeup) -> Self {
         let ring_gap = makeup.grid.rows.windows(2).map(|pair| pair[1].from_head.exact - pair[0].from_head.exact).max();
         let free_end = makeup.cords.runs.iter().map(|run| run.pull).max().filter(|pull| *pull > Length::ZERO);
-        Self { region, built, lift, ring_gap, free_end }
+        Self { near: Near::of(wall), region, built, lift, ring_gap, free_end, around: makeup.cords.around }
     }
 }
 
@@ -271,20 +341,21 @@ fn shown(of: Region, place: Region) -> bool {
 const fn concerns(lift: Lift) -> &'static [Measure] {
     match lift {
         Lift::NoReachableCord | Lift::Motor => &[Measure::BetweenRings],
-        Lift::CordLock => &[Measure::FreeEnd, Measure::Loop, Measure::BetweenRings],
-        Lift::ChainLoop => &[Measure::Loop, Measure::LoopHeight, Measure::BetweenRings],
+        Lift::CordLock | Lift::TopDownBottomUp => &[Measure::FreeEnd, Measure::Loop, Measure::BetweenRings],
+        Lift::ChainLoop | Lift::EndlessCord => &[Measure::Loop, Measure::LoopHeight, Measure::BetweenRings],
     }
 }
 
 /// True for a lift that hangs a cord or chain where a child can reach it.
 pub const fn can_be_reached(lift: Lift) -> bool {
-    matches!(lift, Lift::CordLock | Lift::ChainLoop)
+    lift.is_reachable()
 }
 
 /// Every lift, those without a reachable cord first, each with the rules of the place that stand beside it.
 pub fn lifts(place: Region) -> Vec<(Lift, Vec<&'static Rule>)> {
-    [Lift::NoReachableCord, Lift::Motor, Lift::ChainLoop, Lift::CordLock]
-        .into_iter()
+    let all =
+        [Lift::NoReachableCord, Lift::Motor, Lift::ChainLoop, Lift::EndlessCord, Lift::CordLock, Lift::TopDownBottomUp];
+    all.into_iter()
         .map(|lift| {
             let rules = RULES
                 .iter()
@@ -335,11 +406,89 @@ pub fn for_shade(shade: &Shade, settings: &Settings, unit: LengthUnit) -> Vec<Ca
     cautions.push(everywhere(
         "ladder_top_steps",
         Topic::Ladder,
-        "Nobody stands on the top two steps of a stepladder.",
+        "Never stand on the top two steps of a stepladder.",
         "practice of the trade",
         Known::Practice,
     ));
+    around(shade, &everywhere, &mut cautions);
+    cautions.sort_by_key(|caution| caution.topic);
     cautions
+}
+
+/// What hangs on what is around the opening, and on a lift that is wired.
+fn around(
+    shade: &Shade,
+    everywhere: &dyn Fn(&'static str, Topic, &str, &'static str, Known) -> Caution,
+    cautions: &mut Vec<Caution>,
+) {
+    let practice = |code, topic, says: &str| everywhere(code, topic, says, "practice of the trade", Known::Practice);
+    match shade.near.below {
+        Below::Nothing => {}
+        Below::Radiator => cautions.push(practice(
+            "heat_below",
+            Topic::Flame,
+            "A heater is below: stop the cloth clear above it, raise the shade while it heats, and ask the heater's maker \
+             for the distance.",
+        )),
+        Below::Range => cautions.push(practice(
+            "range_beside",
+            Topic::Flame,
+            "A range, hob or fire is below or beside: cloth there can catch. Keep the distance that the range's maker and \
+             the local code give, or choose another covering.",
+        )),
+        Below::Stairs => cautions.push(everywhere(
+            "ladder_on_stairs",
+            Topic::Ladder,
+            "Stairs are below: a ladder stands only on level, firm ground or is secured; use a platform made for stairs, \
+             and two people.",
+            "United States, 29 CFR 1926.1053(b)(6)",
+            Known::Memory,
+        )),
+    }
+    if shade.near.tiled {
+        cautions.push(practice(
+            "drilling_tile",
+            Topic::Drilling,
+            "Tile splits and its dust harms: tape over the mark, a tile bit, no hammer, eyes covered; old tile and its \
+             bed may hold asbestos.",
+        ));
+    }
+    if shade.near.door {
+        cautions.push(practice(
+            "door_swing",
+            Topic::Way,
+            "A door swings here: open it fully under the raised shade before it is left; cloth, bar and cords stay clear \
+             of the handle and of the way through.",
+        ));
+    }
+    if shade.near.escape {
+        cautions.push(everywhere(
+            "escape_window",
+            Topic::Way,
+            "This opening is a way out in a fire: the shade must raise at once, without key or tool, and leave the clear \
+             opening free. Local codes decide.",
+            "United States, International Residential Code R310",
+            Known::Memory,
+        ));
+    }
+    if shade.near.public {
+        cautions.push(everywhere(
+            "cloth_flame",
+            Topic::Flame,
+            "In public rooms and lettings cloth may have to resist flame, tested and labelled: ask the local fire code \
+             and the cloth's maker before cutting.",
+            "NFPA 701 in the United States, BS 5867-2 in the United Kingdom, as local codes ask for them",
+            Known::Memory,
+        ));
+    }
+    if shade.lift == Lift::Motor {
+        cautions.push(practice(
+            "motor_mains",
+            Topic::Wiring,
+            "A motor on mains is wired by a licensed person; keep its cable out of the cloth's way, and children from its \
+             batteries.",
+        ));
+    }
 }
 
 fn cords(shade: &Shade, settings: &Settings, unit: LengthUnit, cautions: &mut Vec<Caution>) {
@@ -371,24 +520,53 @@ fn cords(shade: &Shade, settings: &Settings, unit: LengthUnit, cautions: &mut Ve
             keeps: None,
         });
     }
+    if shade.lift == Lift::TopDownBottomUp {
+        cautions.push(Caution {
+            code: "cord_above_rail",
+            topic: Topic::Cord,
+            region: Region::Unsaid,
+            says:
+                "Lowered from the top, this shade has bare cords between its board and its top rail, and two pulls: a \
+                   child can get between them. Each pull has its own cleat, at the same height; where children are, \
+                   choose another lift."
+                    .to_owned(),
+            source: "practice of the trade",
+            known: Known::Practice,
+            keeps: None,
+        });
+    }
+    if shade.lift.is_endless() {
+        cautions.push(Caution {
+            code: "loop_held",
+            topic: Topic::Cord,
+            region: Region::Unsaid,
+            says: "An endless chain or cord is only as safe as its tensioner: screwed to the wall, never left hanging, so \
+                   that no loop can be pulled out of it."
+                .to_owned(),
+            source: "practice of the trade",
+            known: Known::Practice,
+            keeps: None,
+        });
+    }
     for rule in RULES.iter().filter(|rule| shown(rule.region, shade.region)) {
         let applies = match rule.measure {
-            Measure::Words => {
-                can_be_reached(shade.lift) || rule.code == "canada_small_parts" || rule.code == "us_inner_cords"
-            }
+            Measure::Words => can_be_reached(shade.lift) || rule.code == "canada_small_parts",
             measure => concerns(shade.lift).contains(&measure),
         };
-        if !applies {
+        // These shades are made to order: what is for stock products is no rule of theirs.
+        if !applies || rule.is_of_stock() {
             continue;
         }
         let found = match rule.measure {
             Measure::FreeEnd => shade.free_end,
             Measure::BetweenRings => shade.ring_gap,
-            Measure::Loop | Measure::LoopHeight | Measure::Words => None,
+            Measure::Loop => shade.around,
+            Measure::LoopHeight | Measure::Words => None,
         };
         let keeps = found.and_then(|found| rule.keeps(found));
         let what = match rule.measure {
             Measure::BetweenRings => "The rows of rings stand",
+            Measure::Loop => "Its chain or cord is, once around,",
             _ => "The pull hangs free by",
         };
         let says = match (found, keeps) {
@@ -398,11 +576,7 @@ fn cords(shade: &Shade, settings: &Settings, unit: LengthUnit, cautions: &mut Ve
             (Some(found), _) => format!("{} {what} {}: MORE than that.", rule.says, found.show_marked(unit)),
             (None, _) => rule.says.to_owned(),
         };
-        let topic = if rule.measure == Measure::BetweenRings || rule.code == "us_inner_cords" {
-            Topic::Rings
-        } else {
-            Topic::Cord
-        };
+        let topic = if rule.measure == Measure::BetweenRings { Topic::Rings } else { Topic::Cord };
         cautions.push(Caution {
             code: rule.code,
             topic,
@@ -419,18 +593,16 @@ fn cords(shade: &Shade, settings: &Settings, unit: LengthUnit, cautions: &mut Ve
 /// Lead paint in the United States before 1978; asbestos coatings in the United Kingdom before 2000.
 fn old_paint(shade: &Shade, cautions: &mut Vec<Caution>) {
     let before = |year: i32| shade.built.is_none_or(|built| built < year);
-    let age = shade.built.map_or_else(
-        || "Nobody said when the house was built.".to_owned(),
-        |built| format!("The house was built in {built}."),
-    );
+    let age =
+        shade.built.map_or_else(|| "Year of the house not entered.".to_owned(), |built| format!("House of {built}."));
     if shown(Region::UnitedStates, shade.region) && before(1978) {
         cautions.push(Caution {
             code: "lead_paint",
             topic: Topic::OldPaint,
             region: Region::UnitedStates,
             says: format!(
-                "{age} In homes from before 1978 paint may hold lead: drilling and scraping it is for certified people, but \
-                 for minor repair of up to 6 square feet a room, and the rules of the place decide."
+                "{age} Before 1978 paint may hold lead: drilling and scraping are for certified people, but for minor repair \
+                 of up to 6 square feet a room; local rules decide."
             ),
             source: "United States, 40 CFR 745.83",
             known: Known::Seen,
@@ -444,7 +616,7 @@ fn old_paint(shade: &Shade, cautions: &mut Vec<Caution>) {
             region: Region::EuropeUk,
             says: format!(
                 "{age} In the United Kingdom textured coatings and boards from before 2000 may hold asbestos: do not drill \
-                 them until somebody licensed has looked."
+                 them until a licensed person has looked."
             ),
             source: "practice of the trade",
             known: Known::Practice,

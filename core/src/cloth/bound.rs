@@ -12,7 +12,7 @@ pub(super) fn below(pieces: &[Piece], width: i64) -> i64 {
         .max()
         .unwrap_or(0);
     if pieces.iter().any(|piece| piece.ways.len() > 1) {
-        return tallest.max(by_area(pieces, width));
+        return next_end(pieces, tallest.max(areas_either_way(pieces, width)).max(follow_either_way(pieces, width)));
     }
     let all: Vec<Way> = pieces.iter().map(|piece| piece.ways[0]).collect();
     // Fewer pieces need no more cloth, and without the free ones the pattern's gaps can be counted.
@@ -28,10 +28,105 @@ pub(super) fn below(pieces: &[Piece], width: i64) -> i64 {
         }
     }
     // A plan ends where one of its pieces ends.
-    match ends(&all, i64::MAX / 4) {
-        Some(_) => next_end(&all, best),
-        None => best,
+    next_end(pieces, best)
+}
+
+/// What the widths of pieces that lie side by side can add up to.
+#[derive(Clone, Debug)]
+pub(super) struct Reach {
+    /// All widths are whole multiples of this.
+    unit: i64,
+    words: usize,
+}
+
+/// The most steps of width that are looked at one by one.
+const MOST_REACH: i64 = 4096;
+
+impl Reach {
+    /// Nothing where the widths have no coarse common measure.
+    pub(super) fn of<'a>(ways: impl Iterator<Item = &'a Way>, width: i64) -> Option<Self> {
+        let unit = ways.map(|way| way.w).fold(0, gcd);
+        (unit > 0 && width / unit < MOST_REACH)
+            .then(|| Self { unit, words: usize::try_from(width / unit / 64).expect("few") + 1 })
     }
+
+    /// Every sum of these pieces' widths, each piece taken once and one way, as bits.
+    pub(super) fn sums<'a>(&self, pieces: impl Iterator<Item = &'a [Way]>) -> Vec<u64> {
+        let mut sums = vec![0_u64; self.words];
+        sums[0] = 1;
+        let mut next = sums.clone();
+        for ways in pieces {
+            next.copy_from_slice(&sums);
+            for (i, way) in ways.iter().enumerate() {
+                if i > 0 && ways[i - 1].w == way.w {
+                    continue;
+                }
+                let by = usize::try_from(way.w / self.unit).expect("no wider than the strip");
+                let (whole, part) = (by / 64, by % 64);
+                for at in (whole..self.words).rev() {
+                    let mut bits = sums[at - whole] << part;
+                    if part > 0 && at > whole {
+                        bits |= sums[at - whole - 1] >> (64 - part);
+                    }
+                    next[at] |= bits;
+                }
+            }
+            sums.copy_from_slice(&next);
+        }
+        sums
+    }
+
+    /// The most of `room` that sums like these fill.
+    pub(super) fn fills(&self, sums: &[u64], room: i64) -> i64 {
+        let top = usize::try_from(room.max(0) / self.unit).expect("no wider than the strip");
+        let mut at = (top / 64).min(self.words - 1);
+        let mut word = sums[at];
+        if top / 64 == at {
+            word &= u64::MAX >> (63 - top % 64);
+        }
+        loop {
+            if word != 0 {
+                let bit = at * 64 + 63 - word.leading_zeros() as usize;
+                return i64::try_from(bit).expect("few") * self.unit;
+            }
+            if at == 0 {
+                return 0;
+            }
+            at -= 1;
+            word = sums[at];
+        }
+    }
+}
+
+fn gcd(a: i64, b: i64) -> i64 {
+    if b == 0 { a } else { gcd(b, a % b) }
+}
+
+/// The widest row there can be: no more of the width is ever covered.
+fn widest_row<'a>(ways: impl Iterator<Item = &'a [Way]> + Clone, width: i64) -> i64 {
+    Reach::of(ways.clone().flatten(), width).map_or(width, |reach| reach.fills(&reach.sums(ways), width))
+}
+
+/// Area bounds where pieces may lie more than one way: each counts the way that counts least.
+fn areas_either_way(pieces: &[Piece], width: i64) -> i64 {
+    let each = pieces.iter().map(|piece| piece.ways.as_slice());
+    let widths: Vec<i64> = pieces.iter().flat_map(|piece| &piece.ways).map(|way| way.w).collect();
+    let sum = |f: &dyn Fn(i64) -> i128| -> i128 {
+        let least = |ways: &[Way]| ways.iter().map(|way| f(way.w) * i128::from(way.h)).min().unwrap_or(0);
+        pieces.iter().map(|piece| least(&piece.ways)).sum()
+    };
+    by_functions(&widths, width, widest_row(each, width), &sum)
+}
+
+/// Pieces that are more than half as wide as the strip whichever way they lie follow each other.
+fn follow_either_way(pieces: &[Piece], width: i64) -> i64 {
+    let narrowest = |piece: &Piece| piece.ways.iter().map(|way| way.w).min().unwrap_or(0);
+    let lowest = |piece: &Piece| piece.ways.iter().map(|way| way.h).min().unwrap_or(0);
+    let is_wide = |piece: &&Piece| narrowest(piece) * 2 > width;
+    let sum: i64 = pieces.iter().filter(is_wide).map(lowest).sum();
+    let least = pieces.iter().filter(is_wide).map(narrowest).min().unwrap_or(0);
+    let beside = pieces.iter().filter(|piece| !is_wide(piece) && narrowest(piece) + least > width);
+    sum + beside.map(lowest).max().unwrap_or(0)
 }
 
 /// The length whose area is that of all pieces, whichever way each lies.
@@ -132,8 +227,33 @@ fn areas_with(ways: &[Way], width: i64, margins: &Margins) -> i64 {
     let tall: Vec<(i64, i64)> =
         ways.iter().zip(&margins.each).map(|(way, margin)| (way.w, way.h + margin.before + margin.after)).collect();
     let sum = |f: &dyn Fn(i64) -> i128| -> i128 { tall.iter().map(|&(w, h)| f(w) * i128::from(h)).sum() };
-    let mut best = divide_up(sum(&i128::from), width);
-    let mut cuts: Vec<i64> = tall.iter().map(|&(w, _)| w).chain(tall.iter().map(|&(w, _)| width - w + 1)).collect();
+    let widths: Vec<i64> = tall.iter().map(|&(w, _)| w).collect();
+    let row = widest_row(ways.iter().map(std::slice::from_ref), width);
+    let best = by_functions(&widths, width, row, &sum);
+    // Margins may reach below the start and beyond the end of the plan: its last piece ends before its margin, at a
+    // place of its own.
+    let best = best - margins.under;
+    ways.iter()
+        .zip(&margins.each)
+        .map(|(way, margin)| match way.y {
+            Held::Every { at, every } => {
+                let from = best - margin.after;
+                from + (at + way.h - from).rem_euclid(every)
+            }
+            _ => best - margin.after,
+        })
+        .min()
+        .unwrap_or(0)
+}
+
+/// Adds a function of the widths times the heights up, over all pieces.
+type Sum<'a> = &'a dyn Fn(&dyn Fn(i64) -> i128) -> i128;
+
+/// The best of the bounds by dual feasible functions; `sum` adds a function of the widths times the heights up, and no
+/// row of pieces is wider than `row`.
+fn by_functions(widths: &[i64], width: i64, row: i64, sum: Sum<'_>) -> i64 {
+    let mut best = divide_up(sum(&i128::from), row.max(1));
+    let mut cuts: Vec<i64> = widths.iter().copied().chain(widths.iter().map(|w| width - w + 1)).collect();
     cuts.sort_unstable();
     cuts.dedup();
     for &cut in cuts.iter().filter(|&&cut| cut > 0 && cut * 2 <= width) {
@@ -171,20 +291,7 @@ fn areas_with(ways: &[Way], width: i64, margins: &Margins) -> i64 {
         });
         best = best.max(divide_up(total, width * k));
     }
-    // Margins may reach below the start and beyond the end of the plan: its last piece ends before its margin, at a
-    // place of its own.
-    let best = best - margins.under;
-    ways.iter()
-        .zip(&margins.each)
-        .map(|(way, margin)| match way.y {
-            Held::Every { at, every } => {
-                let from = best - margin.after;
-                from + (at + way.h - from).rem_euclid(every)
-            }
-            _ => best - margin.after,
-        })
-        .min()
-        .unwrap_or(0)
+    best
 }
 
 /// The stretch of the strip's width that a piece covers wherever it lies.
@@ -226,6 +333,11 @@ fn sequences(ways: &[Way], width: i64) -> i64 {
         group.sort_unstable();
         groups.insert(group);
     }
+    let mut groups: Vec<Vec<usize>> = groups.into_iter().collect();
+    if ways.len() > MOST_LISTED {
+        groups.sort_by_key(|group| -group.iter().map(|&i| ways[i].h).sum::<i64>());
+        groups.truncate(4);
+    }
     groups.iter().map(|group| sequence(&group.iter().map(|&i| ways[i]).collect::<Vec<_>>())).max().unwrap_or(0)
 }
 
@@ -257,14 +369,20 @@ fn sequence(ways: &[Way]) -> i64 {
     end[(1 << ways.len()) - 1]
 }
 
+/// Of more pieces than this no list of ends is made, and few groups are looked at.
+const MOST_LISTED: usize = 60;
 /// The most ends that are listed; beyond it they are as good as anywhere.
 const MOST_ENDS: usize = 20_000;
 
 /// Sums of the heights of free pieces: a free piece rests on the end of another or on the start.
-fn free_sums(ways: &[Way]) -> Option<Vec<i64>> {
+fn free_sums(pieces: &[Piece]) -> Option<Vec<i64>> {
+    if pieces.len() > MOST_LISTED {
+        return None;
+    }
     let mut sums: BTreeSet<i64> = BTreeSet::from([0]);
-    for way in ways.iter().filter(|way| way.y == Held::Free) {
-        let more: Vec<i64> = sums.iter().map(|sum| sum + way.h).collect();
+    for piece in pieces {
+        let free = piece.ways.iter().filter(|way| way.y == Held::Free);
+        let more: Vec<i64> = free.flat_map(|way| sums.iter().map(|sum| sum + way.h)).collect();
         sums.extend(more);
         if sums.len() > MOST_ENDS {
             return None;
@@ -275,22 +393,19 @@ fn free_sums(ways: &[Way]) -> Option<Vec<i64>> {
 
 /// Every length below `limit` that a plan pushed down as far as it goes can have, or nothing when they are too many
 /// to list.
-pub(super) fn ends(ways: &[Way], limit: i64) -> Option<Vec<i64>> {
-    let sums = free_sums(ways)?;
-    if limit >= i64::MAX / 4 {
-        return Some(Vec::new());
-    }
+pub(super) fn ends(pieces: &[Piece], limit: i64) -> Option<Vec<i64>> {
+    let sums = free_sums(pieces)?;
     let mut ends: BTreeSet<i64> = sums.iter().copied().filter(|&sum| sum < limit).collect();
-    for way in ways {
+    for way in pieces.iter().flat_map(|piece| &piece.ways) {
         let Held::Every { at, every } = way.y else { continue };
         for sum in &sums {
             let mut end = at + way.h + sum;
             while end < limit {
                 ends.insert(end);
                 end += every;
-            }
-            if ends.len() > MOST_ENDS {
-                return None;
+                if ends.len() > MOST_ENDS {
+                    return None;
+                }
             }
         }
     }
@@ -298,10 +413,10 @@ pub(super) fn ends(ways: &[Way], limit: i64) -> Option<Vec<i64>> {
 }
 
 /// The first length not below `bound` that a plan can have.
-fn next_end(ways: &[Way], bound: i64) -> i64 {
-    let Some(sums) = free_sums(ways) else { return bound };
+fn next_end(pieces: &[Piece], bound: i64) -> i64 {
+    let Some(sums) = free_sums(pieces) else { return bound };
     let mut best = sums.iter().copied().find(|&sum| sum >= bound).unwrap_or(i64::MAX);
-    for way in ways {
+    for way in pieces.iter().flat_map(|piece| &piece.ways) {
         let Held::Every { at, every } = way.y else { continue };
         for sum in &sums {
             let end = at + way.h + sum;

@@ -2,7 +2,7 @@
 //!
 //! A line that cannot be used is answered with where it went wrong, what was found and what would be right.
 
-use super::{Bolt, METRE, Placed, Plan, Want, YARD, plan};
+use super::{Bolt, METRE, Placed, Plan, Seam, Want, YARD, plan};
 use crate::house::Cloth;
 use crate::house::file::{plain, split_advice};
 use crate::length::{Direction, Grain, Length, LengthUnit, Typed, with_default_unit};
@@ -11,16 +11,18 @@ use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
 
 /// Cuts that one line may ask for: a large house has some hundreds.
-const MOST_PIECES: u64 = 400;
+const MOST_PIECES: u64 = super::choose::MOST_PIECES as u64;
 
-/// Plans one line of JSON. In it: `unit`; `cloth` as in a job file (`width`, `usable`, `repeat`, `repeat_across`,
-/// `matching`, `direction`, `shrinks_permille`, `price_cents`, `on_hand`); `pieces`, each with `name`, cut `width`, cut
-/// `length`, `count`, `match_at` (from its top cut edge down to the finished head or foot, where the pattern starts;
-/// the top edge when left out), `"matched": false` where the pattern is not seen, `fold_lines`; and, if need be,
-/// `pattern_start` (the first line of the pattern from the cut end) and `settings` as in a job file.
+/// Plans one line of JSON. In it: `unit`; `cloth` as in a job file (`width`, `usable`, `selvage_left`,
+/// `selvage_right`, `repeat`, `repeat_across`, `matching`, `direction`, `shrinks_permille`, `price_cents`, `on_hand`);
+/// `pieces`, each with `name`, cut `width`, cut `length`, `count`, `match_at` (from its top cut edge down to the finished
+/// head or foot, where the pattern starts; the top edge when left out), `"matched": false` where the pattern is not seen,
+/// `fold_lines`; and, if need be, `pattern_start` (the first line of the pattern from the cut end) and `settings` as in a
+/// job file.
 ///
-/// Out: the place, size and phase of every piece, `used`, `buy`, `bound`, `proven`, the simple count and what the plan
-/// saves. `line` is the line's number, for what is said of it. Always one line of JSON, without its newline.
+/// Out: the place and phase of every piece, what is cut off the cloth (`across`, `along`) and what of that shows when it is
+/// sewn up (`shows`), which edge of which piece is sewn to which (`seams`) and what each seam takes from both, `used`,
+/// `buy`, `bound`, `proven`, the simple count and what the plan saves. `line` is the line's number, for what is said of it. Always one line of JSON, without its newline.
 ///
 /// ```
 /// // Common household example (checks.md, cloth): 27 x 58 finished, cut 33 x 68, two of them on 55 in cloth.
@@ -192,13 +194,28 @@ fn written(bolt: &Bolt, wants: &[Want], plan: &Plan) -> serde_json::Map<String, 
             "y": show(placed.y),
             "across": show(placed.across),
             "along": show(placed.along),
+            "shows": show(plan.shows(placed)),
+            "selvage_left": show(placed.selvage_left),
+            "selvage_right": show(placed.selvage_right),
             "turned": placed.turned,
             "phase": placed.phase.map(show),
+        })
+    };
+    let seam = |seam: &Seam| {
+        json!({
+            "name": wants[seam.want].name,
+            "part": seam.first.words(),
+            "edge": seam.first_edge.words(),
+            "to": seam.second.words(),
+            "to_edge": seam.second_edge.words(),
+            "takes": show(seam.takes),
+            "at": show(seam.at),
         })
     };
     let names: Vec<&str> = plan.not_on_hand.iter().map(|&want| wants[want].name.as_str()).collect();
     let fields = json!({
         "pieces": plan.pieces.iter().map(piece).collect::<Vec<_>>(),
+        "seams": plan.seams.iter().map(seam).collect::<Vec<_>>(),
         "used": show(plan.used),
         "first_line": plan.first_line.map(show),
         "spare": show(plan.spare),
@@ -212,6 +229,7 @@ fn written(bolt: &Bolt, wants: &[Want], plan: &Plan) -> serde_json::Map<String, 
         "waste_percent": f64::from(i32::try_from(plan.waste_permille).unwrap_or(0)) / 10.0,
         "not_on_hand": names,
         "notes": plan.notes,
+        "to_decide": plan.to_decide,
     });
     match fields {
         Value::Object(map) => map,

@@ -6,14 +6,16 @@
 
 mod bound;
 pub mod calculator;
+mod choose;
 mod join;
 mod pack;
 mod search;
+mod words;
 
 use crate::house::{Cloth, ClothDirection, Match};
-use crate::length::{Direction, Grain, Length, LengthUnit};
+use crate::length::{Direction, Grain, Length, LengthUnit, Typed};
 use crate::settings::Settings;
-use pack::{Effort, Held, Piece};
+use pack::Effort;
 
 /// A yard: 36 in exactly.
 pub const YARD: Length = Length::whole_inches(36);
@@ -31,6 +33,8 @@ pub struct Bolt {
     pub width: Length,
     /// Usable width.
     pub usable: Length,
+    /// Selvages at the left and at the right, face up; half of what the usable width leaves each when `None`.
+    pub selvages: Option<(Length, Length)>,
     /// Vertical repeat.
     pub repeat: Option<Length>,
     /// Horizontal repeat.
@@ -49,8 +53,10 @@ pub struct Bolt {
     pub sold_by: Length,
     /// Whole repeats bought to spare, and left at the start of every length on hand.
     pub spare_repeats: i64,
-    /// What each side of a join takes.
+    /// What a join takes from each of its two pieces.
     pub seam: Length,
+    /// A part of a joined cut narrower than this is not cut.
+    pub least_join: Length,
     /// Where the first line of the pattern stands from the cut end, if that is known; then nothing is spared for it.
     pub pattern_start: Option<Length>,
 }
@@ -73,31 +79,53 @@ impl ClothProblem {
     }
 }
 
+fn other_side(place: &str) -> ClothProblem {
+    ClothProblem::new(
+        place,
+        "one selvage is given, and neither the other nor the usable width",
+        "give both selvages, or the usable width",
+    )
+}
+
 impl Bolt {
     /// A cloth of the house.
     ///
     /// # Errors
     /// [`ClothProblem`] as [`Self::check`].
     pub fn of(cloth: &Cloth, settings: &Settings, unit: LengthUnit) -> Result<Self, ClothProblem> {
+        let some = |typed: &Option<Typed>| typed.as_ref().map(Typed::value);
+        let width = cloth.width.value();
+        let (left, right) = (some(&cloth.selvage_left), some(&cloth.selvage_right));
+        let usable = match (some(&cloth.usable), left, right) {
+            (Some(usable), ..) => usable,
+            (None, Some(left), Some(right)) => width - left - right,
+            (None, None, None) => width,
+            (None, Some(_), None) => return Err(other_side("selvage_right")),
+            (None, None, Some(_)) => return Err(other_side("selvage_left")),
+        };
+        let selvages = match (left, right) {
+            (None, None) => None,
+            (Some(left), Some(right)) => Some((left, right)),
+            (Some(left), None) => Some((left, width - usable - left)),
+            (None, Some(right)) => Some((width - usable - right, right)),
+        };
         let bolt = Self {
             name: cloth.name.clone(),
             unit,
-            width: cloth.width.value(),
-            usable: cloth.usable.as_ref().map_or(cloth.width.value(), crate::length::Typed::value),
-            repeat: cloth.repeat.as_ref().map(crate::length::Typed::value).filter(|repeat| *repeat != Length::ZERO),
-            repeat_across: cloth
-                .repeat_across
-                .as_ref()
-                .map(crate::length::Typed::value)
-                .filter(|repeat| *repeat != Length::ZERO),
+            width,
+            usable,
+            selvages,
+            repeat: some(&cloth.repeat).filter(|repeat| *repeat != Length::ZERO),
+            repeat_across: some(&cloth.repeat_across).filter(|repeat| *repeat != Length::ZERO),
             matching: cloth.matching,
             direction: cloth.direction,
             shrinks_permille: cloth.shrinks_permille,
             price_cents: cloth.price_cents,
-            on_hand: cloth.on_hand.iter().map(crate::length::Typed::value).collect(),
+            on_hand: cloth.on_hand.iter().map(Typed::value).collect(),
             sold_by: settings.cloth_sold_by,
             spare_repeats: settings.spare_repeats,
             seam: settings.seam_allowance,
+            least_join: settings.least_join,
             pattern_start: None,
         };
         bolt.check()?;
@@ -111,6 +139,7 @@ impl Bolt {
             unit,
             width: settings.lining_width,
             usable: settings.lining_width,
+            selvages: None,
             repeat: None,
             repeat_across: None,
             matching: Match::Straight,
@@ -121,6 +150,7 @@ impl Bolt {
             sold_by: settings.cloth_sold_by,
             spare_repeats: settings.spare_repeats,
             seam: settings.seam_allowance,
+            least_join: settings.least_join,
             pattern_start: None,
         }
     }
@@ -149,6 +179,31 @@ impl Bolt {
                 "the usable width leaves the selvages out",
             ));
         }
+        if let Some((left, right)) = self.selvages {
+            for (place, selvage) in [("selvage_left", left), ("selvage_right", right)] {
+                if selvage.is_negative() {
+                    return Err(ClothProblem::new(
+                        place,
+                        format!("this comes to {}", show(selvage)),
+                        "both selvages and the usable width together are the full width",
+                    ));
+                }
+            }
+            if left + right + self.usable != self.width {
+                return Err(ClothProblem::new(
+                    "selvage_left",
+                    format!(
+                        "selvages of {} and {} and {} usable are {}, and the full width is {}",
+                        show(left),
+                        show(right),
+                        show(self.usable),
+                        show(left + right + self.usable),
+                        show(self.width)
+                    ),
+                    "both selvages and the usable width together are the full width",
+                ));
+            }
+        }
         if let Some(repeat) = self.repeat {
             positive("repeat", repeat)?;
         }
@@ -175,6 +230,14 @@ impl Bolt {
         Ok(())
     }
 
+    /// Selvages at the left and at the right.
+    pub fn selvages(&self) -> (Length, Length) {
+        self.selvages.unwrap_or_else(|| {
+            let each = (self.width - self.usable).scale(1, 2, Direction::Down);
+            (each, each)
+        })
+    }
+
     fn is_patterned(&self) -> bool {
         self.repeat.is_some() || self.repeat_across.is_some()
     }
@@ -196,10 +259,10 @@ impl Bolt {
         bought.round(Grain::of_tape(self.unit), Direction::Up)
     }
 
-    /// The cloth that is spared for a pattern that starts anywhere.
-    fn spare(&self) -> Length {
+    /// The cloth that is spared for a pattern that starts anywhere, where any of its pieces is matched.
+    fn spare(&self, matched: bool) -> Length {
         match self.repeat {
-            Some(repeat) if self.pattern_start.is_none() => repeat * self.spare_repeats,
+            Some(repeat) if matched && self.pattern_start.is_none() => repeat * self.spare_repeats,
             _ => Length::ZERO,
         }
     }
@@ -264,6 +327,63 @@ impl PartOf {
     }
 }
 
+/// An edge of a piece as it hangs, face towards the reader.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub enum Edge {
+    /// Its left edge.
+    Left,
+    /// Its right edge.
+    Right,
+    /// Its top edge.
+    Top,
+    /// Its bottom edge.
+    Bottom,
+}
+
+impl Edge {
+    /// As a maker says it.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Left => "left",
+            Self::Right => "right",
+            Self::Top => "top",
+            Self::Bottom => "bottom",
+        }
+    }
+}
+
+/// A seam between two pieces of one cut.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Seam {
+    /// The want its pieces belong to, counted from 0.
+    pub want: usize,
+    /// One piece: the left one, or the upper one.
+    pub first: PartOf,
+    /// The edge of it that is sewn.
+    pub first_edge: Edge,
+    /// The piece it is sewn to.
+    pub second: PartOf,
+    /// The edge of that.
+    pub second_edge: Edge,
+    /// What the seam takes from each of the two.
+    pub takes: Length,
+    /// Where it is on the cut when it is sewn up: from its left cut edge, or from its top one.
+    pub at: Length,
+}
+
+impl Seam {
+    /// As a maker reads it: `right edge of the left part to left edge of the centre`.
+    pub fn words(&self) -> String {
+        format!(
+            "{} edge of the {} to {} edge of the {}",
+            self.first_edge.words(),
+            self.first.words(),
+            self.second_edge.words(),
+            self.second.words()
+        )
+    }
+}
+
 /// A piece with its place on the cloth.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Placed {
@@ -273,14 +393,18 @@ pub struct Placed {
     pub part: PartOf,
     /// The length on hand it is cut from, counted from 0; `None` for the cloth that is bought.
     pub on_hand: Option<usize>,
-    /// Its left edge from the left of the usable width.
+    /// Its left edge from the left of the usable width; negative where it keeps some of the left selvage.
     pub x: Length,
     /// Its start from the cut end.
     pub y: Length,
-    /// Across the cloth.
+    /// What is cut off across the cloth, what it keeps of a selvage included.
     pub across: Length,
     /// Along the cloth.
     pub along: Length,
+    /// What it keeps of the left selvage, for a seam to lie in.
+    pub selvage_left: Length,
+    /// What it keeps of the right selvage.
+    pub selvage_right: Length,
     /// True when it lies turned a quarter: its own width along the cloth.
     pub turned: bool,
     /// How far its start lies past a line of the pattern, where it is matched.
@@ -292,6 +416,8 @@ pub struct Placed {
 pub struct Plan {
     /// Every piece, those off lengths on hand first, along the cloth.
     pub pieces: Vec<Placed>,
+    /// Every seam between pieces of one cut, in the order of the wants, from the left or from the top.
+    pub seams: Vec<Seam>,
     /// Length used of the cloth that is bought.
     pub used: Length,
     /// Where the first line of the pattern stands on the bought cloth, from its cut end; `None` for a plain cloth.
@@ -314,9 +440,23 @@ pub struct Plan {
     pub not_on_hand: Vec<usize>,
     /// Sentences that the sheet says beside the plan.
     pub notes: Vec<String>,
+    /// What is to be decided or found out before this cloth is cut, one sentence each.
+    pub to_decide: Vec<String>,
 }
 
 impl Plan {
+    /// The seams of one want.
+    pub fn seams_of(&self, want: usize) -> impl Iterator<Item = &Seam> {
+        self.seams.iter().filter(move |seam| seam.want == want)
+    }
+
+    /// What a piece shows when its seams are sewn, the cut's own turnings counted: across it as it hangs, or down it for
+    /// a band.
+    pub fn shows(&self, piece: &Placed) -> Length {
+        let taken = |seam: &&Seam| seam.first == piece.part || seam.second == piece.part;
+        piece.across - self.seams_of(piece.want).filter(taken).map(|seam| seam.takes).sum::<Length>()
+    }
+
     /// What the plan saves against the simple count; negative where the pattern asks for more than whole repeats.
     pub fn saved(&self) -> Length {
         self.one_after_another - self.used
@@ -336,183 +476,7 @@ pub fn whole_repeats(cut: Length, repeat: Length) -> Option<(i64, Length)> {
 /// [`ClothProblem`] when the cloth cannot be planned on, a cut has no size or a match line outside it, or a cut is wider
 /// than the cloth and cannot be joined.
 pub fn plan(bolt: &Bolt, wants: &[Want]) -> Result<Plan, ClothProblem> {
-    plan_with(bolt, wants, Effort::HOUSE)
-}
-
-fn plan_with(bolt: &Bolt, wants: &[Want], effort: Effort) -> Result<Plan, ClothProblem> {
-    bolt.check()?;
-    let mut parts = Vec::new();
-    for (i, want) in wants.iter().enumerate() {
-        check_want(bolt, want)?;
-        parts.extend(join::parts(bolt, want)?.into_iter().map(|part| (i, part)));
-    }
-    let one_after_another = one_after_another(bolt, &parts);
-    let usable = bolt.usable.nm();
-    let repeat = bolt.repeat.filter(|_| bolt.pattern_start.is_none()).map(Length::nm);
-    let start = bolt.pattern_start.map_or(0, Length::nm);
-    let piece = |at: usize| -> Piece {
-        let mut piece = parts[at].1.piece.clone();
-        for way in &mut piece.ways {
-            if let Held::Every { at, every } = way.y {
-                way.y = Held::every(at + start, every);
-            }
-        }
-        piece
-    };
-    let placed = |spot: &pack::Spot, at: usize, origin: i64, on_hand: Option<usize>| -> Placed {
-        let (want, part) = &parts[at];
-        let way = part.piece.ways[spot.way];
-        Placed {
-            want: *want,
-            part: part.of,
-            on_hand,
-            x: Length::from_nm(spot.x),
-            y: Length::from_nm(spot.y),
-            across: Length::from_nm(way.w),
-            along: Length::from_nm(way.h),
-            turned: part.turned[spot.way],
-            phase: match way.y {
-                Held::Every { every, .. } => Some(Length::from_nm((spot.y + origin - start).rem_euclid(every))),
-                _ => None,
-            },
-        }
-    };
-    let mut left: Vec<usize> = (0..parts.len()).collect();
-    let mut pieces = Vec::new();
-    // Shortest first: a short length takes what fits it, and the long ones stay whole.
-    let mut rolls: Vec<usize> = (0..bolt.on_hand.len()).collect();
-    rolls.sort_by_key(|&roll| (bolt.on_hand[roll], roll));
-    for roll in rolls {
-        let length = bolt.on_hand[roll] - bolt.spare();
-        if length <= Length::ZERO || left.is_empty() {
-            continue;
-        }
-        let some: Vec<Piece> = left.iter().map(|&at| piece(at)).collect();
-        let groups: Vec<usize> = left.iter().map(|&at| parts[at].0).collect();
-        let (spots, origin) = pack::fill(&some, &groups, usable, length.nm(), repeat, effort);
-        pieces.extend(spots.iter().map(|spot| placed(spot, left[spot.piece], origin, Some(roll))));
-        let gone: Vec<usize> = spots.iter().map(|spot| left[spot.piece]).collect();
-        left.retain(|at| !gone.contains(at));
-    }
-    let mut not_on_hand: Vec<usize> =
-        if bolt.on_hand.is_empty() { Vec::new() } else { left.iter().map(|&at| parts[at].0).collect() };
-    not_on_hand.dedup();
-    let some: Vec<Piece> = left.iter().map(|&at| piece(at)).collect();
-    let (mut used, mut bound, mut area, mut first_line) = (Length::ZERO, Length::ZERO, 0_i128, bolt.pattern_start);
-    if !some.is_empty() {
-        let packing = pack::pack(&some, usable, repeat, effort);
-        for spot in &packing.spots {
-            let way = some[spot.piece].ways[spot.way];
-            area += i128::from(way.w) * i128::from(way.h);
-            pieces.push(placed(spot, left[spot.piece], packing.origin, None));
-        }
-        used = Length::from_nm(packing.length);
-        bound = if bolt.on_hand.is_empty() { Length::from_nm(packing.bound) } else { bound_beyond(bolt, &parts) };
-        if bolt.pattern_start.is_none() {
-            first_line = bolt.repeat.map(|repeat| Length::from_nm((-packing.origin).rem_euclid(repeat.nm())));
-        }
-    }
-    pieces.sort_by_key(|piece| (piece.on_hand.is_none(), piece.on_hand, piece.y, piece.x, piece.want));
-    let spare = if used > Length::ZERO { bolt.spare() } else { Length::ZERO };
-    let grain = Grain::of(bolt.sold_by).expect("checked to be more than nothing");
-    let buy = (used + spare).round(grain, Direction::Up);
-    let whole = i128::from(usable) * i128::from(used.nm());
-    let waste_permille = if whole > 0 { i64::try_from((whole - area) * 1000 / whole).unwrap_or(0) } else { 0 };
-    let notes = notes(bolt, &parts, used);
-    Ok(Plan {
-        pieces,
-        used,
-        first_line: first_line.filter(|_| bolt.repeat.is_some()),
-        spare,
-        buy,
-        cost_cents: bolt.cost_cents(buy),
-        bound,
-        proven: used <= bound,
-        one_after_another,
-        waste_permille,
-        not_on_hand,
-        notes,
-    })
-}
-
-fn check_want(bolt: &Bolt, want: &Want) -> Result<(), ClothProblem> {
-    let show = |length: Length| length.show_marked(bolt.unit);
-    for (field, length) in [("width", want.width), ("length", want.length)] {
-        if length <= Length::ZERO {
-            return Err(ClothProblem::new(
-                format!("{}, {field}", want.name),
-                format!("this is {}", show(length)),
-                "it is more than nothing",
-            ));
-        }
-    }
-    match want.match_line {
-        Some(line) if line.is_negative() || line > want.length => Err(ClothProblem::new(
-            format!("{}, match line", want.name),
-            format!("{} is not on a piece of {}", show(line), show(want.length)),
-            "it is counted from the top cut edge, down to the finished head or foot",
-        )),
-        _ => Ok(()),
-    }
-}
-
-/// Every piece on its own full width of cloth; a cut of several widths takes a drop for each, and a half-drop half a
-/// repeat more.
-fn one_after_another(bolt: &Bolt, parts: &[(usize, join::Part)]) -> Length {
-    let mut total = Length::ZERO;
-    for (i, (want, part)) in parts.iter().enumerate() {
-        let way = part.piece.ways[0];
-        let cut = Length::from_nm(way.h);
-        total += match (bolt.repeat, way.y) {
-            (Some(repeat), Held::Every { .. }) => whole_repeats(cut, repeat).map_or(cut, |(_, length)| length),
-            _ => cut,
-        };
-        let first_side = part.of == PartOf::Left(1) && i > 0 && parts[i - 1].0 == *want;
-        if let (Some(repeat), Match::HalfDrop, true) = (bolt.repeat, bolt.matching, first_side) {
-            total += repeat.scale(1, 2, Direction::Up);
-        }
-    }
-    total
-}
-
-/// A bound on what is bought beside lengths on hand: the area that they cannot hold.
-fn bound_beyond(bolt: &Bolt, parts: &[(usize, join::Part)]) -> Length {
-    let all: Vec<Piece> = parts.iter().map(|(_, part)| part.piece.clone()).collect();
-    let held: Length = bolt.on_hand.iter().copied().sum();
-    (Length::from_nm(bound::by_area(&all, bolt.usable.nm())) - held).max(Length::ZERO)
-}
-
-fn notes(bolt: &Bolt, parts: &[(usize, join::Part)], used: Length) -> Vec<String> {
-    let mut notes = Vec::new();
-    if let (Some(repeat), true) = (bolt.repeat, used > Length::ZERO) {
-        let show = repeat.show_marked(bolt.unit);
-        notes.push(match (bolt.pattern_start, bolt.spare_repeats) {
-            (Some(start), _) => format!(
-                "The first line of the pattern stands {} from the cut end: nothing is spared for it",
-                start.show_marked(bolt.unit)
-            ),
-            (None, 0) => format!(
-                "No repeat is bought to spare: ask the shop to cut where the plan starts in the pattern ({show} repeat)"
-            ),
-            (None, 1) => {
-                format!("One repeat of {show} is bought to spare, because a shop cuts anywhere in the pattern")
-            }
-            (None, n) => {
-                format!("{n} repeats of {show} are bought to spare, because a shop cuts anywhere in the pattern")
-            }
-        });
-    }
-    if bolt.shrinks_permille > 0 {
-        notes.push(format!(
-            "Lengths along the cloth are as it is bought; {}.{} % of them shrinks away",
-            bolt.shrinks_permille / 10,
-            bolt.shrinks_permille % 10
-        ));
-    }
-    if parts.iter().any(|(_, part)| part.turned.contains(&true)) && bolt.is_patterned() {
-        notes.push("Some pieces may be turned a quarter: look at the pattern before cutting".to_owned());
-    }
-    notes
+    choose::plan(bolt, wants, Effort::HOUSE)
 }
 
 #[cfg(test)]

@@ -113,7 +113,7 @@ impl Effort {
 /// Plans `pieces` on a strip of `width`. `repeat` is the vertical repeat where the strip may start anywhere in the
 /// pattern: every start that puts some piece at the very beginning is considered. Every way fits ([`Way::fits`]).
 pub(super) fn pack(pieces: &[Piece], width: i64, repeat: Option<i64>, effort: Effort) -> Packing {
-    let origins = origins(pieces, repeat);
+    let (origins, all) = few(&origins(pieces, repeat), pieces.len());
     let shifted = |origin: i64| -> Vec<Piece> { pieces.iter().map(|piece| shift(piece, origin)).collect() };
     let mut runs: Vec<(i64, i64, Vec<Piece>)> = origins
         .iter()
@@ -155,6 +155,7 @@ pub(super) fn pack(pieces: &[Piece], width: i64, repeat: Option<i64>, effort: Ef
             best = Packing { spots, length, bound: *bound, origin: *origin };
         }
     }
+    let floor = if all { floor } else { Some(bound::by_area(pieces, width)) };
     best.bound = floor.unwrap_or(least).min(best.length);
     best
 }
@@ -194,7 +195,7 @@ pub(super) fn fill(
             })
             .sum()
     };
-    let origins = origins(pieces, repeat);
+    let (origins, _) = few(&origins(pieces, repeat), pieces.len());
     let share = origins.len() as u64;
     let mut best = (Vec::new(), 0);
     for origin in origins {
@@ -205,6 +206,15 @@ pub(super) fn fill(
         }
     }
     best
+}
+
+/// As many of the starts as can be tried for so many pieces, evenly taken; true when these are all.
+fn few(origins: &[i64], pieces: usize) -> (Vec<i64>, bool) {
+    let most = (400_000 / (pieces * pieces).max(1)).max(2);
+    if origins.len() <= most {
+        return (origins.to_vec(), true);
+    }
+    ((0..most).map(|i| origins[i * origins.len() / most]).collect(), false)
 }
 
 /// Every place in the pattern where a strip may start so that some piece lies at its very beginning.

@@ -11,6 +11,11 @@ pub(super) struct Found {
     pub(super) bound: i64,
 }
 
+/// Up to so many pieces are all looked at.
+const FEW: usize = 32;
+/// The order by nearest places is worked out for at most so many pieces: it takes their third power.
+const MOST_NEAREST: usize = 60;
+
 /// A plan being built.
 struct Table<'a> {
     pieces: &'a [Piece],
@@ -20,16 +25,49 @@ struct Table<'a> {
     starts: Vec<i64>,
     blocked: Vec<(i64, i64)>,
     work: u64,
+    /// Places in `placed` by their start, and the tallest of them: once there are many, what overlaps a height is found
+    /// without looking at all.
+    by_start: Vec<(i64, usize)>,
+    tallest: i64,
+    /// The way each piece must lie, where one is chosen; empty when none is.
+    only: Vec<Option<usize>>,
 }
 
 impl<'a> Table<'a> {
     fn new(pieces: &'a [Piece], width: i64) -> Self {
-        Self { pieces, width, placed: Vec::new(), length: 0, starts: Vec::new(), blocked: Vec::new(), work: 0 }
+        Self {
+            pieces,
+            width,
+            placed: Vec::new(),
+            length: 0,
+            starts: Vec::new(),
+            blocked: Vec::new(),
+            work: 0,
+            by_start: Vec::new(),
+            tallest: 0,
+            only: Vec::new(),
+        }
     }
 
     fn clear(&mut self) {
         self.placed.clear();
+        self.by_start.clear();
+        self.tallest = 0;
         self.length = 0;
+    }
+
+    /// Takes the last pieces out again, until `kept` are left.
+    fn cut_back(&mut self, kept: usize) {
+        self.placed.truncate(kept);
+        self.by_start.retain(|(_, at)| *at < kept);
+    }
+
+    fn put(&mut self, spot: Spot, way: Way) {
+        let at = self.by_start.partition_point(|(y, _)| *y <= spot.y);
+        self.by_start.insert(at, (spot.y, self.placed.len()));
+        self.tallest = self.tallest.max(way.h);
+        self.placed.push((spot, way));
+        self.length = self.length.max(spot.y + way.h);
     }
 
     /// The lowest place that takes this way of a piece, leftmost there.
@@ -53,10 +91,22 @@ impl<'a> Table<'a> {
     /// The leftmost place at `y` that takes this way, if there is one.
     fn leftmost(&mut self, way: &Way, y: i64) -> Option<i64> {
         self.blocked.clear();
-        self.work += self.placed.len() as u64 + 1;
-        for (spot, other) in &self.placed {
-            if spot.y < y + way.h && y < spot.y + other.h {
-                self.blocked.push((spot.x, spot.x + other.w));
+        if self.placed.len() > FEW {
+            let from = self.by_start.partition_point(|(start, _)| *start <= y - self.tallest);
+            let to = self.by_start.partition_point(|(start, _)| *start < y + way.h);
+            self.work += (to - from) as u64 + 8;
+            for &(_, at) in &self.by_start[from..to] {
+                let (spot, other) = &self.placed[at];
+                if y < spot.y + other.h {
+                    self.blocked.push((spot.x, spot.x + other.w));
+                }
+            }
+        } else {
+            self.work += self.placed.len() as u64 + 1;
+            for (spot, other) in &self.placed {
+                if spot.y < y + way.h && y < spot.y + other.h {
+                    self.blocked.push((spot.x, spot.x + other.w));
+                }
             }
         }
         self.blocked.sort_unstable();
@@ -77,6 +127,9 @@ impl<'a> Table<'a> {
         let pieces = self.pieces;
         let mut best: Option<(i64, i64, i64, usize)> = None;
         for (i, way) in pieces[piece].ways.iter().enumerate() {
+            if self.only.get(piece).is_some_and(|only| only.is_some_and(|only| only != i)) {
+                continue;
+            }
             let (x, y) = self.lowest(way);
             if best.is_none_or(|best| (y + way.h, y) < (best.0, best.1)) {
                 best = Some((y + way.h, y, x, i));
@@ -86,8 +139,7 @@ impl<'a> Table<'a> {
         if end >= beat {
             return false;
         }
-        self.placed.push((Spot { piece, way: i, x, y }, pieces[piece].ways[i]));
-        self.length = self.length.max(end);
+        self.put(Spot { piece, way: i, x, y }, pieces[piece].ways[i]);
         true
     }
 
@@ -133,7 +185,11 @@ fn orders(pieces: &[Piece]) -> Vec<Vec<usize>> {
 pub(super) fn quick(pieces: &[Piece], width: i64) -> (Vec<Spot>, i64) {
     let mut table = Table::new(pieces, width);
     let mut best: Option<(Vec<Spot>, i64)> = None;
-    for order in orders(pieces).iter().chain(std::iter::once(&nearest(pieces, width))) {
+    let mut list = orders(pieces);
+    if pieces.len() <= MOST_NEAREST {
+        list.push(nearest(pieces, width));
+    }
+    for order in &list {
         let beat = best.as_ref().map_or(i64::MAX, |best| best.1);
         if table.build(order, beat).is_some() {
             best = Some((table.spots(), table.length));
@@ -193,12 +249,20 @@ pub(super) fn run(pieces: &[Piece], width: i64, bound: i64, beat: i64, effort: E
     }
     let starts = orders(pieces);
     let rounds = starts.len() as u64;
+    let turnable: Vec<usize> = (0..n).filter(|&i| pieces[i].ways.len() > 1).collect();
     'improve: for (round, start) in starts.into_iter().enumerate() {
         let mut order = start;
+        table.only = if turnable.is_empty() { Vec::new() } else { vec![None; n] };
         let until = effort.improve / rounds * (round as u64 + 1);
         let mut now = table.build(&order, i64::MAX).expect("nothing is too long here");
         while table.work < until && n > 1 {
             let mut next = order.clone();
+            let only = table.only.clone();
+            if !turnable.is_empty() && moves.below(3) == 0 {
+                let piece = turnable[moves.below(turnable.len())];
+                let way = moves.below(pieces[piece].ways.len() + 1);
+                table.only[piece] = way.checked_sub(1);
+            }
             for _ in 0..=moves.below(2) {
                 let (a, b) = (moves.below(n), moves.below(n));
                 if moves.below(2) == 0 {
@@ -209,7 +273,10 @@ pub(super) fn run(pieces: &[Piece], width: i64, bound: i64, beat: i64, effort: E
                 }
             }
             // A plan a little longer than the present one cannot be taken, so it need not be finished.
-            let Some(value) = table.build(&next, now.0 + 1) else { continue };
+            let Some(value) = table.build(&next, now.0 + 1) else {
+                table.only = only;
+                continue;
+            };
             if value <= now {
                 now = value;
                 order = next;
@@ -220,6 +287,8 @@ pub(super) fn run(pieces: &[Piece], width: i64, bound: i64, beat: i64, effort: E
                         break 'improve;
                     }
                 }
+            } else {
+                table.only = only;
             }
         }
     }
@@ -239,37 +308,56 @@ pub(super) fn run(pieces: &[Piece], width: i64, bound: i64, beat: i64, effort: E
 /// out across and kept only when that can be done. Each piece is taken with the cloth that the pattern leaves unused
 /// before and after it ([`bound::margins`]), so that what is wasted is seen early.
 fn prove(pieces: &[Piece], width: i64, bound: i64, beat: i64, work: u64) -> Found {
-    let none = Found { better: None, bound };
-    if pieces.iter().any(|piece| piece.ways.len() > 1) || pieces.len() > 40 {
-        return none;
+    if pieces.len() > 40 {
+        return Found { better: None, bound };
     }
-    let mut items: Vec<(usize, Way)> = pieces.iter().enumerate().map(|(i, piece)| (i, piece.ways[0])).collect();
+    let mut items: Vec<usize> = (0..pieces.len()).collect();
     // Alike pieces side by side, wide and long ones first.
-    items.sort_by_key(|(i, way)| (-way.w, -way.h, way.y, way.x, *i));
-    let real: Vec<Way> = items.iter().map(|(_, way)| *way).collect();
-    let bound::Margins { each: margins, under } = bound::best_margins(&real, width);
-    let ways: Vec<Way> = real
-        .iter()
-        .zip(&margins)
-        .map(|(way, margin)| Way {
-            h: way.h + margin.before + margin.after,
-            y: match way.y {
-                Held::Every { at, every } => Held::every(at - margin.before, every),
-                other => other,
-            },
-            ..*way
-        })
-        .collect();
-    let ends = bound::ends(&real, beat);
+    items.sort_by_key(|&i| {
+        let way = pieces[i].ways[0];
+        (-way.w, -way.h, way.y, way.x, i)
+    });
+    let real: Vec<Vec<Way>> = items.iter().map(|&i| pieces[i].ways.clone()).collect();
+    let one_way = pieces.iter().all(|piece| piece.ways.len() == 1);
+    let bound::Margins { each: margins, under } = if one_way {
+        bound::best_margins(&real.iter().map(|ways| ways[0]).collect::<Vec<_>>(), width)
+    } else {
+        bound::Margins { each: vec![bound::Margin { before: 0, after: 0 }; items.len()], under: 0 }
+    };
+    let with = |way: &Way, margin: &bound::Margin| Way {
+        h: way.h + margin.before + margin.after,
+        y: match way.y {
+            Held::Every { at, every } => Held::every(at - margin.before, every),
+            other => other,
+        },
+        ..*way
+    };
+    let ways: Vec<Vec<Way>> =
+        real.iter().zip(&margins).map(|(ways, margin)| ways.iter().map(|way| with(way, margin)).collect()).collect();
+    let first = |(ways, margin): (&Vec<Way>, &bound::Margin)| -> Vec<i64> {
+        ways.iter().map(|way| way.y.next(0).unwrap_or(0) - margin.before).collect()
+    };
+    let area = |ways: &Vec<Way>| ways.iter().map(|way| i128::from(way.w) * i128::from(way.h)).min().unwrap_or(0);
+    let flat: Vec<Way> = ways.iter().flatten().copied().collect();
+    let mut offsets = Vec::new();
+    let mut offset = 0;
+    for ways in &ways {
+        offsets.push(offset);
+        offset += ways.len();
+    }
     let mut tree = Tree {
-        apart: bound::apart(&ways, width),
-        wide: ways.iter().map(|way| way.w * 2 > width).collect(),
+        apart: bound::apart(&flat, width),
+        offsets,
+        reach: bound::Reach::of(flat.iter(), width),
+        wide: ways.iter().map(|ways| ways.iter().all(|way| way.w * 2 > width)).collect(),
         starts: vec![0; ways.len()],
+        taken: vec![0; ways.len()],
         used: vec![false; ways.len()],
         placed: Vec::new(),
         profile: vec![(-under, width)],
-        left: ways.iter().map(|way| i128::from(way.w) * i128::from(way.h)).sum(),
-        first: real.iter().zip(&margins).map(|(way, margin)| way.y.next(0).unwrap_or(0) - margin.before).collect(),
+        areas: ways.iter().map(area).collect(),
+        left: ways.iter().map(area).sum(),
+        first: real.iter().zip(&margins).map(first).collect(),
         beat,
         cap: 0,
         margin_cap: 0,
@@ -277,7 +365,7 @@ fn prove(pieces: &[Piece], width: i64, bound: i64, beat: i64, work: u64) -> Foun
         best: None,
         work,
         across_work: 0,
-        ends,
+        ends: bound::ends(pieces, beat),
         width,
         real,
         ways,
@@ -292,7 +380,7 @@ fn prove(pieces: &[Piece], width: i64, bound: i64, beat: i64, work: u64) -> Foun
     let better = tree.best.map(|places| {
         let mut spots: Vec<Spot> = places
             .iter()
-            .map(|&(item, x, y)| Spot { piece: items[item].0, way: 0, x, y: y + tree.margins[item].before })
+            .map(|&(item, way, x, y)| Spot { piece: items[item], way, x, y: y + tree.margins[item].before })
             .collect();
         spots.sort_by_key(|spot| spot.piece);
         (spots, length)
@@ -302,22 +390,31 @@ fn prove(pieces: &[Piece], width: i64, bound: i64, beat: i64, work: u64) -> Foun
 }
 
 struct Tree {
-    /// The pieces with their margins.
-    ways: Vec<Way>,
-    /// The pieces without.
-    real: Vec<Way>,
+    /// The ways of each piece, with its margins.
+    ways: Vec<Vec<Way>>,
+    /// The ways without.
+    real: Vec<Vec<Way>>,
     margins: Vec<bound::Margin>,
-    /// The first start of each, margin included.
-    first: Vec<i64>,
+    /// The first start of each way, margin included.
+    first: Vec<Vec<i64>>,
     width: i64,
-    /// Pairs that cannot lie beside each other, by what they are held to or their widths.
+    /// Pairs of ways that cannot lie beside each other, by what they are held to or their widths.
     apart: Vec<Vec<bool>>,
+    /// Where the ways of each piece start in `apart`.
+    offsets: Vec<usize>,
+    /// What widths side by side add up to, where that can be listed.
+    reach: Option<bound::Reach>,
+    /// Pieces that take more than half of the width whichever way they lie.
     wide: Vec<bool>,
     starts: Vec<i64>,
+    /// The way each placed piece lies.
+    taken: Vec<usize>,
     used: Vec<bool>,
     placed: Vec<usize>,
     /// Free width from each height up to the next; the last entry goes on for ever.
     profile: Vec<(i64, i64)>,
+    /// The least area of each piece.
+    areas: Vec<i128>,
     /// Area of the pieces that are not placed.
     left: i128,
     beat: i64,
@@ -327,7 +424,8 @@ struct Tree {
     margin_cap: i64,
     /// The shortest relaxed plan that could not be laid out across.
     relaxed: i64,
-    best: Option<Vec<(usize, i64, i64)>>,
+    /// Item, way, place across and start of each.
+    best: Option<Vec<(usize, usize, i64, i64)>>,
     work: u64,
     across_work: u64,
     /// Every length a plan can have, if they are few.
@@ -340,18 +438,44 @@ impl Tree {
             Some(ends) => ends[..ends.partition_point(|&end| end < self.beat)].last().copied().unwrap_or(-1),
             None => self.beat - 1,
         };
-        let reach = |(way, margin): (&Way, &bound::Margin)| bound::last_end(way, self.cap) + margin.after;
+        let reach = |(ways, margin): (&Vec<Way>, &bound::Margin)| {
+            ways.iter().map(|way| bound::last_end(way, self.cap) + margin.after).max().unwrap_or(self.cap)
+        };
         self.margin_cap = self.real.iter().zip(&self.margins).map(reach).max().unwrap_or(self.cap);
     }
 
-    /// True when item `i`, with its margin from `start`, ends beyond `cap`.
-    fn late(&self, i: usize, start: i64) -> bool {
-        start + self.ways[i].h - self.margins[i].after > self.cap
+    /// True when item `i`, lying so, with its margin from `start`, ends beyond `cap`.
+    fn late(&self, i: usize, way: usize, start: i64) -> bool {
+        start + self.ways[i][way].h - self.margins[i].after > self.cap
     }
 
     fn spend(&mut self, work: u64) -> bool {
         self.work = self.work.saturating_sub(work);
         self.work > 0
+    }
+
+    /// Area above `last` that the pieces that are left can still cover: at each height no more than their widths add up to.
+    fn free(&mut self, last: i64) -> i128 {
+        let sums = self.reach.as_ref().map(|reach| {
+            let left = (0..self.ways.len()).filter(|&i| !self.used[i]).map(|i| self.ways[i].as_slice());
+            reach.sums(left)
+        });
+        if let Some(sums) = &sums {
+            self.work = self.work.saturating_sub((sums.len() * (self.ways.len() - self.placed.len()) / 4) as u64);
+        }
+        let mut free: i128 = 0;
+        for (i, &(from, room)) in self.profile.iter().enumerate() {
+            let to = self.profile.get(i + 1).map_or(self.margin_cap, |next| next.0).min(self.margin_cap);
+            let from = from.max(last);
+            if to > from {
+                let covered = match (&self.reach, &sums) {
+                    (Some(reach), Some(sums)) => reach.fills(sums, room),
+                    _ => room,
+                };
+                free += i128::from(to - from) * i128::from(covered);
+            }
+        }
+        free
     }
 
     /// Tries every piece that may start next, not before `last`; `tie` is the item after which others may start there.
@@ -364,15 +488,7 @@ impl Tree {
             return;
         }
         // What is free below `last` stays free: later pieces start above it.
-        let mut free: i128 = 0;
-        for (i, &(from, room)) in self.profile.iter().enumerate() {
-            let to = self.profile.get(i + 1).map_or(self.margin_cap, |next| next.0).min(self.margin_cap);
-            let from = from.max(last);
-            if to > from {
-                free += i128::from(to - from) * i128::from(room);
-            }
-        }
-        if self.left > free {
+        if self.left > self.free(last) {
             return;
         }
         // Wide pieces follow each other; the first of them waits until there is room.
@@ -381,46 +497,52 @@ impl Tree {
             if self.used[i] {
                 continue;
             }
-            let way = self.ways[i];
-            let Some(first) = way.y.next(last.max(self.first[i])) else { return };
-            if self.late(i, first) {
+            let in_time = |way: usize| {
+                let first = self.ways[i][way].y.next(last.max(self.first[i][way]));
+                first.is_some_and(|first| !self.late(i, way, first))
+            };
+            if !(0..self.ways[i].len()).any(in_time) {
                 return;
             }
             if self.wide[i] {
-                wide_sum += way.h;
-                wide_from = wide_from.min(self.earliest(i, last));
+                wide_sum += self.ways[i].iter().map(|way| way.h).min().unwrap_or(0);
+                for way in 0..self.ways[i].len() {
+                    wide_from = wide_from.min(self.earliest(i, way, last));
+                }
             }
         }
         if wide_sum > 0 && wide_from.saturating_add(wide_sum) > self.margin_cap {
             return;
         }
-        let mut tried: Vec<(i64, usize)> = Vec::new();
+        let mut tried: Vec<(i64, usize, usize)> = Vec::new();
         for i in 0..self.ways.len() {
             if self.used[i] || (i > 0 && !self.used[i - 1] && self.ways[i] == self.ways[i - 1]) {
                 continue;
             }
-            let start = self.earliest(i, last);
-            // Pieces that start at one height are taken in one order only.
-            if self.late(i, start) || (start == last && i < tie && !self.placed.is_empty()) {
-                continue;
+            for way in 0..self.ways[i].len() {
+                let start = self.earliest(i, way, last);
+                // Pieces that start at one height are taken in one order only.
+                if self.late(i, way, start) || (start == last && i < tie && !self.placed.is_empty()) {
+                    continue;
+                }
+                tried.push((start, i, way));
             }
-            tried.push((start, i));
         }
         tried.sort_unstable();
-        for (start, i) in tried {
-            if self.late(i, start) {
+        for (start, i, k) in tried {
+            if self.late(i, k, start) {
                 continue;
             }
-            let way = self.ways[i];
+            let way = self.ways[i][k];
             let kept = self.profile.clone();
             self.take(start, start + way.h, way.w);
             self.used[i] = true;
             self.starts[i] = start;
+            self.taken[i] = k;
             self.placed.push(i);
-            let area = i128::from(way.w) * i128::from(way.h);
-            self.left -= area;
+            self.left -= self.areas[i];
             self.branch(start, i);
-            self.left += area;
+            self.left += self.areas[i];
             self.placed.pop();
             self.used[i] = false;
             self.profile = kept;
@@ -430,10 +552,12 @@ impl Tree {
         }
     }
 
-    /// The first allowed start of item `i`, not before `from`, where the sum of widths takes it and nothing it is apart from lies.
-    fn earliest(&mut self, i: usize, from: i64) -> i64 {
-        let way = self.ways[i];
-        let mut y = way.y.next(from.max(self.first[i])).expect("a start along the cloth is never fixed");
+    /// The first allowed start of item `i`, lying so, not before `from`, where the sum of widths takes it and nothing it is
+    /// apart from lies.
+    fn earliest(&mut self, i: usize, way: usize, from: i64) -> i64 {
+        let row = self.offsets[i] + way;
+        let (way, first) = (self.ways[i][way], self.first[i][way]);
+        let mut y = way.y.next(from.max(first)).expect("a start along the cloth is never fixed");
         loop {
             self.work = self.work.saturating_sub(1 + self.profile.len() as u64 / 4);
             let mut clear = y;
@@ -444,8 +568,9 @@ impl Tree {
                 }
             }
             for &other in &self.placed {
-                let end = self.starts[other] + self.ways[other].h;
-                if self.apart[i][other] && self.starts[other] < y + way.h && end > y {
+                let taken = self.taken[other];
+                let end = self.starts[other] + self.ways[other][taken].h;
+                if self.apart[row][self.offsets[other] + taken] && self.starts[other] < y + way.h && end > y {
                     clear = clear.max(end);
                 }
             }
@@ -473,7 +598,7 @@ impl Tree {
     }
 
     fn leaf(&mut self) {
-        let end = |&i: &usize| self.starts[i] + self.ways[i].h - self.margins[i].after;
+        let end = |&i: &usize| self.starts[i] + self.ways[i][self.taken[i]].h - self.margins[i].after;
         let length = self.placed.iter().map(end).max().unwrap_or(0);
         if length >= self.beat {
             return;
@@ -493,7 +618,7 @@ impl Tree {
     }
 
     /// Lays the pieces out across in order of their left edges: each as far left as those before it allow.
-    fn across(&mut self, places: &mut Vec<(usize, i64, i64)>, done: &mut [bool], from: i64) -> bool {
+    fn across(&mut self, places: &mut Vec<(usize, usize, i64, i64)>, done: &mut [bool], from: i64) -> bool {
         if places.len() == self.ways.len() {
             return true;
         }
@@ -505,11 +630,11 @@ impl Tree {
                 return false;
             }
             self.across_work -= 1;
-            let (way, y) = (self.ways[i], self.starts[i]);
+            let (way, y) = (self.ways[i][self.taken[i]], self.starts[i]);
             let clear = places
                 .iter()
-                .filter(|&&(other, _, at)| at < y + way.h && y < at + self.ways[other].h)
-                .map(|&(other, x, _)| x + self.ways[other].w)
+                .filter(|&&(other, k, _, at)| at < y + way.h && y < at + self.ways[other][k].h)
+                .map(|&(other, k, x, _)| x + self.ways[other][k].w)
                 .max()
                 .unwrap_or(0);
             let Some(x) = way.x.next(clear) else { continue };
@@ -518,7 +643,7 @@ impl Tree {
                 continue;
             }
             done[i] = true;
-            places.push((i, x, y));
+            places.push((i, self.taken[i], x, y));
             if self.across(places, done, x) {
                 return true;
             }
@@ -552,7 +677,7 @@ pub(super) fn fill(pieces: &[Piece], groups: &[usize], width: i64, length: i64, 
             if members[group].iter().all(|&piece| table.place(piece, length.saturating_add(1))) {
                 filled += size(group);
             } else {
-                table.placed.truncate(kept);
+                table.cut_back(kept);
             }
         }
         if filled >= best.0 {

@@ -1,7 +1,7 @@
 //! The cut list as a calculator: one JSON value in, one out. The unit that comes in is the unit that goes out.
 //!
 //! In: `id` (handed back as it came), `unit` (`in`, `ft`, `mm`, `cm`, `m`); `stock` and `pieces`, and if need be `on_hand`, `kerf`, `trim`,
-//! `smallest_offcut`, `steps`. Lengths and prices are text. Out: each stick with its cuts and offcut, what to buy,
+//! `smallest_offcut`, `cheapest_first` (the cheapest mix, as is usual, or `false` for the fewest sticks), `steps`. Lengths and prices are text. Out: each stick with its cuts and offcut, what to buy,
 //! the cost, the bounds, and whether it is proven.
 
 use super::{CutProblem, OnHand, Piece, Plan, Request, Source, Spend, Stock, plan};
@@ -38,6 +38,7 @@ struct Asked {
     on_hand: Vec<AskedOffcut>,
     pieces: Vec<AskedPiece>,
     steps: Option<u64>,
+    cheapest_first: Option<bool>,
 }
 
 #[derive(Deserialize)]
@@ -178,6 +179,9 @@ impl Asked {
                 .iter()
                 .map(|p| Piece { name: p.name.clone(), length: p.length.value(), count: p.count })
                 .collect(),
+            cheapest_first: self
+                .cheapest_first
+                .unwrap_or_else(|| Settings::defaults(self.unit).cheapest_sticks_first != 0),
             steps: self.steps.unwrap_or(Request::USUAL_STEPS),
         }
     }

@@ -1,7 +1,8 @@
 //! Pieces out of stock lengths: boards, bars, ribs, tubes. Read this first if you change how sticks are bought or cut.
 //!
 //! [`plan`] buys the fewest sticks, of those mixes the cheapest (the least length, where no prices are given), and
-//! of its plans one that leaves a long offcut. Offcuts on hand cost nothing and are all at its disposal. Every
+//! of its plans one that leaves a long offcut; or, where prices are given and it is asked for
+//! ([`Request::cheapest_first`]), the cheapest mix, of those the one of the fewest sticks. Offcuts on hand cost nothing and are all at its disposal. Every
 //! number is proven, or stands beside a bound that holds even where the search was stopped ([`Plan::bought_at_least`]
 //! and its like). Effort is counted in steps, never by a clock: the same request gives the same plan everywhere.
 //!
@@ -43,6 +44,8 @@ pub struct Request {
     pub on_hand: Vec<OnHand>,
     /// The pieces.
     pub pieces: Vec<Piece>,
+    /// True to buy the cheapest mix where every stick has a price, and not the fewest sticks.
+    pub cheapest_first: bool,
     /// How many steps the search may take: [`Request::USUAL_STEPS`] unless there is a reason.
     pub steps: u64,
 }
@@ -91,6 +94,7 @@ impl Request {
             stock: Vec::new(),
             on_hand: Vec::new(),
             pieces: Vec::new(),
+            cheapest_first: false,
             steps: Self::USUAL_STEPS,
         }
     }
@@ -143,7 +147,7 @@ pub enum Spend {
     Cents {
         /// This plan.
         total: u64,
-        /// No plan of as many sticks costs less.
+        /// No plan of as many sticks costs less; where the cheapest was asked for, no plan at all.
         at_least: u64,
     },
     /// In length, where no prices were given.
@@ -162,14 +166,14 @@ pub struct Plan {
     pub sticks: Vec<Stick>,
     /// How many of them are bought.
     pub bought: u32,
-    /// No plan buys fewer.
+    /// No plan buys fewer; where the cheapest was asked for, none that costs as little.
     pub bought_at_least: u32,
     /// What they come to.
     pub spend: Spend,
     /// The longest offcut of the bought sticks (of those on hand, where none is bought); zero when none of them is
     /// worth keeping.
     pub longest_offcut: Length,
-    /// No plan of as many sticks for as much leaves a longer one.
+    /// No plan of as many sticks for as much or less leaves a longer one.
     pub longest_offcut_at_most: Length,
     /// Steps the search took.
     pub steps: u64,
@@ -181,7 +185,8 @@ impl Plan {
         self.bought - self.bought_at_least
     }
 
-    /// True when no plan buys fewer sticks, and none of as many is cheaper.
+    /// True when no plan buys fewer sticks, and none of as many is cheaper; where the cheapest was asked for, when no plan
+    /// is cheaper, and none as cheap buys fewer.
     pub fn is_proven(&self) -> bool {
         self.too_many_at_most() == 0
             && match self.spend {
@@ -282,6 +287,7 @@ impl Table {
                 .map(|((room, price), sources)| Bought { room: -room / step, price: *price, limit: total(sources) })
                 .collect(),
             held: held.iter().map(|(room, sources)| (-room / step, total(sources).unwrap_or(0))).collect(),
+            cheapest_first: request.cheapest_first && priced,
             useful: ((request.smallest_offcut + kerf).nm() - 1).max(0) / step + 1,
         };
         Ok(Self {

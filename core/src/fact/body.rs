@@ -1,6 +1,6 @@
 //! What a fact can say.
 
-use crate::house::{Ask, Note, Photo, Place, Reading, Skip, Withdrawn};
+use crate::house::{Ask, Decision, Note, Photo, Place, Reading, Skip, Withdrawn};
 use crate::length::{LengthUnit, with_default_unit};
 use serde::de::value::MapDeserializer;
 use serde::{Deserialize, Serialize};
@@ -110,6 +110,16 @@ pub enum Body {
         /// When.
         at: chrono::DateTime<chrono::Utc>,
     },
+    /// A question of an opening was answered, or an answer taken back.
+    Decided {
+        /// The opening.
+        opening: Uuid,
+        /// The answer, and what it rests on.
+        decision: Decision,
+    },
+    /// The house is erased: whoever holds this keeps none of its bodies and photos and never takes one in again.
+    /// Nothing undoes it.
+    HouseErased {},
     /// An earlier fact is undone. Undoing this one brings it back.
     Undone {
         /// The fact.
@@ -153,12 +163,14 @@ impl Body {
             Self::PhotoAdded { .. } => "photo_added",
             Self::AskMade { .. } => "ask_made",
             Self::AskClosed { .. } => "ask_closed",
+            Self::Decided { .. } => "decided",
+            Self::HouseErased {} => "house_erased",
             Self::Undone { .. } => "undone",
         }
     }
 
     /// The kinds this version knows.
-    pub const KINDS: [&'static str; 14] = [
+    pub const KINDS: [&'static str; 16] = [
         "house_opened",
         "room_added",
         "room_removed",
@@ -172,6 +184,8 @@ impl Body {
         "photo_added",
         "ask_made",
         "ask_closed",
+        "decided",
+        "house_erased",
         "undone",
     ];
 

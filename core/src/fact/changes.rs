@@ -44,6 +44,7 @@ pub fn changes(before: Option<&House>, after: &Job) -> Vec<Body> {
             }
         }
         group(after.id, "settings", &json(&old.settings), &json(&after.settings), &mut set);
+        group(after.id, "hardware", &json(&old.hardware), &json(&after.hardware), &mut set);
         for room in &after.rooms {
             if let Some(was) = old.rooms.iter().find(|other| other.id == room.id) {
                 set(room.id, "name".to_owned(), json(&was.name), json(&room.name));
@@ -113,6 +114,9 @@ fn opening_changes(before: &House, old: &Opening, new: &Opening, out: &mut Vec<B
         {
             out.push(Body::AskClosed { opening: id, ask: ask.id, at });
         }
+    }
+    for decision in new.decisions.iter().filter(|given| !old.decisions.iter().any(|other| other.id == given.id)) {
+        out.push(Body::Decided { opening: id, decision: decision.clone() });
     }
     notes(id, &old.notes, &new.notes, out);
     photos(id, &old.photos, &new.photos, out);

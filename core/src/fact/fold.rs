@@ -25,15 +25,10 @@ pub fn fold<'a>(facts: impl IntoIterator<Item = &'a Fact>) -> Option<House> {
     facts.dedup_by_key(|fact| fact.id);
     let bodies: Vec<Result<Body, BodyProblem>> = facts.iter().map(|fact| fact.read()).collect();
 
-    // An undo names an older fact; going from the newest, an undo that is itself undone does nothing.
-    let mut undone: BTreeSet<Uuid> = BTreeSet::new();
-    for (fact, body) in facts.iter().zip(&bodies).rev() {
-        if let Ok(Body::Undone { fact: target, .. }) = body
-            && !undone.contains(&fact.id)
-        {
-            undone.insert(*target);
-        }
+    if bodies.iter().any(|body| matches!(body, Ok(Body::HouseErased {}))) {
+        return None;
     }
+    let undone = undone(&facts, &bodies);
 
     let opened = facts.iter().zip(&bodies).find_map(|(fact, body)| match body {
         Ok(Body::HouseOpened { name, unit }) => Some((fact.job, name.clone(), *unit)),
@@ -41,19 +36,84 @@ pub fn fold<'a>(facts: impl IntoIterator<Item = &'a Fact>) -> Option<House> {
     });
     let (id, name, unit) = opened?;
     let mut build = Build::new(id, name, unit);
+    for (fact, body) in facts.iter().zip(&bodies) {
+        if let Ok(Body::Set { on, field, replaces, .. }) = body
+            && !undone.contains(&fact.id)
+        {
+            for replaced in replaces.iter().filter(|replaced| **replaced != fact.id) {
+                build.replaced.entry(*replaced).or_default().push((*on, field.clone()));
+            }
+        }
+    }
+    // A fact may name one with a later stamp, whose writer's clock was ahead: what others rest on comes first.
+    let mut order: Vec<(u8, &Fact, Body)> = Vec::with_capacity(facts.len());
     for (fact, body) in facts.iter().zip(bodies) {
         match body {
-            Ok(body) => build.take(fact, body, undone.contains(&fact.id)),
+            Ok(body) => order.push((rank(&body), *fact, body)),
             Err(_) => build.waiting.push(fact.id),
         }
     }
+    order.sort_by_key(|(rank, ..)| *rank);
+    for (_, fact, body) in order {
+        build.take(fact, body, undone.contains(&fact.id));
+    }
     Some(build.finish())
+}
+
+/// Rooms before openings, openings before what is said of them, that before what takes it back.
+const fn rank(body: &Body) -> u8 {
+    match body {
+        Body::HouseOpened { .. } | Body::RoomAdded { .. } => 0,
+        Body::OpeningAdded { .. } => 1,
+        Body::ReadingWithdrawn { .. } | Body::AskClosed { .. } => 3,
+        _ => 2,
+    }
+}
+
+/// The facts that an undo names, unless that undo is undone itself. Stamps do not matter: first come the undos that
+/// nobody undoes, then those of which all undoers are settled. Undos that undo each other in a ring (only somebody who
+/// chose their ids on purpose can make one) go from the newest.
+fn undone(facts: &[&Fact], bodies: &[Result<Body, BodyProblem>]) -> BTreeSet<Uuid> {
+    let mut undos: BTreeMap<Uuid, Uuid> = BTreeMap::new();
+    for (fact, body) in facts.iter().zip(bodies) {
+        if let Ok(Body::Undone { fact: target, .. }) = body {
+            undos.insert(fact.id, *target);
+        }
+    }
+    // How many undos that are not settled yet name an undo.
+    let mut open: BTreeMap<Uuid, usize> = undos.keys().map(|id| (*id, 0)).collect();
+    for target in undos.values() {
+        if let Some(count) = open.get_mut(target) {
+            *count += 1;
+        }
+    }
+    let mut undone = BTreeSet::new();
+    let mut ready: Vec<Uuid> = open.iter().filter(|(_, count)| **count == 0).map(|(id, _)| *id).collect();
+    let mut newest = facts.iter().rev().map(|fact| fact.id).filter(|id| undos.contains_key(id));
+    loop {
+        let Some(id) = ready.pop().or_else(|| newest.find(|id| open.contains_key(id))) else { return undone };
+        if open.remove(&id).is_none() {
+            continue;
+        }
+        let target = undos[&id];
+        if !undone.contains(&id) {
+            undone.insert(target);
+        }
+        if let Some(count) = open.get_mut(&target) {
+            *count -= 1;
+            if *count == 0 {
+                ready.push(target);
+            }
+        }
+    }
 }
 
 /// What an opening is, before its registers are laid over it.
 struct Build {
     job: Job,
     removed: BTreeSet<Uuid>,
+    /// Facts that a `set` names as replaced, wherever its stamp is, and for which field.
+    replaced: BTreeMap<Uuid, Vec<(Uuid, String)>>,
     room_at: BTreeMap<Uuid, usize>,
     opening_at: BTreeMap<Uuid, (usize, usize)>,
     registers: BTreeMap<(Uuid, String), Vec<Written>>,
@@ -73,6 +133,7 @@ impl Build {
         Self {
             job: Job::new(id, name, unit),
             removed: BTreeSet::new(),
+            replaced: BTreeMap::new(),
             room_at: BTreeMap::new(),
             opening_at: BTreeMap::new(),
             registers: BTreeMap::new(),
@@ -93,7 +154,7 @@ impl Build {
             return;
         }
         let used = match body {
-            Body::HouseOpened { .. } | Body::Undone { .. } => true,
+            Body::HouseOpened { .. } | Body::HouseErased {} | Body::Undone { .. } => true,
             Body::RoomAdded { room, name } => {
                 if let std::collections::btree_map::Entry::Vacant(entry) = self.room_at.entry(room) {
                     entry.insert(self.job.rooms.len());
@@ -118,13 +179,16 @@ impl Build {
                 self.removed.insert(opening);
                 true
             }
-            Body::Set { on, field, value, replaces } => {
+            Body::Set { on, field, value, .. } => {
                 let key = (on, field);
                 if !self.registers.contains_key(&key) {
                     self.first_set.push(key.clone());
                 }
+                let replaced = self.replaced.get(&fact.id).is_some_and(|fields| fields.contains(&key));
                 let register = self.registers.entry(key).or_default();
-                register.retain(|older| !replaces.contains(&older.fact));
+                if replaced {
+                    return;
+                }
                 register.push(Written { fact: fact.id, value, unit: fact.unit });
                 true
             }
@@ -196,6 +260,12 @@ impl Build {
                     ask.closed.get_or_insert(at);
                     true
                 }),
+            Body::Decided { opening, decision } => self.opening(opening).is_some_and(|opening| {
+                if !opening.decisions.iter().any(|other| other.id == decision.id) {
+                    opening.decisions.push(decision);
+                }
+                true
+            }),
         };
         if !used {
             self.waiting.push(fact.id);
@@ -208,6 +278,10 @@ impl Build {
         let mut over: BTreeMap<Uuid, Vec<(String, Value, LengthUnit, Uuid)>> = BTreeMap::new();
         for key in std::mem::take(&mut self.first_set) {
             let Some(register) = self.registers.remove(&key) else { continue };
+            // All that was set here was replaced elsewhere, or in a ring: nothing stands, so the default does.
+            if register.is_empty() {
+                continue;
+            }
             standing.insert(key.clone(), register.iter().map(|written| written.fact).collect());
             let (on, field) = key;
             if register.iter().any(|written| written.value != register[0].value) {
@@ -354,7 +428,7 @@ macro_rules! fields {
     };
 }
 
-fields!(Job: name, unit, region, built, instruments, cloths, settings);
+fields!(Job: name, unit, region, built, instruments, cloths, settings, hardware);
 fields!(Room: name);
 fields!(Opening: name, wall, choices);
 
@@ -383,14 +457,17 @@ mod tests {
             "instruments":[{"name":"tape 1","kind":{"tape":{"class":"II"}},"grain":"1/16","case":"3"}],
             "cloths":[{"name":"Reed","width":"54","repeat":"25 1/4","weight_gsm":240},{"name":"Ash","width":"140 cm"}],
             "settings":{"inside_width_deduction":"1/2","anchor_factor":5},
+            "hardware":{"screws":[{"name":"own 9","diameter":"0.177","root":"0.142","head":"0.337","thread_percent":100,"lengths":["1 1/2","3"]}],"board_screw":"own 9"},
             "rooms":[{"id":"0192a3b4-0000-7000-8000-000000000002","name":"Study","openings":[
               {"id":"0192a3b4-0000-7000-8000-000000000003","name":"North","readings":[
                 {"id":"0192a3b4-0000-7000-8000-000000000004","place":"width_top","read":"34-3/8","at":"2026-05-04T09:12:00Z","by":"Ida","with":"tape 1"},
                 {"id":"0192a3b4-0000-7000-8000-000000000005","place":"width_top","read":"873 mm","at":"2026-05-04T09:13:00Z","withdrawn":{"at":"2026-05-04T09:14:00Z","why":"wrong window"}}],
                "skipped":[{"place":"depth","why":"painted shut","at":"2026-05-04T09:15:00Z"}],
                "wall":{"above":"plasterboard","studs":["2","18"]},
-               "choices":{"mount":"outside","side_overlap":"1/2","cloth":"Reed"},
+               "choices":{"mount":"outside","side_overlap":"1/2","cloth":"Reed","finished_width":"40","finished_length":"1525 mm","head":"4 1/2","folds":6},
                "asks":[{"id":"0192a3b4-0000-7000-8000-000000000006","places":["width_top"],"why":"an inch?","at":"2026-05-05T09:15:00Z","by":"desk","closed":"2026-05-06T09:15:00Z"}],
+               "decisions":[{"id":"0192a3b4-0000-7000-8000-000000000008","flag":"leans","says":"The opening leans about 1/2 in.","why":"the client has seen it","at":"2026-05-06T10:15:00Z","by":"Ida","readings":["0192a3b4-0000-7000-8000-000000000004"]},
+                            {"id":"0192a3b4-0000-7000-8000-000000000009","flag":"leans","says":"The opening leans about 1/2 in.","why":"","at":"2026-05-06T11:15:00Z","taken_back":true}],
                "notes":[{"id":"0192a3b4-0000-7000-8000-000000000007","text":"dog","at":"2026-05-04T09:15:00Z","by":"Ida"}]}]}]}"#,
         )
         .unwrap()

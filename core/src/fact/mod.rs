@@ -15,6 +15,20 @@ use crate::length::LengthUnit;
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
+/// The last millisecond of the year 9999, the last that RFC 3339 can write: the one bound of stamps, for whoever writes and
+/// for every reader.
+pub const LAST_MS: u64 = 253_402_300_799_999;
+/// A fact is at most this many bytes as a line of JSON: the one limit, where a fact is written down and for every reader.
+/// Ten thousand times a reading, a hundred pages of a remark.
+pub const MOST_FACT: usize = 1 << 20;
+/// A stamp that lies further ahead of a device's own clock is taken like any other, but does not move that clock: one
+/// device that is wrong by years drags nobody along. A day is more than time zones and sleepy clocks make.
+pub const ADOPT_AHEAD_MS: u64 = 86_400_000;
+/// The kind of what is left of a fact of a house that was erased.
+pub const ERASED: &str = "erased";
+/// The kind of the fact that erases a house.
+pub const HOUSE_ERASED: &str = "house_erased";
+
 /// A hybrid logical clock's reading: the wall clock in milliseconds, never going back, and a count within one.
 /// Later facts of one device have larger stamps, and so has every fact written after another was seen.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Default, Serialize, Deserialize)]
@@ -69,7 +83,8 @@ pub struct Fact {
     pub unit: LengthUnit,
     /// What kind of fact it is; kinds that this version does not know are kept and passed on.
     pub kind: String,
-    /// What it says; its form depends on the kind.
+    /// What it says; its form depends on the kind. A name that stands twice in it is refused, as one of the fact itself.
+    #[serde(deserialize_with = "crate::json::once")]
     pub body: serde_json::Value,
 }
 
@@ -77,6 +92,17 @@ impl Fact {
     /// The order in which facts are folded: by stamp, then device, then id. Total, and the same everywhere.
     pub const fn order(&self) -> (Stamp, Uuid, Uuid) {
         (self.stamp, self.device, self.id)
+    }
+
+    /// The number of bytes of its line.
+    pub fn line_bytes(&self) -> usize {
+        serde_json::to_vec(self).map_or(usize::MAX, |line| line.len())
+    }
+
+    /// What may be kept of it once its house is erased: that it was.
+    #[must_use]
+    pub fn erased(&self) -> Self {
+        Self { by: String::new(), kind: ERASED.to_owned(), body: serde_json::Value::Null, ..self.clone() }
     }
 
     /// What the fact says.
@@ -118,12 +144,15 @@ impl Pen {
 
     /// Writes one fact. Bare lengths in `body` are in `unit`.
     pub fn write(&mut self, moment: Moment, job: Uuid, by: &str, unit: LengthUnit, body: &Body) -> Fact {
-        self.last = if moment.ms > self.last.ms {
-            Stamp { ms: moment.ms, count: 0 }
+        let now = moment.ms.min(LAST_MS);
+        self.last = if now > self.last.ms {
+            Stamp { ms: now, count: 0 }
         } else {
             match self.last.count.checked_add(1) {
                 Some(count) => Stamp { ms: self.last.ms, count },
-                None => Stamp { ms: self.last.ms + 1, count: 0 },
+                None if self.last.ms < LAST_MS => Stamp { ms: self.last.ms + 1, count: 0 },
+                // The last stamp of all: it stands still, and what is equal goes by device and id.
+                None => self.last,
             }
         };
         Fact {
@@ -156,6 +185,24 @@ mod tests {
         let body = Body::RoomRemoved { room: Uuid::nil() };
         let next = pen.write(Moment { ms: 70, random: [0; 10] }, Uuid::nil(), "", LengthUnit::Inch, &body);
         assert_eq!(next.stamp, Stamp { ms: 1000, count: 4 });
+    }
+
+    #[test]
+    fn a_name_that_stands_twice_anywhere_in_a_fact_is_refused() {
+        let fact = Pen::new(Uuid::nil(), Stamp::default()).write(
+            Moment { ms: 1, random: [0; 10] },
+            Uuid::nil(),
+            "",
+            LengthUnit::Inch,
+            &Body::RoomRemoved { room: Uuid::nil() },
+        );
+        let line = serde_json::to_string(&fact).unwrap();
+        assert_eq!(serde_json::from_str::<Fact>(&line).unwrap(), fact);
+        for (once, twice) in [("\"room\":", "\"room\":1,\"room\":"), ("\"kind\":", "\"kind\":\"set\",\"kind\":")] {
+            let doubled = line.replacen(once, twice, 1);
+            assert_ne!(doubled, line);
+            serde_json::from_str::<Fact>(&doubled).unwrap_err();
+        }
     }
 
     /// RFC 9562 appendix A.6: unix_ts_ms 017F22E279B0, rand_a CC3, rand_b 18C4DC0C0C07398F.

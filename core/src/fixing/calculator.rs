@@ -6,8 +6,8 @@
 use super::NEWTONS;
 use super::beam::{Beam, BeamProblem, Load};
 use super::screw::{
-    Joined, STEEL_BEARING, Split, inches, lateral, lead_hole, thread, through_hole, ultimate_withdrawal, withdrawal,
-    wood_bearing,
+    Joined, LEAST_DIAMETERS, STEEL_BEARING, Split, allowed_across, inches, lead_hole, thread, through_hole,
+    ultimate_withdrawal, withdrawal, wood_bearing,
 };
 use crate::length::{Length, LengthUnit, NM_PER_MM, Typed};
 use crate::mount::calculator::answer_with;
@@ -104,6 +104,9 @@ struct ScrewAsked {
     /// The thickness under its head that it only passes.
     #[serde(default)]
     passes: Option<Typed>,
+    /// The part of that which holds nothing: plasterboard, packing, air.
+    #[serde(default)]
+    gap: Option<Typed>,
     /// The wood that holds it.
     #[serde(default)]
     wood: Option<String>,
@@ -155,7 +158,7 @@ const SCREW_FORM: &str =
 
 /// Works one screw: `{"id":"a","unit":"in","screw":"No. 10","length":"2","passes":"3/4","wood":"Douglas fir-larch"}`.
 /// Besides: `gravity` and `hardwood` in place of `wood`; `grain` `"side"` or `"end"`; `wood_thickness` where the point
-/// could come through; `under_head` `"wood"` or `"steel"`; `end` and `edge`, its distances; `pull` and `across`, the
+/// could come through; `gap`, the part of `passes` that holds nothing; `under_head` `"wood"` or `"steel"`; `end` and `edge`, its distances; `pull` and `across`, the
 /// loads on it (pounds-force, or newtons in a metric unit); `settings`.
 ///
 /// Always one line of JSON, without its newline.
@@ -214,6 +217,18 @@ fn work_screw(asked: &ScrewAsked, unit: LengthUnit) -> Result<Value, Refusal> {
     }
     let passes = measure("passes", &asked.passes)?.unwrap_or_default();
     let thickness = measure("wood_thickness", &asked.wood_thickness)?;
+    let gap = measure("gap", &asked.gap)?.unwrap_or_default();
+    if gap > passes {
+        return Err(refuse(
+            "gap",
+            format!(
+                "a gap of {} is more than the {} that the screw passes",
+                gap.show_marked(unit),
+                passes.show_marked(unit)
+            ),
+            "the gap is the part of \"passes\" that holds nothing",
+        ));
+    }
     let (end, edge) = (measure("end", &asked.end)?, measure("edge", &asked.edge)?);
     let bites = (length - passes).max(Length::ZERO);
     // What stands out at the far side holds nothing.
@@ -231,14 +246,20 @@ fn work_screw(asked: &ScrewAsked, unit: LengthUnit) -> Result<Value, Refusal> {
         })?,
     };
     let pull = per_inch * inches(in_wood);
-    let across = if held > Length::ZERO && passes > Length::ZERO {
+    let deep_enough = inches(held) / diameter >= LEAST_DIAMETERS - 1e-9;
+    let across = if held > Length::ZERO && passes > gap {
         let side_bearing = match asked.under_head {
             UnderHead::Steel => STEEL_BEARING,
             UnderHead::Wood => wood_bearing(catalogue.board_wood().gravity),
         };
-        let joined =
-            Joined { main: inches(held), main_bearing: wood_bearing(wood.gravity), side: inches(passes), side_bearing };
-        Some(lateral(diameter, inches(screw.root), joined).allowable())
+        let joined = Joined {
+            main: inches(held),
+            main_bearing: wood_bearing(wood.gravity),
+            side: inches(passes - gap),
+            side_bearing,
+            gap: inches(gap),
+        };
+        Some(allowed_across(diameter, inches(screw.root), joined))
     } else {
         None
     };
@@ -268,10 +289,21 @@ fn work_screw(asked: &ScrewAsked, unit: LengthUnit) -> Result<Value, Refusal> {
     let holds = used.is_some_and(|used| used <= 1.0)
         && stays_in != Some(false)
         && split.is_none_or(|split| split.holds())
-        && held > Length::ZERO;
+        && held > Length::ZERO
+        // Thin wood may take no more of a screw that only keeps two things together.
+        && (deep_enough || (thickness.is_some() && asked.across <= 0.0));
     let mut assumed = vec![format!("{}, specific gravity {}", wood.name, wood.gravity)];
     if asked.grain == GrainSide::End {
         assumed.push("in end grain no withdrawal is allowed (NDS 12.2.2.3)".to_owned());
+    }
+    if !deep_enough {
+        assumed.push(format!(
+            "it goes in less than {LEAST_DIAMETERS} diameters ({}), so nothing is allowed across it (NDS 12.1.5.6, from memory)",
+            (screw.diameter * 6).show_marked(unit)
+        ));
+    }
+    if gap > Length::ZERO {
+        assumed.push(format!("{} of what it passes holds nothing", gap.show_marked(unit)));
     }
     assumed.push("the lead hole is drilled, and the load is the wood's only, not the wall's".to_owned());
     Ok(json!({
@@ -305,7 +337,8 @@ fn work_screw(asked: &ScrewAsked, unit: LengthUnit) -> Result<Value, Refusal> {
         "sources": [
             "pull: NDS 2018 eq. 12.2-2, 2850 G^2 D an inch of thread (second-hand)",
             "ultimate: Wood Handbook FPL-GTR-282 ch. 8, 15,700 G^2 D L (second-hand)",
-            "across: NDS 2018 Table 12.3.1A (from memory)",
+            "across: NDS 2018 Table 12.3.1A and 12.1.5.6, p / 10 D from 6 to 10 diameters (from memory)",
+            "across a gap: general dowel equations, American Wood Council TR-12 (from memory)",
             "load duration: NDS Table 2.3.2 (second-hand)",
             "lead hole: Wood Handbook ch. 8 (from memory)",
         ],

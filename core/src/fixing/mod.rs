@@ -8,21 +8,23 @@
 pub mod beam;
 pub mod calculator;
 pub mod place;
+mod raise;
 mod rig;
 pub mod screw;
 mod steps;
 
 pub use place::Spot;
-pub use steps::steps;
+pub use raise::{Raise, shown_weight};
+pub use steps::{Hanging, HangingSteps, letter, steps};
 
-use crate::flag::Flag;
+use crate::flag::{Flag, Severity};
 use crate::house::{Choices, ControlSide, Lift, Wall};
 use crate::length::{Length, LengthUnit};
 use crate::makeup::{GRAMS_PER_POUND, Makeup, StickUse};
 use crate::mount::{Catalogue, LiftKind, Mounting};
 use crate::settings::Settings;
 use beam::{Beam, Load};
-use rig::{MORE, Rig};
+use rig::Rig;
 use screw::{Split, inches};
 
 /// What hangs, and on what.
@@ -90,6 +92,13 @@ pub struct Fixed {
     pub on: Ground,
     /// Why it is there, a plain clause.
     pub reason: String,
+    /// The gap between the board and a head that slopes, over it, rounded up to the tape; zero where they touch.
+    /// It is packed there.
+    pub gap: Length,
+    /// How long its screw is: into the wood, or the anchor's; nothing where none is long enough or none is known.
+    pub screw_length: Option<Length>,
+    /// How far that screw goes into what holds it; zero where there is none.
+    pub bites: Length,
     /// The load on it at its worst.
     pub load: Carried,
 }
@@ -118,12 +127,16 @@ pub struct Carried {
 pub enum Job {
     /// Up through the board into the head.
     BoardToHead,
-    /// Through the board's thickness to the wall.
+    /// Up through the board into the ceiling.
+    BoardToCeiling,
+    /// Through the board's thickness to the wall, or to the face of a beam or frame.
     BoardToWall,
     /// Through the bracket's leg to the wall.
     BracketToWall,
     /// Up through the bracket's arm into the board.
     BracketToBoard,
+    /// An anchor's own screw, through board or bracket into it.
+    IntoAnchor,
 }
 
 impl Job {
@@ -131,9 +144,11 @@ impl Job {
     pub const fn words(self) -> &'static str {
         match self {
             Self::BoardToHead => "up through the board into the head",
+            Self::BoardToCeiling => "up through the board into the ceiling",
             Self::BoardToWall => "through the board into the wall",
             Self::BracketToWall => "through the bracket's leg into the wall",
             Self::BracketToBoard => "up through the bracket's arm into the board",
+            Self::IntoAnchor => "into its anchor",
         }
     }
 }
@@ -149,13 +164,15 @@ pub struct ScrewJob {
     pub length: Length,
     /// How many.
     pub count: usize,
-    /// What it passes before the wood that holds it.
+    /// Which fixings it is for, from the left end of the board.
+    pub at: Vec<Length>,
+    /// What it passes at most before what holds it: board or leaf, wall covering, and the gap under a sloping head.
     pub passes: Length,
-    /// How far it goes into that wood.
+    /// How far it goes into what holds it at least.
     pub bites: Length,
     /// How much of that is thread.
     pub thread: Length,
-    /// The lead hole in that wood.
+    /// The lead hole in that wood; of an anchor's screw, the hole of the anchor.
     pub lead: Length,
     /// The hole in what it only passes.
     pub through: Length,
@@ -176,8 +193,10 @@ pub struct AnchorJob {
     pub count: usize,
     /// The hole it wants.
     pub hole: Length,
-    /// What its own screw passes in front of the wall.
+    /// What its own screw passes at most in front of the wall.
     pub passes: Length,
+    /// The anchors' places, from the left end of the board.
+    pub at: Vec<Length>,
     /// The pull its seller states, pounds-force.
     pub stated_lbf: f64,
     /// What it is divided by.
@@ -197,8 +216,8 @@ pub struct Figure {
     pub why: String,
 }
 
-/// Newtons in a pound-force: 4.4482216152605 exactly (0.45359237 kg x 9.80665 m/s2).
-pub const NEWTONS: f64 = 4.448_221_615_260_5;
+/// Newtons in a pound-force.
+pub const NEWTONS: f64 = crate::length::NEWTONS_PER_LBF;
 
 /// A force as a reader of a house in this unit has it: `11.6 lbf`, `51.4 N`.
 pub fn shown_force(lbf: f64, unit: LengthUnit) -> String {
@@ -259,6 +278,8 @@ pub struct Fixing {
     pub screws: Vec<ScrewJob>,
     /// The anchors to bring.
     pub anchor: Option<AnchorJob>,
+    /// The lift to buy; nothing where none of the catalogue raises this shade, or none was asked for.
+    pub lift: Option<LiftKind>,
     /// The working of the hardest loaded fixing, in order.
     pub statics: Vec<Figure>,
     /// How far the board sags under the shade; nothing where the stiffness of its wood is not known.
@@ -290,13 +311,15 @@ pub fn of_makeup(
     catalogue: &Catalogue,
     unit: LengthUnit,
 ) -> Fixing {
-    let eyes: Vec<Length> = makeup.grid.columns.iter().map(|column| column.on_board.mark).collect();
+    let mut eyes: Vec<Length> = makeup.grid.columns.iter().map(|column| column.on_board.mark).collect();
     let control_at = match (choices.lift, choices.control) {
         (Lift::Motor, _) => None,
         (Lift::NoReachableCord, _) => Some(mounting.board_length.total.split(2, 1)),
         (_, ControlSide::Left) => eyes.first().copied(),
         (_, ControlSide::Right) => eyes.last().copied(),
     };
+    eyes.extend(&makeup.cords.rail_eyes);
+    eyes.sort_unstable();
     let bar = makeup.stick(StickUse::Bar).map(|stick| {
         let inset = (mounting.width.total - stick.length).split(2, 1);
         #[allow(clippy::cast_precision_loss, reason = "a modulus is a small number")]
@@ -311,7 +334,19 @@ pub fn of_makeup(
         }
     });
     let weight_lbf = makeup.weight.total / GRAMS_PER_POUND;
-    work(&Hung { mounting, wall, eyes: &eyes, control_at, weight_lbf, bar: bar.as_ref() }, settings, catalogue, unit)
+    let hung = Hung { mounting, wall, eyes: &eyes, control_at, weight_lbf, bar: bar.as_ref() };
+    let mut fixing = work(&hung, settings, catalogue, unit);
+    let raise = Raise {
+        lift: choices.lift,
+        lifted_lbf: makeup.weight.lifted / GRAMS_PER_POUND,
+        width: mounting.width.total,
+        length: mounting.length.total,
+    };
+    match raise.choose(settings, catalogue, unit) {
+        Ok(kind) => fixing.lift = Some(kind.clone()),
+        Err(flag) => fixing.flags.push(flag),
+    }
+    fixing
 }
 
 /// Fixes a shade: the fewest screws or brackets that hold, each at its best place.
@@ -336,25 +371,35 @@ pub fn of_makeup(
 /// ```
 pub fn work(hung: &Hung<'_>, settings: &Settings, catalogue: &Catalogue, unit: LengthUnit) -> Fixing {
     let rig = Rig::of(hung, settings, catalogue, unit);
-    let usual = rig.anchors.first().copied();
     let fewest = place::fewest(&rig.wanted(hung.eyes), settings);
-    // The fewest that can be placed at all; then the fewest of those that hold.
+    // The usual hardware first, the fewest that hold; then what is stronger, until something holds.
     let mut first = None;
-    for n in fewest..fewest + MORE {
-        let Some(spots) = place::search(n, &rig.wanted(hung.eyes), settings) else { continue };
-        let fixing = rig.fix(&spots, usual);
-        if fixing.holds {
-            return fixing;
+    for means in rig.means() {
+        for spots in rig.plans(fewest, means) {
+            let mut fixing = rig.fix(&spots, means);
+            if fixing.holds {
+                if let Some(usual) = &first {
+                    fixing.flags.extend(rig.stronger(usual, &fixing));
+                }
+                return fixing;
+            }
+            first.get_or_insert(fixing);
         }
-        first.get_or_insert(fixing);
     }
     let Some(mut fixing) = first else {
         return rig.no_place();
     };
-    fixing.would = rig.offers(fewest, usual);
+    fixing.would = rig.offers(fewest);
     if fixing.would.is_empty() {
-        fixing.would.push("Make the shade lighter, or ask somebody who knows this wall.".to_owned());
+        fixing.would.push("Make the shade lighter, or choose another mount.".to_owned());
     }
+    fixing.flags.push(Flag::new(
+        "fixing_does_not_hold",
+        Severity::Decide,
+        &[],
+        fixing.fails.first().cloned().unwrap_or_default(),
+        fixing.would[0].clone(),
+    ));
     fixing
 }
 
@@ -393,7 +438,7 @@ pub fn lifts(lifted_lbf: f64, catalogue: &Catalogue) -> Vec<LiftOffer> {
         .map(|kind| LiftOffer {
             kind: kind.clone(),
             lifts: kind.lifts_lbf >= lifted_lbf,
-            reachable: matches!(kind.lift, Lift::CordLock | Lift::ChainLoop),
+            reachable: kind.lift.is_reachable(),
         })
         .collect();
     offers.sort_by(|a, b| {

@@ -17,10 +17,14 @@ pub struct Wanted<'a> {
     pub half: Length,
     /// The least distance from an end: what would not split it.
     pub end_least: Length,
+    /// How far from its left and its right end it keeps for another reason: the edge of the plaster.
+    pub ends: [Length; 2],
     /// Screw eyes.
     pub eyes: &'a [Length],
     /// Studs' centre lines; empty where the backing is the same all along.
     pub studs: &'a [Length],
+    /// What those are called: stud or joist.
+    pub line: &'static str,
     /// The unit of the house: places fall on its tape's grain.
     pub unit: LengthUnit,
 }
@@ -73,6 +77,30 @@ pub fn search(n: i64, wanted: &Wanted<'_>, settings: &Settings) -> Option<Vec<Sp
             even.iter().map(|place| candidates(*place, fine, wanted, settings)).collect();
         best(&even, &candidates, wanted, settings)
     })
+}
+
+/// Every place on a stud that is clear, where even places with their anchors would not hold: nothing when there are
+/// fewer than two, or they leave an end or a stretch of the board longer than the house allows.
+pub fn on_studs(wanted: &Wanted<'_>, settings: &Settings) -> Option<Vec<Spot>> {
+    let mut spots: Vec<Spot> = Vec::new();
+    for stud in wanted.studs {
+        let clear = [*stud, *stud - settings.stud_hold, *stud + settings.stud_hold]
+            .into_iter()
+            .find(|at| is_clear(*at, wanted, settings));
+        if let Some(at) = clear {
+            let reason = format!("on the stud at {}, because anchors would not hold", stud.show_marked(wanted.unit));
+            spots.push(Spot { at, stud: Some(*stud), reason });
+        }
+    }
+    spots.sort_by_key(|spot| spot.at);
+    let (first, last) = (spots.first()?.at, spots.last()?.at);
+    let least = (wanted.half * 2 + settings.screw_eye_clearance).max(Grain::of_tape(wanted.unit).step());
+    let near = spots.windows(2).all(|pair| {
+        let between = pair[1].at - pair[0].at;
+        between <= settings.screw_most && between >= least
+    });
+    let ends = first.max(wanted.board - last) * 2 <= settings.screw_most;
+    (spots.len() >= 2 && near && ends).then_some(spots)
 }
 
 /// The best choice of one candidate for each place.
@@ -172,7 +200,10 @@ fn keeps(wanted: &Wanted<'_>, settings: &Settings) -> Length {
 
 fn is_clear(at: Length, wanted: &Wanted<'_>, settings: &Settings) -> bool {
     let end = wanted.end_least.max(wanted.half);
-    at >= end && wanted.board - at >= end && wanted.eyes.iter().all(|eye| (at - *eye).abs() >= keeps(wanted, settings))
+    let [left, right] = wanted.ends.map(|keep| end.max(keep + wanted.half));
+    at >= left
+        && wanted.board - at >= right
+        && wanted.eyes.iter().all(|eye| (at - *eye).abs() >= keeps(wanted, settings))
 }
 
 /// The places worth trying near an even one: itself, the nearest that clear a screw eye (or the mirror of one, so that
@@ -182,6 +213,9 @@ fn candidates(even: Length, fine: bool, wanted: &Wanted<'_>, settings: &Settings
     let keep = keeps(wanted, settings);
     let mirror = |at: Length| wanted.board - at;
     let mut places = vec![even];
+    // As near an end as the plaster's edge allows, and the mirror of that.
+    let [left, right] = wanted.ends.map(|keep| keep + wanted.half);
+    places.extend([left, mirror(left), mirror(right), right]);
     let eyes = || wanted.eyes.iter().flat_map(|eye| [*eye, mirror(*eye)]);
     places.extend(eyes().flat_map(|eye| [eye - keep, eye + keep]));
     for stud in wanted.studs {
@@ -222,10 +256,10 @@ fn reason(i: usize, n: usize, even: Length, candidate: &Candidate, wanted: &Want
     if let Some(stud) = candidate.stud {
         let off = (candidate.at - stud).abs();
         let place = if off == Length::ZERO { String::new() } else { format!(", {} off its centre line", show(off)) };
-        return format!("{role}, on the stud at {}{place}", show(stud));
+        return format!("{role}, on the {} at {}{place}", wanted.line, show(stud));
     }
     let keep = keeps(wanted, settings);
-    let stud_words = if wanted.studs.is_empty() { "" } else { "; no stud within reach" };
+    let stud_words = if wanted.studs.is_empty() { String::new() } else { format!("; no {} within reach", wanted.line) };
     if moved == Length::ZERO {
         return format!("{role}{stud_words}");
     }
@@ -234,6 +268,9 @@ fn reason(i: usize, n: usize, even: Length, candidate: &Candidate, wanted: &Want
     let why = match (crowding(even), crowding(wanted.board - even)) {
         (Some(eye), _) => format!("to stand clear of the screw eye at {}", show(eye)),
         (None, Some(_)) => "to match its partner about the centre".to_owned(),
+        (None, None) if !is_clear(even, wanted, settings) || !is_clear(wanted.board - even, wanted, settings) => {
+            "to keep off the plaster's edge".to_owned()
+        }
         (None, None) => "to stand no farther from its neighbours than is allowed".to_owned(),
     };
     format!("{role}, {} to the {way} of its even place {why}{stud_words}", show(moved.abs()))
@@ -277,7 +314,8 @@ mod tests {
         };
         let ends = |at: &Length| {
             let room = wanted.end_least.max(wanted.half);
-            *at >= room && wanted.board - *at >= room
+            *at >= room.max(wanted.ends[0] + wanted.half)
+                && wanted.board - *at >= room.max(wanted.ends[1] + wanted.half)
         };
         gaps && at.iter().all(|at| clear(at) && ends(at))
     }
@@ -310,6 +348,7 @@ mod tests {
             studded in any::<bool>(),
             half in prop::sample::select(vec![0_i64, 5, 8]),
             more in 0_i64..2,
+            keep in prop::sample::select(vec![0_i64, 0, 20, 40, 64]),
         ) {
             let eyes: Vec<Length> = eyes.into_iter().filter(|eye| *eye <= board).map(sixteenths).collect();
             let studs: Vec<Length> = if studded {
@@ -322,8 +361,10 @@ mod tests {
                 board: sixteenths(board),
                 half: sixteenths(half),
                 end_least: sixteenths(26),
+                ends: [sixteenths(keep), Length::ZERO],
                 eyes: &eyes,
                 studs: &studs,
+                line: "stud",
                 unit: LengthUnit::Inch,
             };
             let n = (fewest(&wanted, &settings) + more).min(4);
@@ -345,7 +386,7 @@ mod tests {
                     }
                 }
                 // Without studs and eyes the plan is even about the centre, to the nanometre.
-                if studs.is_empty() && eyes.is_empty() {
+                if studs.is_empty() && eyes.is_empty() && keep == 0 {
                     for (left, right) in at.iter().zip(at.iter().rev()) {
                         prop_assert_eq!(*left + *right, wanted.board);
                     }
@@ -362,8 +403,10 @@ mod tests {
             board,
             half: Length::ZERO,
             end_least: Length::inches(26, 16),
+            ends: [Length::ZERO; 2],
             eyes: &eyes,
             studs: &[],
+            line: "stud",
             unit: LengthUnit::Inch,
         };
         let plan = search(3, &wanted, &Settings::INCHES).unwrap();

@@ -6,14 +6,14 @@ use super::screw::{self, Joined, Split, inches};
 use super::{
     AnchorJob, Carried, Figure, Fixed, Fixing, Ground, Hung, Job, Sag, ScrewJob, bar_sag, show_inches, shown_force,
 };
-use crate::flag::{Flag, Severity};
-use crate::house::{Backing, Wall};
-use crate::length::{Length, LengthUnit};
+use crate::flag::{Flag, Severity, listed};
+use crate::house::{AnchorScrew, Backing, Wall};
+use crate::length::{Direction, Grain, Length, LengthUnit};
 use crate::mount::{Anchor, Board, Bracket, Catalogue, Form, Mounting, Screw, Species};
 use crate::settings::Settings;
 
 /// How many more than the fewest are tried before something else is offered.
-pub(super) const MORE: i64 = 3;
+const MORE: i64 = 3;
 
 /// What stays the same while places and numbers are tried.
 pub(super) struct Rig<'a> {
@@ -29,16 +29,50 @@ pub(super) struct Rig<'a> {
     /// Studs from the left end of the board.
     studs: Vec<Length>,
     /// The anchors that suit the backing, the usual one first.
-    pub(super) anchors: Vec<&'a Anchor>,
-    /// The screw into wood, and its length; nothing when none is long enough.
-    into_wood: Option<(&'a Screw, Length)>,
-    /// What that screw passes.
+    anchors: Vec<&'a Anchor>,
+    /// What a screw passes first: the board, or the leaf of its bracket.
+    held: Length,
+    /// What it passes then, which holds nothing: plasterboard in front of wood.
+    covering: Length,
+}
+
+/// What is tried: which anchor where there is no wood, how strong a screw where there is, and where.
+#[derive(Clone, Copy)]
+pub(super) struct Means<'a> {
+    anchor: Option<&'a Anchor>,
+    bite: Bite,
+    studs_only: bool,
+}
+
+/// How strong a screw into wood is asked for.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Bite {
+    /// The usual screw, as short as may be.
+    Usual,
+    /// The usual screw, so deep that all of its value across counts.
+    Deep,
+    /// The next thicker screw, that deep.
+    Thick,
+}
+
+/// A screw into wood, for one place.
+#[derive(Clone, Copy)]
+struct Pick<'a> {
+    screw: &'a Screw,
+    size: Length,
     passes: Length,
-    /// What that screw may take; nothing when there is none, or no published expression says.
-    wood_holds: Option<WoodHolds>,
+    /// Nothing where no published expression says what it holds.
+    holds: Option<WoodHolds>,
+}
+
+impl Pick<'_> {
+    fn bites(&self) -> Length {
+        self.size - self.passes
+    }
 }
 
 /// What one screw may take in the wood behind, at a normal load duration.
+#[derive(Clone, Copy)]
 struct WoodHolds {
     /// Inches.
     diameter: f64,
@@ -51,10 +85,16 @@ struct WoodHolds {
 }
 
 impl WoodHolds {
-    /// `side` is the thickness under the head and its dowel bearing strength.
-    fn of(screw: &Screw, size: Length, passes: Length, side: (Length, f64), wood: &Species) -> Option<Self> {
-        let bites = size - passes;
-        let thread = inches(screw::thread(screw, size).min(bites));
+    /// `side` is the thickness under the head and its dowel bearing strength, `gap` what holds nothing behind it.
+    fn of(
+        screw: &Screw,
+        bites: Length,
+        thread: Length,
+        side: (Length, f64),
+        gap: Length,
+        wood: &Species,
+    ) -> Option<Self> {
+        let thread = inches(thread.min(bites));
         let diameter = inches(screw.diameter);
         let pull = screw::withdrawal(wood.gravity, diameter).ok()? * thread;
         let joined = Joined {
@@ -62,8 +102,9 @@ impl WoodHolds {
             main_bearing: screw::wood_bearing(wood.gravity),
             side: inches(side.0),
             side_bearing: side.1,
+            gap: inches(gap),
         };
-        let across = screw::lateral(diameter, inches(screw.root), joined).allowable();
+        let across = screw::allowed_across(diameter, inches(screw.root), joined);
         Some(Self { diameter, thread, pull, across })
     }
 }
@@ -83,13 +124,18 @@ impl<'a> Rig<'a> {
         let (board, bracket) = (&mounting.board, mounting.bracket.as_ref());
         let length = mounting.board_length.total;
         let inside = mounting.form == Form::Inside;
-        let backing = if inside { hung.wall.head } else { hung.wall.above };
+        let (backing, lines) = match mounting.form {
+            Form::Inside => (hung.wall.head, &hung.wall.studs),
+            Form::OutsideCeiling => (hung.wall.ceiling, &hung.wall.joists),
+            // A beam or frame is solid, unless it is said otherwise.
+            Form::OutsideFace if hung.wall.above == Backing::Unknown => (Backing::Wood, &hung.wall.studs),
+            _ => (hung.wall.above, &hung.wall.studs),
+        };
         let offset = mounting.overlap - settings.board_deduction.split(2, 1);
         let studs = if inside || matches!(backing, Backing::Wood | Backing::Masonry | Backing::Steel) {
             Vec::new()
         } else {
-            hung.wall
-                .studs
+            lines
                 .iter()
                 .map(|stud| stud.value() + offset)
                 .filter(|stud| *stud > Length::ZERO && *stud < length)
@@ -99,45 +145,131 @@ impl<'a> Rig<'a> {
         let anchors = catalogue.anchors.iter().filter(|anchor| anchor.backing == board_backing).collect();
         let covering = match (inside, backing) {
             (true, Backing::Wood | Backing::Unknown) => Length::ZERO,
+            // The bare face of a beam has no plaster before it.
+            (false, Backing::Wood | Backing::Steel) if mounting.form == Form::OutsideFace => Length::ZERO,
             _ => settings.wall_covering,
         };
         let held = bracket.map_or(board.thickness, |bracket| bracket.leaf);
-        let passes = held + covering;
-        let wanted = bracket.map_or(board.screw.as_str(), |bracket| bracket.screw.as_str());
-        let into_wood = long_enough(catalogue, wanted, passes + settings.screw_bite);
-        let wood_holds = into_wood.and_then(|(screw, size)| {
-            let side = match bracket {
-                Some(bracket) => (bracket.leaf, screw::STEEL_BEARING),
-                None => (board.thickness, screw::wood_bearing(catalogue.board_wood().gravity)),
-            };
-            WoodHolds::of(screw, size, passes, side, catalogue.framing())
-        });
-        Self {
-            hung,
-            board,
-            bracket,
-            length,
-            settings,
-            catalogue,
-            unit,
-            backing,
-            studs,
-            anchors,
-            into_wood,
-            passes,
-            wood_holds,
+        Self { hung, board, bracket, length, settings, catalogue, unit, backing, studs, anchors, held, covering }
+    }
+
+    /// What is tried, the usual first: stronger screws where there is wood, stronger anchors where there is none.
+    pub(super) fn means(&self) -> Vec<Means<'a>> {
+        let mut anchors: Vec<Option<&'a Anchor>> = self.anchors.iter().copied().map(Some).collect();
+        if anchors.is_empty() {
+            anchors.push(None);
         }
+        let bites = [Bite::Usual, Bite::Deep, Bite::Thick];
+        let some_wood = self.backing == Backing::Wood || self.inside() || !self.studs.is_empty();
+        let bites = match (some_wood, self.bracket) {
+            (false, _) => &bites[..1],
+            // A bracket's holes take one screw only.
+            (true, Some(_)) => &bites[..2],
+            (true, None) => &bites[..],
+        };
+        let mut means = Vec::new();
+        for (i, anchor) in anchors.iter().enumerate() {
+            for bite in bites {
+                for studs_only in [false, true] {
+                    // On studs alone no anchor is used, so one of them is tried.
+                    if !studs_only || (i == 0 && !self.studs.is_empty()) {
+                        means.push(Means { anchor: *anchor, bite: *bite, studs_only });
+                    }
+                }
+            }
+        }
+        means
+    }
+
+    /// The places to try with these means, the fewest first.
+    pub(super) fn plans(&self, fewest: i64, means: Means<'a>) -> impl Iterator<Item = Vec<Spot>> {
+        let numbers = if means.studs_only { fewest..fewest + 1 } else { fewest..fewest + MORE };
+        numbers.filter_map(move |n| {
+            let wanted = self.wanted(self.hung.eyes);
+            if means.studs_only {
+                place::on_studs(&wanted, self.settings)
+            } else {
+                place::search(n, &wanted, self.settings)
+            }
+        })
+    }
+
+    /// The gap between the board and what it is fixed to, at a place of it: under a head that slopes, rounded up to the
+    /// tape, or the packing behind it.
+    fn gap(&self, at: Length) -> Length {
+        let mounting = self.hung.mounting;
+        let wedge = mounting
+            .wedge
+            .map_or(Length::ZERO, |wedge| wedge.over(at, self.length).round(Grain::of_tape(self.unit), Direction::Up));
+        wedge + mounting.packing
+    }
+
+    /// The screw into wood at a place: the shortest that passes what is in front of the wood and bites as asked.
+    fn pick(&self, gap: Length, bite: Bite) -> Option<Pick<'a>> {
+        let wanted = self.bracket.map_or(self.board.screw.as_str(), |bracket| bracket.screw.as_str());
+        let from = self.catalogue.screws.iter().position(|screw| screw.name == wanted)?;
+        let passes = self.held + self.covering + gap;
+        let least = |screw: &Screw| {
+            let diameters = match bite {
+                Bite::Usual => screw.diameter * self.settings.screw_bite_diameters,
+                Bite::Deep | Bite::Thick => screw.diameter * 10,
+            };
+            passes + self.settings.screw_bite.max(diameters)
+        };
+        // A bracket's holes take its own screw only; through a board the next thicker ones serve where it is too short.
+        let from = if bite == Bite::Thick { from + 1 } else { from };
+        let to = if self.bracket.is_some() {
+            (from + 1).min(self.catalogue.screws.len())
+        } else {
+            self.catalogue.screws.len()
+        };
+        let (screw, size) = self.catalogue.screws.get(from..to)?.iter().find_map(|screw| {
+            let size = screw.lengths.iter().find(|length| **length >= least(screw))?;
+            Some((screw, *size))
+        })?;
+        let side = match self.bracket {
+            Some(bracket) => (bracket.leaf, screw::STEEL_BEARING),
+            None => (self.board.thickness, screw::wood_bearing(self.catalogue.board_wood().gravity)),
+        };
+        let thread = screw::thread(screw, size);
+        let holds = WoodHolds::of(screw, size - passes, thread, side, self.covering + gap, self.catalogue.framing());
+        Some(Pick { screw, size, passes, holds })
+    }
+
+    /// The anchor's own screw at a place: the shortest that passes what is in front of the wall and takes hold.
+    fn anchor_screw(&self, gap: Length, anchor: Option<&'a Anchor>) -> Option<(&'a AnchorScrew, Length)> {
+        let screw = anchor?.screw.as_ref()?;
+        let size = screw.lengths.iter().find(|length| **length >= self.held + gap + screw.into)?;
+        Some((screw, *size))
     }
 
     fn inside(&self) -> bool {
         self.hung.mounting.form == Form::Inside
     }
 
+    fn under_ceiling(&self) -> bool {
+        self.hung.mounting.form == Form::OutsideCeiling
+    }
+
+    /// True where the board hangs straight on screws that go up through it.
+    fn hangs_straight(&self) -> bool {
+        self.hung.mounting.form.is_screwed_up()
+    }
+
     pub(super) fn wanted<'b>(&'b self, eyes: &'b [Length]) -> Wanted<'b> {
-        let thickest = self.into_wood.map_or(Length::ZERO, |(screw, _)| screw.diameter);
+        let thickest = self.pick(Length::ZERO, Bite::Usual).map_or(Length::ZERO, |pick| pick.screw.diameter);
         let half = self.bracket.map_or(Length::ZERO, |bracket| bracket.across.split(2, 1));
         let end_least = thickest * self.settings.split_end_diameters;
-        Wanted { board: self.length, half, end_least, eyes, studs: &self.studs, unit: self.unit }
+        Wanted {
+            board: self.length,
+            half,
+            end_least,
+            ends: self.hung.mounting.ends_clear,
+            eyes,
+            studs: &self.studs,
+            line: if self.under_ceiling() { "joist" } else { "stud" },
+            unit: self.unit,
+        }
     }
 
     /// What a fixing at this spot bites into.
@@ -174,7 +306,7 @@ impl<'a> Rig<'a> {
     fn prying(&self, down: f64) -> (f64, f64) {
         let arm = inches(self.hung.mounting.projection);
         let (pull, across) = match self.bracket {
-            _ if self.inside() => (down, 0.0),
+            _ if self.hangs_straight() => (down, 0.0),
             None => (down * arm / self.lever(), down),
             Some(bracket) => {
                 let (top, squares) = levers(bracket);
@@ -195,7 +327,7 @@ impl<'a> Rig<'a> {
     fn prying_words(&self, down: f64) -> Vec<Figure> {
         let arm = inches(self.hung.mounting.projection);
         let (pull, across) = self.prying(down);
-        if self.inside() {
+        if self.hangs_straight() {
             return vec![Figure::new("pull on the screw", pull, "lbf", "the board hangs straight on it")];
         }
         let mut figures = vec![
@@ -235,15 +367,15 @@ impl<'a> Rig<'a> {
 
     /// What one screw or anchor may take, straight out and across, at a normal load duration; nothing where neither
     /// the catalogue nor a published expression says.
-    fn allowed(&self, on: Ground, anchor: Option<&Anchor>) -> Option<(f64, f64)> {
+    fn allowed(&self, on: Ground, anchor: Option<&Anchor>, wood: Option<WoodHolds>) -> Option<(f64, f64)> {
         match on {
             Ground::Anchor => anchor.map(|anchor| (anchor.pull_lbf / self.factor(), anchor.shear_lbf / self.factor())),
-            Ground::Wood | Ground::Stud => self.wood_holds.as_ref().map(|holds| (holds.pull, holds.across)),
+            Ground::Wood | Ground::Stud => wood.map(|holds| (holds.pull, holds.across)),
         }
     }
 
     /// Where [`Self::allowed`] comes from, in words.
-    fn allowed_words(&self, on: Ground, anchor: Option<&Anchor>) -> Vec<Figure> {
+    fn allowed_words(&self, on: Ground, anchor: Option<&Anchor>, wood: Option<WoodHolds>) -> Vec<Figure> {
         if on == Ground::Anchor {
             return anchor.map_or_else(Vec::new, |anchor| {
                 let stated = shown_force(anchor.pull_lbf, self.unit);
@@ -251,9 +383,10 @@ impl<'a> Rig<'a> {
                 vec![Figure::new("an anchor may be pulled", anchor.pull_lbf / self.factor(), "lbf", why)]
             });
         }
-        let (Some(holds), wood) = (&self.wood_holds, self.catalogue.framing()) else { return Vec::new() };
+        let (Some(holds), wood) = (wood, self.catalogue.framing()) else { return Vec::new() };
+        let diameter = show_inches(holds.diameter, self.unit);
         let source =
-            format!("2850 G^2 D, NDS 2018 eq. 12.2-2, G {} ({}), D {:.3} in", wood.gravity, wood.name, holds.diameter);
+            format!("2850 G^2 D (lbf, in), NDS 2018 eq. 12.2-2, G {} ({}), D {diameter}", wood.gravity, wood.name);
         vec![
             Figure::new("thread in the wood", holds.thread, "in", "the threaded part, or what reaches the wood"),
             Figure::new("withdrawal", holds.pull / holds.thread, "lbf/in", source),
@@ -262,14 +395,21 @@ impl<'a> Rig<'a> {
                 "a screw may carry across",
                 holds.across,
                 "lbf",
-                "NDS 2018 yield limit equations, before load duration",
+                "NDS 2018 yield limit equations, the gap reckoned with (TR-12); by p / 10 D below 10 diameters; from memory",
             ),
         ]
     }
 
-    fn carried(&self, down: f64, on: Ground, anchor: Option<&Anchor>, pulled: bool) -> Carried {
+    fn carried(
+        &self,
+        down: f64,
+        on: Ground,
+        anchor: Option<&Anchor>,
+        wood: Option<WoodHolds>,
+        pulled: bool,
+    ) -> Carried {
         let (pull, across) = self.prying(down);
-        let (mut pull_allowed, mut across_allowed) = self.allowed(on, anchor).unwrap_or_default();
+        let (mut pull_allowed, mut across_allowed) = self.allowed(on, anchor, wood).unwrap_or_default();
         if on != Ground::Anchor {
             // Load duration is for wood; an anchor's stated value has its factor.
             let percent =
@@ -297,42 +437,69 @@ impl<'a> Rig<'a> {
         }
     }
 
-    pub(super) fn fix(&self, spots: &[Spot], anchor: Option<&Anchor>) -> Fixing {
-        let settings = self.settings;
+    pub(super) fn fix(&self, spots: &[Spot], means: Means<'a>) -> Fixing {
+        let (settings, anchor) = (self.settings, means.anchor);
         let (still, pulled) = (self.reactions(spots, false), self.reactions(spots, true));
+        let level = self.pick(Length::ZERO, means.bite);
+        let mut picks = Vec::with_capacity(spots.len());
         let fixed: Vec<Fixed> = spots
             .iter()
             .enumerate()
             .map(|(i, spot)| {
-                let on = self.ground(spot);
+                let (on, gap) = (self.ground(spot), self.gap(spot.at));
+                let pick = if gap == Length::ZERO { level } else { self.pick(gap, means.bite) };
+                let wood = pick.and_then(|pick| pick.holds);
                 let cases = [(still[i], false), (pulled[i], true)];
                 let load = cases
                     .into_iter()
-                    .map(|(down, pulled)| self.carried(down, on, anchor, pulled))
+                    .map(|(down, pulled)| self.carried(down, on, anchor, wood, pulled))
                     .max_by(|a, b| a.used.total_cmp(&b.used))
                     .unwrap_or_default();
-                Fixed { at: spot.at, on, reason: spot.reason.clone(), load }
+                let (screw_length, bites) = if on == Ground::Anchor {
+                    let screw = self.anchor_screw(gap, anchor).map(|(_, size)| size);
+                    (screw, screw.map_or(Length::ZERO, |size| size - self.held - gap))
+                } else {
+                    (pick.map(|pick| pick.size), pick.map_or(Length::ZERO, |pick| pick.bites()))
+                };
+                picks.push(pick);
+                let reason = if gap > Length::ZERO {
+                    format!("{}; pack the gap of about {} over it", spot.reason, gap.show_marked(self.unit))
+                } else {
+                    spot.reason.clone()
+                };
+                Fixed { at: spot.at, on, reason, gap, screw_length, bites, load }
             })
             .collect();
         let mut fails = Vec::new();
-        let screws = self.screws(&fixed, &mut fails);
-        let anchored = fixed.iter().filter(|fixed| fixed.on == Ground::Anchor).count();
+        let screws = self.screws(&fixed, &picks, anchor, &mut fails);
+        let anchored: Vec<&Fixed> = fixed.iter().filter(|fixed| fixed.on == Ground::Anchor).collect();
         let per = self.bracket.map_or(1, |bracket| bracket.wall_holes.len());
-        let anchor_job = anchor.filter(|_| anchored > 0).map(|anchor| AnchorJob {
+        let anchor_job = anchor.filter(|_| !anchored.is_empty()).map(|anchor| AnchorJob {
             anchor: anchor.name.clone(),
-            count: anchored * per,
+            count: anchored.len() * per,
             hole: anchor.hole,
-            passes: self.bracket.map_or(self.board.thickness, |bracket| bracket.leaf),
+            passes: self.held + anchored.iter().map(|fixed| fixed.gap).max().unwrap_or_default(),
+            at: anchored.iter().map(|fixed| fixed.at).collect(),
             stated_lbf: anchor.pull_lbf,
             factor: settings.anchor_factor,
         });
-        if anchored > 0 && anchor_job.is_none() {
+        if !anchored.is_empty() && anchor_job.is_none() {
             fails.push("The catalogue has no anchor for what is behind this wall.".to_owned());
         }
-        if self.into_wood.is_some() && self.wood_holds.is_none() && anchored < fixed.len() {
+        let unsaid = |(fixed, pick): (&Fixed, &Option<Pick<'_>>)| {
+            fixed.on != Ground::Anchor && pick.is_some_and(|pick| pick.holds.is_none())
+        };
+        if fixed.iter().zip(&picks).any(unsaid) {
             fails.push(format!(
                 "No published expression says what this screw holds in {}.",
                 self.catalogue.framing().name
+            ));
+        }
+        for fixed in fixed.iter().filter(|fixed| fixed.load.used.is_infinite() && fixed.screw_length.is_some()) {
+            fails.push(format!(
+                "At {} the screw bites {}, too little to carry anything across it.",
+                fixed.at.show_marked(self.unit),
+                fixed.bites.show_marked(self.unit)
             ));
         }
         for fixed in fixed.iter().filter(|fixed| fixed.load.used > 1.0 && fixed.load.used.is_finite()) {
@@ -369,15 +536,26 @@ impl<'a> Rig<'a> {
                 "Take a deeper bar, or one more column of rings.",
             ));
         }
-        let worst = fixed.iter().max_by(|a, b| a.load.used.total_cmp(&b.load.used));
-        let statics = worst.map_or_else(Vec::new, |worst| self.explain(worst, anchor));
+        let worst = fixed.iter().zip(&picks).max_by(|a, b| a.0.load.used.total_cmp(&b.0.load.used));
+        let statics =
+            worst.map_or_else(Vec::new, |(worst, pick)| self.explain(worst, anchor, pick.and_then(|pick| pick.holds)));
         let assumed = self.assumed(fixed.iter().any(|fixed| fixed.on != Ground::Anchor), &mut flags);
+        if self.under_ceiling() && !anchored.is_empty() {
+            flags.push(Flag::new(
+                "anchor_in_ceiling",
+                Severity::Decide,
+                &[],
+                "The shade would hang for good on anchors in the ceiling's covering.",
+                "Find the joists and screw into them, or fix a batten to them first; ask somebody who knows this ceiling.",
+            ));
+        }
         Fixing {
             holds: fails.is_empty(),
             fixed,
             brackets: self.bracket.is_some(),
             screws,
             anchor: anchor_job,
+            lift: None,
             statics,
             board_sag,
             bar_sag,
@@ -388,13 +566,13 @@ impl<'a> Rig<'a> {
         }
     }
 
-    fn explain(&self, worst: &Fixed, anchor: Option<&Anchor>) -> Vec<Figure> {
+    fn explain(&self, worst: &Fixed, anchor: Option<&Anchor>, wood: Option<WoodHolds>) -> Vec<Figure> {
         #[allow(clippy::cast_precision_loss, reason = "a pull is a small number")]
         let pull = self.settings.control_pull_lbf as f64;
         let mut figures =
             vec![Figure::new("weight", self.hung.weight_lbf, "lbf", "all that hangs on the wall, the board too")];
         if worst.load.while_pulled && self.hung.control_at.is_some() {
-            figures.push(Figure::new("pull on the control", pull, "lbf", "control_pull_lbf, straight down"));
+            figures.push(Figure::new("pull on the control", pull, "lbf", "what the house reckons with, straight down"));
         }
         figures.push(Figure::new(
             format!("comes down at {}", worst.at.show_marked(self.unit)),
@@ -403,7 +581,7 @@ impl<'a> Rig<'a> {
             "the hardest loaded fixing; the board taken as a beam on all of them",
         ));
         figures.extend(self.prying_words(worst.load.down_lbf));
-        figures.extend(self.allowed_words(worst.on, anchor));
+        figures.extend(self.allowed_words(worst.on, anchor, wood));
         if worst.on != Ground::Anchor {
             let (percent, name) = if worst.load.while_pulled {
                 (self.settings.withdrawal_pull_percent, "withdrawal_pull_percent")
@@ -426,7 +604,7 @@ impl<'a> Rig<'a> {
                 "The wood behind is taken as {} (specific gravity {}), screwed into its side grain with the lead hole given.",
                 wood.name, wood.gravity
             ));
-            if !self.inside() {
+            if !self.inside() && self.hung.mounting.form != Form::OutsideFace {
                 assumed.push(format!(
                     "{} of plasterboard or plaster lies tight in front of the wood and holds nothing.",
                     self.settings.wall_covering.show_marked(self.unit)
@@ -438,8 +616,17 @@ impl<'a> Rig<'a> {
                 .to_owned(),
         );
         assumed.push("The wall is not known until it is probed.".to_owned());
+        if self.hung.mounting.form == Form::OutsideFace && self.hung.wall.above == Backing::Unknown {
+            assumed.push("The beam or frame is taken as solid wood.".to_owned());
+        }
         if self.backing == Backing::Unknown {
-            let says = if self.inside() {
+            let says = if self.under_ceiling() {
+                if self.studs.is_empty() {
+                    "Ceiling not entered; assumed drywall with no joists."
+                } else {
+                    "Ceiling not entered; assumed drywall on the joists given."
+                }
+            } else if self.inside() {
                 "Nobody said what is behind the head; it is taken as wood."
             } else if self.studs.is_empty() {
                 "Nobody said what is behind the wall; it is taken as plasterboard without studs."
@@ -461,7 +648,7 @@ impl<'a> Rig<'a> {
     fn board_sag(&self, spots: &[Spot]) -> Option<Sag> {
         let wood = self.catalogue.board_wood().elasticity_mpsi?;
         let (thickness, width) = (inches(self.board.thickness), inches(self.board.width));
-        let upright = self.hung.mounting.form == Form::OutsideFlush;
+        let upright = self.hung.mounting.form.is_on_face();
         let (across, up) = if upright { (thickness, width) } else { (width, thickness) };
         let stiffness = wood * 1e6 * across * up.powi(3) / 12.0;
         let bent = self.bend(spots, vec![self.spread()], stiffness)?;
@@ -470,47 +657,97 @@ impl<'a> Rig<'a> {
     }
 
     /// The screws to bring, and what fails about them.
-    fn screws(&self, fixed: &[Fixed], fails: &mut Vec<String>) -> Vec<ScrewJob> {
+    fn screws(
+        &self,
+        fixed: &[Fixed],
+        picks: &[Option<Pick<'a>>],
+        anchor: Option<&'a Anchor>,
+        fails: &mut Vec<String>,
+    ) -> Vec<ScrewJob> {
         let (settings, unit) = (self.settings, self.unit);
         let end = fixed.iter().map(|fixed| fixed.at.min(self.length - fixed.at)).min().unwrap_or_default();
-        let in_wood = fixed.iter().filter(|fixed| fixed.on != Ground::Anchor).count();
-        let mut jobs = Vec::new();
-        if in_wood > 0 {
-            let framing = self.catalogue.framing();
-            match self.into_wood {
-                None => fails.push(format!(
-                    "No screw of the catalogue is long enough: {} to pass and {} of bite are {}.",
-                    self.passes.show_marked(unit),
-                    settings.screw_bite.show_marked(unit),
-                    (self.passes + settings.screw_bite).show_marked(unit)
-                )),
-                Some((screw, length)) => {
-                    let (job, count, split) = match (self.bracket, self.inside()) {
-                        (Some(bracket), _) => (Job::BracketToWall, in_wood * bracket.wall_holes.len(), None),
-                        (None, inside) => {
-                            let edge = self.board.width.split(2, 1);
-                            let job = if inside { Job::BoardToHead } else { Job::BoardToWall };
-                            (job, in_wood, Some(Split::of(screw, end, edge, settings)))
-                        }
-                    };
-                    let bites = length - self.passes;
-                    jobs.push(ScrewJob {
-                        job,
-                        screw: screw.name.clone(),
-                        length,
-                        count,
-                        passes: self.passes,
-                        bites,
-                        thread: screw::thread(screw, length).min(bites),
-                        lead: screw::lead_hole(screw, framing, settings, unit),
-                        through: screw::through_hole(screw, unit),
-                        left: None,
-                        stays_in: true,
-                        split,
-                    });
+        let per = self.bracket.map_or(1, |bracket| bracket.wall_holes.len());
+        let mut jobs: Vec<ScrewJob> = Vec::new();
+        // One kind of screw where one length serves; under a sloping head each place may need its own.
+        let mut put = |next: ScrewJob| {
+            let alike = |job: &&mut ScrewJob| (job.job, &job.screw, job.length) == (next.job, &next.screw, next.length);
+            match jobs.iter_mut().find(alike) {
+                Some(job) => {
+                    job.count += next.count;
+                    job.at.extend(&next.at);
+                    job.passes = job.passes.max(next.passes);
+                    job.bites = job.bites.min(next.bites);
+                    job.thread = job.thread.min(next.thread);
                 }
+                None => jobs.push(next),
             }
+        };
+        let too_short = |passes: Length, bite: Length| {
+            format!(
+                "No screw of the catalogue is long enough: {} to pass and {} of bite are {}.",
+                passes.show_marked(unit),
+                bite.show_marked(unit),
+                (passes + bite).show_marked(unit)
+            )
+        };
+        for (fixed, pick) in fixed.iter().zip(picks) {
+            if fixed.on == Ground::Anchor {
+                let Some(anchor) = anchor else { continue };
+                let Some(own) = &anchor.screw else { continue };
+                let Some((screw, length)) = self.anchor_screw(fixed.gap, Some(anchor)) else {
+                    fails.push(too_short(self.held + fixed.gap, own.into));
+                    continue;
+                };
+                put(ScrewJob {
+                    job: Job::IntoAnchor,
+                    screw: screw.name.clone(),
+                    length,
+                    count: per,
+                    at: vec![fixed.at],
+                    passes: self.held + fixed.gap,
+                    bites: fixed.bites,
+                    thread: fixed.bites,
+                    lead: anchor.hole,
+                    through: screw.diameter.round(screw::drill_step(unit), Direction::Up),
+                    left: None,
+                    stays_in: true,
+                    split: None,
+                });
+                continue;
+            }
+            let Some(pick) = pick else {
+                fails.push(too_short(self.held + self.covering + fixed.gap, settings.screw_bite));
+                continue;
+            };
+            let (job, split) = match (self.bracket, self.inside()) {
+                (Some(_), _) => (Job::BracketToWall, None),
+                (None, inside) => {
+                    let edge = self.board.width.split(2, 1);
+                    let job = match self.hung.mounting.form {
+                        _ if inside => Job::BoardToHead,
+                        Form::OutsideCeiling => Job::BoardToCeiling,
+                        _ => Job::BoardToWall,
+                    };
+                    (job, Some(Split::of(pick.screw, end, edge, settings)))
+                }
+            };
+            put(ScrewJob {
+                job,
+                screw: pick.screw.name.clone(),
+                length: pick.size,
+                count: per,
+                at: vec![fixed.at],
+                passes: pick.passes,
+                bites: pick.bites(),
+                thread: screw::thread(pick.screw, pick.size).min(pick.bites()),
+                lead: screw::lead_hole(pick.screw, self.catalogue.framing(), settings, unit),
+                through: screw::through_hole(pick.screw, unit),
+                left: None,
+                stays_in: true,
+                split,
+            });
         }
+        fails.dedup();
         if let Some(bracket) = self.bracket {
             match self.screw_of_board(bracket) {
                 None => fails.push(format!(
@@ -530,6 +767,7 @@ impl<'a> Rig<'a> {
                         screw: screw.name.clone(),
                         length,
                         count: fixed.len() * bracket.board_holes.len(),
+                        at: fixed.iter().map(|fixed| fixed.at).collect(),
                         passes: bracket.leaf,
                         bites,
                         thread: screw::thread(screw, length).min(bites),
@@ -565,51 +803,69 @@ impl<'a> Rig<'a> {
         screw.lengths.iter().rev().find(|length| **length <= most).map(|length| (screw, *length))
     }
 
-    /// The fewest that hold with this anchor.
-    fn holds_with(&self, fewest: i64, anchor: Option<&Anchor>) -> Option<i64> {
-        (fewest..fewest + MORE).find(|n| {
-            place::search(*n, &self.wanted(self.hung.eyes), self.settings)
-                .is_some_and(|spots| self.fix(&spots, anchor).holds)
+    /// How many hold with what there is, the usual first.
+    fn holds_with(&self, fewest: i64) -> Option<usize> {
+        self.means().into_iter().find_map(|means| {
+            self.plans(fewest, means).find(|spots| self.fix(spots, means).holds).map(|spots| spots.len())
         })
     }
 
-    /// What would hold: each is tried, and only what holds is offered.
-    pub(super) fn offers(&self, fewest: i64, usual: Option<&'a Anchor>) -> Vec<String> {
+    /// What was taken in place of the usual, to know.
+    pub(super) fn stronger(&self, usual: &Fixing, taken: &Fixing) -> Option<Flag> {
+        let hardware = |fixing: &Fixing| -> Vec<String> {
+            let mut words = Vec::new();
+            words.extend(fixing.anchor.iter().map(|anchor| format!("the {}", anchor.anchor)));
+            let screws = fixing.screws.iter().filter(|job| !matches!(job.job, Job::BracketToBoard | Job::IntoAnchor));
+            words.extend(screws.map(|job| format!("{} x {}", job.screw, job.length.show_marked(self.unit))));
+            words
+        };
+        let (of_usual, of_taken) = (hardware(usual), hardware(taken));
+        let kind = if taken.brackets { "brackets" } else { "fixings" };
+        let say = |n: usize, words: Vec<String>| listed([format!("{n} {kind}")].into_iter().chain(words));
+        (of_usual != of_taken).then(|| {
+            Flag::new(
+                "fixing_stronger",
+                Severity::Know,
+                &[],
+                format!(
+                    "{} would not hold; taken are {}",
+                    say(usual.fixed.len(), of_usual),
+                    say(taken.fixed.len(), of_taken)
+                ),
+                "Bring what the list says, not the usual.",
+            )
+        })
+    }
+
+    /// What would hold where nothing at hand does: each is tried, and only what holds is offered.
+    pub(super) fn offers(&self, fewest: i64) -> Vec<String> {
         let mut would = Vec::new();
         let kind = if self.bracket.is_some() { "brackets" } else { "screws" };
-        for anchor in self.anchors.iter().filter(|anchor| Some(anchor.name.as_str()) != usual.map(|u| u.name.as_str()))
-        {
-            if let Some(n) = self.holds_with(fewest, Some(anchor)) {
-                would.push(format!(
-                    "With the {} in place of the {}, {n} {kind} hold.",
-                    anchor.name,
-                    usual.map_or("usual one", |u| u.name.as_str())
-                ));
-                break;
-            }
-        }
         // Another board of the catalogue, where the same bracket carries it.
         for board in &self.catalogue.boards {
             let suits = self.bracket.is_none_or(|bracket| {
                 bracket.arm <= board.width && bracket.arm * 100 >= board.width * self.settings.bracket_arm_percent
             });
-            if board.size == self.board.size || !suits || self.hung.mounting.form == Form::OutsideFlush {
+            if board.size == self.board.size || !suits || self.hung.mounting.form.is_on_face() {
                 continue;
             }
             let mounting = Mounting { board: board.clone(), ..self.hung.mounting.clone() };
             let hung = Hung { mounting: &mounting, ..*self.hung };
             let rig = Rig::of(&hung, self.settings, self.catalogue, self.unit);
-            if let Some(n) = rig.holds_with(fewest, usual) {
+            if let Some(n) = rig.holds_with(fewest) {
                 would.push(format!("With a {} board, {n} {kind} hold.", board.size.name()));
                 break;
             }
         }
         if !self.inside() && self.backing != Backing::Wood {
-            let wall = Wall { above: Backing::Wood, ..self.hung.wall.clone() };
+            let wall = Wall { above: Backing::Wood, ceiling: Backing::Wood, ..self.hung.wall.clone() };
             let hung = Hung { wall: &wall, ..*self.hung };
             let rig = Rig::of(&hung, self.settings, self.catalogue, self.unit);
-            if let Some(n) = rig.holds_with(fewest, usual) {
-                would.push(format!("Into wood all along (studs or a header, found by probing), {n} {kind} hold."));
+            if let Some(n) = rig.holds_with(fewest) {
+                would.push(format!(
+                    "Into wood all along ({}, found by probing), {n} {kind} hold.",
+                    if self.under_ceiling() { "a joist or a batten" } else { "studs or a header" }
+                ));
             }
         }
         would
@@ -623,6 +879,7 @@ impl<'a> Rig<'a> {
             brackets: self.bracket.is_some(),
             screws: Vec::new(),
             anchor: None,
+            lift: None,
             statics: Vec::new(),
             board_sag: None,
             bar_sag: None,
@@ -636,12 +893,4 @@ impl<'a> Rig<'a> {
             flags,
         }
     }
-}
-
-/// The shortest screw of at least this length: of the wanted name, else of the next thicker ones.
-fn long_enough<'a>(catalogue: &'a Catalogue, wanted: &str, least: Length) -> Option<(&'a Screw, Length)> {
-    let from = catalogue.screws.iter().position(|screw| screw.name == wanted)?;
-    catalogue.screws[from..]
-        .iter()
-        .find_map(|screw| screw.lengths.iter().find(|length| **length >= least).map(|length| (screw, *length)))
 }

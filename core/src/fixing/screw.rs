@@ -1,7 +1,7 @@
 //! What a wood screw holds, the holes it wants, and whether it comes through or splits the wood.
 //!
 //! Withdrawal by the National Design Specification for Wood Construction (NDS 2018) and by the Wood Handbook; a load
-//! across the screw by the NDS yield limit equations. Strengths are floats in pounds-force and inches: they are
+//! across the screw by the NDS yield limit equations, with a gap by the general dowel equations. Strengths are floats in pounds-force and inches: they are
 //! compared, never cut. Holes and depths are exact.
 
 use crate::length::{Direction, Grain, Length, LengthUnit, NM_PER_INCH};
@@ -101,26 +101,68 @@ pub struct Joined {
     pub side: f64,
     /// That piece's dowel bearing strength, pounds per square inch.
     pub side_bearing: f64,
+    /// What lies between the two and holds nothing (plasterboard, packing, air), inches; 0 where their faces touch.
+    pub gap: f64,
 }
 
-/// The allowable load across a wood screw in single shear, by mode. Source: NDS 2018 Table 12.3.1A, with the root
-/// diameter (12.3.7) and `KD` and bending strength by the nominal one; from memory, checked against the American Wood
-/// Council's solved example E2.4. Diameters are in inches.
+/// The load across a wood screw in single shear at which each mode yields, made allowable. `Joined::main` is the length
+/// that bears, not yet lessened for the point; [`allowed_across`] has the rules for how far a screw must go in.
+///
+/// The general dowel equations (American Wood Council, Technical Report 12, Table 1-1; from memory): the yield limit
+/// equations of NDS 2018 Table 12.3.1A are these with a gap of 0. Bearing, bending and `KD` by the root diameter
+/// (12.3.7, from memory: the rows of Table 12L come out so, within a pound), the bending strength by the nominal one
+/// (Table I1). Diameters are in inches.
 pub fn lateral(diameter: f64, root: f64, joined: Joined) -> Lateral {
-    let Joined { main, main_bearing: fem, side, side_bearing: fes } = joined;
-    let (kd, fyb, d) = (reduction(diameter), yield_strength(diameter), root);
-    let (re, rt) = (fem / fes, main / side);
-    let k1 = ((re + 2.0 * re * re * (1.0 + rt + rt * rt) + rt * rt * re.powi(3)).sqrt() - re * (1.0 + rt)) / (1.0 + re);
-    let k2 = -1.0 + (2.0 * (1.0 + re) + 2.0 * fyb * (1.0 + 2.0 * re) * d * d / (3.0 * fem * main * main)).sqrt();
-    let k3 = -1.0 + (2.0 * (1.0 + re) / re + 2.0 * fyb * (2.0 + re) * d * d / (3.0 * fem * side * side)).sqrt();
+    let Joined { main: lm, main_bearing, side: ls, side_bearing, gap } = joined;
+    // Bearing a unit of length in either piece, and the moment that bends the screw for good.
+    let (qm, qs) = (main_bearing * root, side_bearing * root);
+    let moment = yield_strength(diameter) * root.powi(3) / 6.0;
+    let allow = |load: f64| load / reduction(root);
+    // The balance of forces and moments on the bent screw is a square equation of the load in every mode but I.
+    let solve = |a: f64, b: f64, c: f64| allow(((b * b - 4.0 * a * c).sqrt() - b) / (2.0 * a));
+    let (bears_main, bears_side) = (qm * lm * lm / 4.0, qs * ls * ls / 4.0);
     Lateral {
-        crushes_main: d * main * fem / kd,
-        crushes_side: d * side * fes / kd,
-        turns: k1 * d * side * fes / kd,
-        bends_main: k2 * d * main * fem / ((1.0 + 2.0 * re) * kd),
-        bends_side: k3 * d * side * fem / ((2.0 + re) * kd),
-        bends_both: d * d / kd * (2.0 * fem * fyb / (3.0 * (1.0 + re))).sqrt(),
+        crushes_main: allow(qm * lm),
+        crushes_side: allow(qs * ls),
+        turns: solve(1.0 / (4.0 * qs) + 1.0 / (4.0 * qm), ls / 2.0 + gap + lm / 2.0, -bears_side - bears_main),
+        bends_main: solve(1.0 / (2.0 * qs) + 1.0 / (4.0 * qm), gap + lm / 2.0, -moment - bears_main),
+        bends_side: solve(1.0 / (4.0 * qs) + 1.0 / (2.0 * qm), ls / 2.0 + gap, -bears_side - moment),
+        bends_both: solve(1.0 / (2.0 * qs) + 1.0 / (2.0 * qm), gap, -2.0 * moment),
     }
+}
+
+/// A screw goes this many diameters into the wood that holds its point, or it holds nothing across. Source: NDS 2018
+/// 12.1.5.6, from memory.
+pub const LEAST_DIAMETERS: f64 = 6.0;
+
+/// A screw that goes this many diameters in has the whole value across. Source: NDS 2018 Table 12L, its notes, from memory.
+pub const WHOLE_DIAMETERS: f64 = 10.0;
+
+/// The allowable load across a wood screw whose point goes `joined.main` deep into the wood, at a normal load duration,
+/// pounds-force: nothing below 6 diameters (12.1.5.6), and from 6 to 10 the value of 10 diameters times `p / 10 D`
+/// (Table 12L, its notes), or what the yield limit equations give with the point's own half left out, where that is
+/// less (12.3.5.3: two diameters of point). NDS 2018, from memory.
+///
+/// ```
+/// use hangtrue_core::fixing::screw::{Joined, allowed_across, wood_bearing};
+/// let pine = wood_bearing(0.36);
+/// let into = |main: f64| Joined { main, main_bearing: pine, side: 0.75, side_bearing: pine, gap: 0.0 };
+/// // No. 10: 6 diameters are 1.14 in.
+/// assert_eq!(allowed_across(0.190, 0.152, into(1.139)), 0.0);
+/// assert!(allowed_across(0.190, 0.152, into(1.14)) > 40.0);
+/// ```
+pub fn allowed_across(diameter: f64, root: f64, joined: Joined) -> f64 {
+    let diameters = joined.main / diameter;
+    // A hair's breadth for the float: six diameters written as a length are six diameters.
+    if diameters < LEAST_DIAMETERS - 1e-9 || joined.side <= 0.0 {
+        return 0.0;
+    }
+    let whole = lateral(diameter, root, Joined { main: WHOLE_DIAMETERS * diameter, ..joined }).allowable();
+    if diameters >= WHOLE_DIAMETERS {
+        return whole;
+    }
+    let bears = lateral(diameter, root, Joined { main: joined.main - diameter, ..joined }).allowable();
+    bears.min(whole * diameters / WHOLE_DIAMETERS)
 }
 
 /// The bending yield strength of a wood screw, pounds per square inch, by its diameter in inches.
@@ -134,7 +176,8 @@ pub fn yield_strength(diameter: f64) -> f64 {
     }
 }
 
-/// The reduction term of a thin screw. Source: NDS 2018 Table 12.3.1B, from memory: 2.2 up to 0.17 in, then `10 D + 0.5`.
+/// The reduction term of a thin screw, by its root diameter in inches (12.3.7). Source: NDS 2018 Table 12.3.1B, from
+/// memory: 2.2 up to 0.17 in, then `10 D + 0.5`.
 pub fn reduction(diameter: f64) -> f64 {
     if diameter <= 0.17 { 2.2 } else { 10.0 * diameter + 0.5 }
 }

@@ -1,7 +1,8 @@
 //! What is chosen for an opening's shade, and what the wall around it is.
 
 use crate::length::Typed;
-use serde::{Deserialize, Serialize};
+use serde::de::Error as _;
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
 /// Inside the opening or outside it.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Serialize, Deserialize)]
@@ -21,42 +22,94 @@ pub enum Attach {
     Flush,
     /// Flat on the arms of L brackets.
     Brackets,
+    /// Flat under the ceiling, screwed up into it.
+    Ceiling,
+    /// On its face, screwed straight through to the face of a beam or frame.
+    Face,
 }
 
-/// A dressed board by its trade size (PS 20: a 1x2 is 3/4 x 1 1/2 in).
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Serialize, Deserialize)]
-pub enum BoardSize {
-    /// 3/4 x 1 1/2 in.
-    #[serde(rename = "1x2")]
-    OneByTwo,
-    /// 3/4 x 2 1/2 in.
-    #[serde(rename = "1x3")]
-    OneByThree,
-    /// 3/4 x 3 1/2 in.
-    #[serde(rename = "1x4")]
-    OneByFour,
-    /// 1 1/2 x 1 1/2 in.
-    #[serde(rename = "2x2")]
-    TwoByTwo,
-    /// 1 1/2 x 2 1/2 in.
-    #[serde(rename = "2x3")]
-    TwoByThree,
-    /// 1 1/2 x 3 1/2 in.
-    #[serde(rename = "2x4")]
-    TwoByFour,
+/// A dressed board by the name it is asked for by, thickness by width: `1x2` is the trade size of 3/4 x 1 1/2 in
+/// (PS 20), `18x44` a board of so many millimetres. Its actual sizes are the catalogue's.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub struct BoardSize {
+    thick: u16,
+    wide: u16,
 }
 
 impl BoardSize {
-    /// Its trade size: `1x2`.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::OneByTwo => "1x2",
-            Self::OneByThree => "1x3",
-            Self::OneByFour => "1x4",
-            Self::TwoByTwo => "2x2",
-            Self::TwoByThree => "2x3",
-            Self::TwoByFour => "2x4",
-        }
+    /// The usual board of a house in inches.
+    pub const ONE_BY_TWO: Self = Self { thick: 1, wide: 2 };
+
+    /// Reads a name: two whole numbers with an `x` between.
+    pub fn read(name: &str) -> Option<Self> {
+        let number = |text: &str| -> Option<u16> {
+            let plain = (1..=3).contains(&text.len()) && text.bytes().all(|byte| byte.is_ascii_digit());
+            text.parse().ok().filter(|n| plain && *n > 0 && !text.starts_with('0'))
+        };
+        let (thick, wide) = name.split_once('x')?;
+        Some(Self { thick: number(thick)?, wide: number(wide)? })
+    }
+
+    /// Its name: `1x2`.
+    pub fn name(self) -> String {
+        format!("{}x{}", self.thick, self.wide)
+    }
+}
+
+impl Serialize for BoardSize {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        to.collect_str(&self.name())
+    }
+}
+
+impl<'de> Deserialize<'de> for BoardSize {
+    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
+        let name = String::deserialize(from)?;
+        Self::read(&name).ok_or_else(|| {
+            D::Error::custom(format!(
+                "\"{name}\" is not a board; write thickness by width, such as \"1x2\" or \"18x44\""
+            ))
+        })
+    }
+}
+
+/// How many shades alike an opening gets, from this one reading: 1 to 99.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub struct ShadeCount(u32);
+
+impl ShadeCount {
+    /// The most.
+    const MOST: u32 = 99;
+
+    /// A number of shades, if it is 1 to 99.
+    pub const fn new(count: u32) -> Option<Self> {
+        if count >= 1 && count <= Self::MOST { Some(Self(count)) } else { None }
+    }
+
+    /// How many.
+    pub const fn get(self) -> u32 {
+        self.0
+    }
+}
+
+impl Default for ShadeCount {
+    fn default() -> Self {
+        Self(1)
+    }
+}
+
+impl Serialize for ShadeCount {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        to.serialize_u32(self.0)
+    }
+}
+
+impl<'de> Deserialize<'de> for ShadeCount {
+    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
+        let count = i64::deserialize(from)?;
+        u32::try_from(count).ok().and_then(Self::new).ok_or_else(|| {
+            D::Error::custom(format!("{count} shades alike cannot be; write a whole number from 1 to {}", Self::MOST))
+        })
     }
 }
 
@@ -103,6 +156,39 @@ pub enum Lift {
     ChainLoop,
     /// A motor.
     Motor,
+    /// An endless cord round a pulley on the board, held by a tensioner.
+    EndlessCord,
+    /// Raised from the foot and lowered from the top: two sets of cords, each on its own lock.
+    TopDownBottomUp,
+}
+
+impl Lift {
+    /// True where a cord or chain hangs in reach.
+    pub const fn is_reachable(self) -> bool {
+        matches!(self, Self::CordLock | Self::ChainLoop | Self::EndlessCord | Self::TopDownBottomUp)
+    }
+
+    /// True where each column's cord runs across to a lock and hangs down to be pulled.
+    pub const fn is_pulled(self) -> bool {
+        matches!(self, Self::CordLock | Self::TopDownBottomUp)
+    }
+
+    /// True where a chain or cord goes round and round.
+    pub const fn is_endless(self) -> bool {
+        matches!(self, Self::ChainLoop | Self::EndlessCord)
+    }
+
+    /// As a person reads it.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::NoReachableCord => "no cord in reach",
+            Self::CordLock => "cord lock and cleat",
+            Self::ChainLoop => "chain, held tight",
+            Self::Motor => "motor",
+            Self::EndlessCord => "endless cord, held tight",
+            Self::TopDownBottomUp => "from top and bottom, two cords",
+        }
+    }
 }
 
 /// The side the control hangs, seen from the room.
@@ -146,16 +232,38 @@ pub enum Backing {
     Steel,
 }
 
+/// What is below an opening, as far as a caution hangs on it.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Below {
+    /// Floor, or nothing that matters.
+    #[default]
+    Nothing,
+    /// A radiator or another heater.
+    Radiator,
+    /// A range, a hob or an open fire.
+    Range,
+    /// Stairs.
+    Stairs,
+}
+
 /// What is around an opening that a tape does not say.
+#[allow(clippy::struct_excessive_bools, reason = "each is a fact of its own, as the job file has it")]
 #[derive(Clone, PartialEq, Debug, Default, Serialize, Deserialize)]
 #[serde(deny_unknown_fields, default)]
 pub struct Wall {
     /// Behind the head lining, for an inside mount.
     #[serde(skip_serializing_if = "is_default")]
     pub head: Backing,
-    /// Behind the wall above the trim, for an outside mount.
+    /// Behind the wall above the trim, for an outside mount; of a beam or frame, the beam itself.
     #[serde(skip_serializing_if = "is_default")]
     pub above: Backing,
+    /// Behind the ceiling, for a board under it.
+    #[serde(skip_serializing_if = "is_default")]
+    pub ceiling: Backing,
+    /// Centre lines of the joists that run towards the wall, from the left edge of the trim (negative: farther left).
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub joists: Vec<Typed>,
     /// Centre lines of studs, from the left edge of the trim (negative: farther left).
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub studs: Vec<Typed>,
@@ -168,6 +276,21 @@ pub struct Wall {
     /// True when there is no trim: the wall returns into the opening.
     #[serde(skip_serializing_if = "is_default")]
     pub no_trim: bool,
+    /// What is below the opening.
+    #[serde(skip_serializing_if = "is_default")]
+    pub below: Below,
+    /// True when the wall where it is fixed is tiled.
+    #[serde(skip_serializing_if = "is_default")]
+    pub tiled: bool,
+    /// True when a door swings under or through the shade.
+    #[serde(skip_serializing_if = "is_default")]
+    pub door: bool,
+    /// True when the opening is a way out in a fire.
+    #[serde(skip_serializing_if = "is_default")]
+    pub escape: bool,
+    /// True in a public room or a letting, where cloth may have to resist flame.
+    #[serde(skip_serializing_if = "is_default")]
+    pub public: bool,
 }
 
 impl Wall {
@@ -186,7 +309,10 @@ pub struct Choices {
     /// How an outside board is held; advised when left out.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub attach: Option<Attach>,
-    /// The board; a 1x2 when left out and it serves.
+    /// How many shades alike are made to this opening.
+    #[serde(skip_serializing_if = "is_default")]
+    pub count: ShadeCount,
+    /// The board; the first of the catalogue when left out and it serves.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub board: Option<BoardSize>,
     /// The bracket, by its name in the catalogue.
@@ -201,6 +327,12 @@ pub struct Choices {
     /// How far the foot of the board or bracket stands above the trim.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub above_trim: Option<Typed>,
+    /// How thick the packing behind the board is, of a board on its face; worked out when left out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub packing: Option<Typed>,
+    /// How far the back edge of a board under the ceiling stands off the wall; worked out when left out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub off_wall: Option<Typed>,
     /// True where light must be kept out: wider overlaps.
     #[serde(skip_serializing_if = "is_default")]
     pub dark: bool,
@@ -216,6 +348,15 @@ pub struct Choices {
     /// True with an interlining.
     #[serde(skip_serializing_if = "is_default")]
     pub interlined: bool,
+    /// The finished width, set by hand instead of worked out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub finished_width: Option<Typed>,
+    /// The finished length, set by hand instead of worked out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub finished_length: Option<Typed>,
+    /// From the top of the board to the top row of rings, set by hand instead of worked out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub head: Option<Typed>,
     /// The number of folds, if the maker wants another than the one worked out.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub folds: Option<u32>,
@@ -266,9 +407,15 @@ pub struct Cloth {
     pub name: String,
     /// Full width, selvages included.
     pub width: Typed,
-    /// Usable width, selvages left out; the full width when left out.
+    /// Usable width, selvages left out; when left out, the full width less the selvages that are given.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub usable: Option<Typed>,
+    /// Width of the selvage at the left, face up; half of what the usable width leaves when left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub selvage_left: Option<Typed>,
+    /// Width of the selvage at the right, face up; half of what the usable width leaves when left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub selvage_right: Option<Typed>,
     /// Vertical repeat of the pattern; plain when left out.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub repeat: Option<Typed>,

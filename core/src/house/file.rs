@@ -4,7 +4,9 @@
 //! would be right; nothing in it is dropped in silence.
 
 use super::{Job, Place, Reading};
+use crate::json;
 use crate::length::{LengthUnit, with_default_unit};
+use crate::mount::Catalogue;
 use crate::settings::nearest;
 use serde::de::{DeserializeSeed, Deserializer, Error as _, IgnoredAny, MapAccess, SeqAccess, Visitor};
 use serde::{Deserialize, Serialize, Serializer};
@@ -69,8 +71,17 @@ pub fn write(job: &Job) -> String {
 /// [`FileProblem`]: not JSON, no version or a newer one, an unknown or missing field, a value of the wrong form, a
 /// name used twice or named nowhere, a sign where a place has none.
 pub fn read(text: &str) -> Result<Job, FileProblem> {
+    let text = json::without_mark(text);
     let problem =
         |line, path: &str, what: String, right: String| FileProblem { line, path: path.to_owned(), what, right };
+    if text.trim().is_empty() {
+        let right = "a job file is one JSON object; `hangtrue export` writes one".to_owned();
+        return Err(problem(1, "", "the file is empty".to_owned(), right));
+    }
+    if let Some(doubled) = json::doubled_key(text) {
+        let right = doubled.right();
+        return Err(problem(doubled.line, &doubled.path, doubled.to_string(), right));
+    }
     let head: Head = serde_json::from_str(text).map_err(|error| {
         let (what, right) = if error.is_data() {
             (plain(&error), "a job file starts with \"hangtrue_job\": 1 and a \"unit\": \"in\" or \"mm\"")
@@ -225,6 +236,10 @@ fn check(job: &Job) -> Result<(), Trouble> {
             ));
         }
     }
+    let catalogue = Catalogue::standard(job.unit);
+    job.hardware
+        .check(|name| catalogue.screw(name).is_some())
+        .map_err(|(path, what, right)| (format!("hardware.{path}"), what, right.to_owned()))?;
     for (r, room) in job.rooms.iter().enumerate() {
         once(room.id, format!("rooms[{r}].id"))?;
         for (o, opening) in room.openings.iter().enumerate() {
@@ -233,6 +248,9 @@ fn check(job: &Job) -> Result<(), Trouble> {
             for (i, reading) in opening.readings.iter().enumerate() {
                 once(reading.id, format!("{path}.readings[{i}].id"))?;
                 check_reading(job, reading, &format!("{path}.readings[{i}]"))?;
+            }
+            for (i, decision) in opening.decisions.iter().enumerate() {
+                once(decision.id, format!("{path}.decisions[{i}].id"))?;
             }
             if let Some(name) = &opening.choices.cloth
                 && job.cloth(name).is_none()
@@ -301,6 +319,19 @@ mod tests {
         let again = read(&write(&job)).unwrap();
         assert_eq!(write(&again), write(&job));
         assert_eq!(again.rooms[0].openings[0].readings[1].value(), crate::length::Length::mm(1500));
+    }
+
+    #[test]
+    fn a_name_that_stands_twice_is_refused_and_a_byte_order_mark_is_passed_over() {
+        assert_eq!(read(&format!("\u{feff}{SMALL}")).unwrap(), read(SMALL).unwrap());
+        let twice = SMALL.replace(
+            "\"unit\": \"in\",",
+            "\"unit\": \"in\", \"settings\": {\"anchor_factor\": 5,\n\"anchor_factor\": 4},",
+        );
+        let problem = read(&twice).unwrap_err();
+        assert_eq!((problem.line, problem.path.as_str()), (6, "settings"), "{problem}");
+        assert!(problem.what.contains("stands twice") && problem.right.contains("keep one"), "{problem}");
+        assert!(read(" \n").unwrap_err().what.contains("empty"));
     }
 
     #[test]

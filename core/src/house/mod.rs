@@ -4,14 +4,18 @@
 //! or a withdrawal is put beside it. [`mod@file`] reads and writes the job file.
 
 mod choice;
+mod decision;
 pub mod file;
+mod hardware;
 mod place;
 mod reading;
 
 pub use choice::{
-    Attach, Backing, BoardSize, Choices, Cloth, ControlSide, Direction as ClothDirection, Foot, Lift, Lining, Match,
-    Mount, Style, Wall,
+    Attach, Backing, Below, BoardSize, Choices, Cloth, ControlSide, Direction as ClothDirection, Foot, Lift, Lining,
+    Match, Mount, ShadeCount, Style, Wall,
 };
+pub use decision::Decision;
+pub use hardware::{Anchor, AnchorScrew, Bracket, Hardware, LiftKind, Screw};
 pub use place::Place;
 pub use reading::{Instrument, InstrumentKind, Reading, Skip, TapeClass, Withdrawn};
 
@@ -49,6 +53,9 @@ pub struct Job {
     /// The numbers this house changes.
     #[serde(default, skip_serializing_if = "Changes::is_empty")]
     pub settings: Changes,
+    /// Screws, brackets, anchors and lifts of the workroom's own.
+    #[serde(default, skip_serializing_if = "Hardware::is_empty")]
+    pub hardware: Hardware,
     /// Rooms, in the order of the walk.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub rooms: Vec<Room>,
@@ -138,6 +145,9 @@ pub struct Opening {
     /// Asks from the workroom to measure again.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub asks: Vec<Ask>,
+    /// Questions that were answered, and what each answer rests on; the last of a question counts.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub decisions: Vec<Decision>,
     /// Remarks.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub notes: Vec<Note>,
@@ -208,6 +218,7 @@ impl Job {
             instruments: Vec::new(),
             cloths: Vec::new(),
             settings: Changes::default(),
+            hardware: Hardware::default(),
             rooms: Vec::new(),
             notes: Vec::new(),
             photos: Vec::new(),
@@ -250,6 +261,7 @@ impl Opening {
             wall: Wall::default(),
             choices: Choices::default(),
             asks: Vec::new(),
+            decisions: Vec::new(),
             notes: Vec::new(),
             photos: Vec::new(),
         }

@@ -52,7 +52,7 @@ places! {
     TrimHeight "trim_height" "trim height" "Top of the trim down to the sill.";
     TrimLeg "trim_leg" "trim leg" "Width of one leg of the trim.";
     TrimThickness "trim_thickness" "trim thickness" "How far the trim stands off the wall.";
-    ProudMost "proud_most" "what stands proudest" "How far the proudest thing under the shade (handle, crank, catch) stands off the wall.";
+    ProudMost "proud_most" "deepest projection" "How far whatever stands out most under the shade (handle, crank, catch) stands off the wall.";
     SillOut "sill_out" "sill projection" "How far the sill or apron sticks out from the wall.";
     SillPast "sill_past" "sill past the trim" "How far the sill runs out to the side past the trim, each side.";
     SillToApronFoot "sill_to_apron_foot" "sill to apron foot" "From the sill down to the foot of the apron.";
@@ -61,6 +61,9 @@ places! {
     WallAbove "wall_above" "wall above" "Free wall above the trim, up to a ceiling or cornice.";
     WallLeft "wall_left" "wall at the left" "Free wall to the left of the trim.";
     WallRight "wall_right" "wall at the right" "Free wall to the right of the trim.";
+    CeilingToSill "ceiling_to_sill" "ceiling to sill" "Hook on the sill, run up to the ceiling where the board will be, at the lowest place.";
+    FaceAbove "face_above" "face above the opening" "Height of the flat face of the beam or frame above the opening, from its lower edge up.";
+    FaceOut "face_out" "face off the wall" "How far the face of the beam or frame stands off the wall (0 when it is flush).";
 }
 
 impl Place {

@@ -18,6 +18,8 @@ use serde::{Deserialize, Serialize};
 
 /// Nanometres in an inch: 1 in = 25.4 mm exactly (international yard and pound agreement, 1959).
 pub const NM_PER_INCH: i64 = 25_400_000;
+/// Newtons in a pound-force: 4.4482216152605 exactly (0.45359237 kg x 9.80665 m/s2).
+pub const NEWTONS_PER_LBF: f64 = 4.448_221_615_260_5;
 /// Nanometres in a millimetre.
 pub const NM_PER_MM: i64 = 1_000_000;
 

@@ -1,7 +1,7 @@
 //! Writing lengths. One formatter serves screens, pages, sheets and exports; whatever it writes reads back
 //! to the same length.
 
-use super::{Length, LengthUnit, NM_PER_INCH, NM_PER_MM};
+use super::{Direction, Grain, Length, LengthUnit, NM_PER_INCH, NM_PER_MM};
 use std::fmt::Write as _;
 
 impl Length {
@@ -24,6 +24,20 @@ impl Length {
     /// `34 3/8 in`, `873 mm`.
     pub fn show_marked(self, unit: LengthUnit) -> String {
         self.written(unit, true)
+    }
+
+    /// As a reader of another unit has it: the exact length where it lies on that unit's tape, else to the nearest grain
+    /// of it, as "about". Never what is cut by.
+    ///
+    /// ```
+    /// use hangtrue_core::length::{Length, LengthUnit};
+    /// assert_eq!(Length::mm(911).show_about(LengthUnit::Inch), "about 35 7/8");
+    /// assert_eq!(Length::inches(275, 8).show_about(LengthUnit::Millimetre), "about 873");
+    /// assert_eq!(Length::mm(254).show_about(LengthUnit::Inch), "10");
+    /// ```
+    pub fn show_about(self, unit: LengthUnit) -> String {
+        let near = self.round(Grain::of_tape(unit), Direction::Nearest);
+        if near == self { self.show(unit) } else { format!("about {}", near.show(unit)) }
     }
 
     fn written(self, unit: LengthUnit, marked: bool) -> String {

@@ -73,7 +73,7 @@ pub struct Column {
     pub on_board: Mark,
 }
 
-/// Every row and column of rings. A rib, where the style has one, lies in every row.
+/// Every row and column of rings. Ribs, where the style has them, lie in rows: see [`Grid::ribbed`].
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Grid {
     /// From the top.
@@ -84,6 +84,17 @@ pub struct Grid {
     pub columns_rounded: bool,
     /// True when a row's mark is rounded from its exact place.
     pub rows_rounded: bool,
+    /// True where the top row has a rib too, in a style with ribs.
+    pub top_rib: bool,
+}
+
+impl Grid {
+    /// The rows that have a rib, where the style has ribs: one a fold, in the row at its foot; where the house
+    /// asks for it (`rib_in_top_row`) the top row too.
+    pub fn ribbed(&self) -> &[Row] {
+        let first = usize::from(!self.top_rib).min(self.rows.len());
+        &self.rows[first..]
+    }
 }
 
 /// Works out the fold plan.
@@ -107,11 +118,11 @@ pub(super) fn plan(
         folds
     } else {
         choose(order).ok_or_else(|| {
-            let shortest = head_least(order, 1) + settings.reveal + settings.fold_least.scale(3, 2, Direction::Up);
+            let shortest = head_least(order, 1) + flap_more(order) + settings.fold_least.scale(3, 2, Direction::Up);
             MakeupProblem::new(
                 "finished length",
                 format!("{} is too short to fold", show(order.length)),
-                format!("a shade of this make is {} or longer", show(shortest + half_loop(order))),
+                format!("a shade of this make is {} or longer", show(order.tape(shortest, Direction::Up))),
             )
         })?
     };
@@ -147,6 +158,18 @@ pub(super) fn plan(
             "Ask for more folds, or look at the rule of the place before this is made; this is not a statement that any spacing complies.",
         ));
     }
+    if order.choices.head.is_some() && folds.head < folds.head_least {
+        flags.push(flag(
+            "by_hand_head",
+            Severity::Decide,
+            format!(
+                "The head was set by hand to {}, less than the {} that the raised stack and the cords' pull need",
+                show(folds.head),
+                show(folds.head_least)
+            ),
+            "Set it deeper, or take it out to go back to what is worked out.",
+        ));
+    }
     write_working(order, &folds, workings);
     Ok(folds)
 }
@@ -172,13 +195,20 @@ fn half_loop(order: &Order<'_>) -> Length {
     loop_extra(order).scale(1, 2, Direction::Up)
 }
 
+/// What the flap has beyond half a fold: the reveal, and half of a loop's extra. Rounded up to the tape, so that the rows
+/// are marked from the hem on whole marks.
+fn flap_more(order: &Order<'_>) -> Length {
+    order.tape(order.settings.reveal + half_loop(order), Direction::Up)
+}
+
 /// The plan with this many folds: the deepest fold whose half is on the tape and that leaves the head its least;
 /// what is left over makes the head deeper. Nothing when the folds would be smaller than is made.
 fn with_count(order: &Order<'_>, count: u32) -> Option<Folds> {
     let settings = order.settings;
     let n = i64::from(count);
     let head_least = head_least(order, count);
-    let room = order.length - head_least - settings.reveal - half_loop(order);
+    let by_hand = order.choices.head.as_ref().map(|typed| order.tape(typed.value(), Direction::Nearest));
+    let room = order.length - by_hand.unwrap_or(head_least) - flap_more(order);
     if room <= Length::ZERO {
         return None;
     }
@@ -188,10 +218,18 @@ fn with_count(order: &Order<'_>, count: u32) -> Option<Folds> {
     if fold < settings.fold_least {
         return None;
     }
-    let flap = (fold + loop_extra(order)).scale(1, 2, Direction::Up) + settings.reveal;
-    let head = order.length - fold * n - flap;
+    let half = fold.scale(1, 2, Direction::Up) + half_loop(order);
+    // What equal folds leave over makes the head deeper; where that is set by hand, it shows below the stack.
+    let (head, flap) = match by_hand {
+        Some(head) => (head, order.length - head - fold * n),
+        None => {
+            let flap = fold.scale(1, 2, Direction::Up) + flap_more(order);
+            (order.length - fold * n - flap, flap)
+        }
+    };
+    let reveal = flap - half;
     let tuck = if order.choices.style == Style::Tucked { settings.tuck_depth * 2 } else { Length::ZERO };
-    Some(Folds { count, fold, head, head_least, flap, reveal: settings.reveal, loop_extra: loop_extra(order), tuck })
+    Some(Folds { count, fold, head, head_least, flap, reveal, loop_extra: loop_extra(order), tuck })
 }
 
 /// Of the plans whose folds are in the range that is set, the one nearest its middle (the fewer folds of two as
@@ -227,11 +265,14 @@ fn write_working(order: &Order<'_>, folds: &Folds, workings: &mut Vec<Working>) 
         .add("raised pile", pile * rows, format!("{rows} rows of {}", pile.show_marked(order.unit)))
         .file(workings);
     debug_assert_eq!(least, folds.head_least);
+    let by_hand = order.choices.head.is_some();
+    let (head, why) = if by_hand { (folds.head, "set by hand") } else { (folds.head_least, "worked above") };
     let room = Sum::of("length to fold")
         .add("finished length", order.length, "top of the board to the hem")
-        .add("head, at least", -folds.head_least, "worked above")
-        .add("reveal", -folds.reveal, "the flap shows below the raised stack")
+        .add(if by_hand { "head" } else { "head, at least" }, -head, why)
+        .add("reveal", -settings.reveal, "the flap shows below the raised stack")
         .add_some("half of a loop's extra", -half_loop(order), "the flap hangs as deep as the loops above it")
+        .add_some("rounded down", settings.reveal + half_loop(order) - flap_more(order), "the flap is on the tape")
         .file(workings);
     workings.push(Working {
         what: "fold".to_owned(),
@@ -242,7 +283,7 @@ fn write_working(order: &Order<'_>, folds: &Folds, workings: &mut Vec<Working>) 
                 "equal folds",
                 Amount::Count(n),
                 match order.choices.folds {
-                    Some(_) => "asked for".to_owned(),
+                    Some(_) => "set by hand".to_owned(),
                     None => format!(
                         "rows of rings nearest the middle of {} to {}",
                         settings.ring_row_least.show_marked(order.unit),
@@ -258,19 +299,35 @@ fn write_working(order: &Order<'_>, folds: &Folds, workings: &mut Vec<Working>) 
         ],
         result: Amount::Length(folds.fold),
     });
-    let half = folds.flap - folds.reveal;
+    let half = folds.fold.scale(1, 2, Direction::Up) + half_loop(order);
     Sum::of("flap, lowest row to hem")
         .add(
             "half a fold",
             half,
             if folds.loop_extra > Length::ZERO { "half of a fold and its loop" } else { "half of a fold" },
         )
-        .add("reveal", folds.reveal, "shows below the raised stack")
+        .add(
+            "reveal",
+            folds.reveal,
+            if by_hand {
+                "shows below the raised stack, with what equal folds leave over"
+            } else {
+                "shows below the raised stack; the flap is rounded up to the tape"
+            },
+        )
         .file(workings);
     Sum::of("head, top of board to top row")
         .add("finished length", order.length, "top of the board to the hem")
         .add(format!("{n} folds"), -(folds.fold * n), format!("of {}", folds.fold.show_marked(order.unit)))
-        .add("flap", -folds.flap, "the head takes what equal folds leave over")
+        .add(
+            "flap",
+            -folds.flap,
+            if by_hand {
+                "what is left is the head that was set by hand"
+            } else {
+                "the head takes what equal folds leave over"
+            },
+        )
         .file(workings);
 }
 
@@ -283,7 +340,7 @@ pub(super) fn grid(
 ) -> Result<Grid, MakeupProblem> {
     let settings = order.settings;
     let unit = order.unit;
-    let wrap = order.board_depth + settings.staple_turning;
+    let wrap = order.wrap();
     let pocket = if order.choices.style == Style::FlatRibbed { settings.rib_pocket } else { Length::ZERO };
     let half = |length: Length| length.scale(1, 2, Direction::Up);
     let rows: Vec<Row> = (0..=folds.count)
@@ -292,7 +349,12 @@ pub(super) fn grid(
             let from_head = folds.head + folds.fold * above;
             let face = wrap + from_head + folds.tuck * above + half(folds.tuck) + folds.loop_extra * above;
             // A tuck is stitched through the lining too; a loop's lining hangs straight and carries the rings.
-            let lining = wrap + from_head + (pocket + folds.tuck) * above + half(pocket + folds.tuck);
+            let (pockets, own) = match (above, settings.rib_in_top_row) {
+                (0, 0) => (0, Length::ZERO),
+                (_, 0) => (above - 1, pocket),
+                _ => (above, pocket),
+            };
+            let lining = wrap + from_head + pocket * pockets + folds.tuck * above + half(own + folds.tuck);
             Row {
                 number: i + 1,
                 from_head: Mark::of(from_head, unit),
@@ -376,5 +438,5 @@ pub(super) fn grid(
             "Mark every row from the hem, never from the one before it.",
         ));
     }
-    Ok(Grid { rows, columns, columns_rounded, rows_rounded })
+    Ok(Grid { rows, columns, columns_rounded, rows_rounded, top_rib: settings.rib_in_top_row != 0 })
 }

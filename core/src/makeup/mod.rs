@@ -15,13 +15,13 @@ mod working;
 
 pub use cuts::{Cut, Material, Part, Stick, StickUse};
 pub use folds::{Column, Folds, Grid, Mark, Row};
-pub use lift::{CordRun, Cords, PartWeight, Raised, Weight};
-pub use steps::steps;
+pub use lift::{CordOf, CordRun, Cords, PartWeight, Raised, Weight};
+pub use steps::{Join, Making, cut_before_shrinking, steps};
 pub use working::{Amount, GRAMS_PER_POUND, Line, Working};
 
 use crate::flag::{Flag, Severity};
-use crate::house::{Choices, Cloth, Lining, Mount, Style};
-use crate::length::{Length, LengthUnit};
+use crate::house::{Choices, Cloth, Lift, Lining, Mount, Style};
+use crate::length::{Direction, Grain, Length, LengthUnit};
 use crate::settings::Settings;
 
 /// The widest spacing of ring rows that no rule named in `care` speaks against: Canada, SOR/2019-97 s. 6, 22 cm between
@@ -45,14 +45,30 @@ pub struct Order<'a> {
     pub board_depth: Length,
     /// The board from its top to its foot: 3/4 in for a 1x2 laid flat, 1 1/2 in for one on its face.
     pub board_height: Length,
-    /// How far the shade's head stands above the head of the opening; zero for an inside mount.
+    /// How far the shade's head stands above the head of the opening; zero for an inside mount. Above the top of the
+    /// trim where [`Self::head_known`] is false.
     pub above_opening: Length,
+    /// True where it is known where the head of the opening is.
+    pub head_known: bool,
     /// Style, lining, folds, valance, lift and control side.
     pub choices: &'a Choices,
-    /// Its cloth, if one is chosen: only its weight is used here.
+    /// Its cloth, if one is chosen: its weight, and its width where narrower turnings save a join.
     pub cloth: Option<&'a Cloth>,
     /// The numbers of the house.
     pub settings: &'a Settings,
+}
+
+impl Order<'_> {
+    /// A length to whole grains of the house's tape.
+    fn tape(&self, length: Length, direction: Direction) -> Length {
+        length.round(Grain::of_tape(self.unit), direction)
+    }
+
+    /// From the top cut edge down to the finished head: what wraps the board and is pulled on while stapling. Rounded
+    /// up to the tape, so that there is never too little to staple.
+    fn wrap(&self) -> Length {
+        self.tape(self.board_depth + self.settings.staple_turning, Direction::Up)
+    }
 }
 
 /// One shade made up: all that a maker cuts, marks, sews and ties.
@@ -138,6 +154,7 @@ impl MakeupProblem {
 ///     board_depth: Length::inches(3, 2),
 ///     board_height: Length::inches(3, 4),
 ///     above_opening: Length::ZERO,
+///     head_known: true,
 ///     choices: &Choices::default(),
 ///     cloth: None,
 ///     settings: &Settings::INCHES,
@@ -151,10 +168,24 @@ pub fn make(order: &Order<'_>) -> Result<Makeup, MakeupProblem> {
     check(order)?;
     let mut workings = Vec::new();
     let mut flags = Vec::new();
+    // Lowered from the top, a shade is stapled to a rail of the board's size, which lies under the board when it is up.
+    let under_rail;
+    let order = if order.choices.lift == Lift::TopDownBottomUp && order.length > order.board_height {
+        let length = working::Sum::of("shade under the board")
+            .add("finished length", order.length, "top of the board to the hem")
+            .add("board", -order.board_height, "the top rail lies under it, and the shade begins on the rail")
+            .file(&mut workings);
+        under_rail = Order { length, ..*order };
+        &under_rail
+    } else {
+        order
+    };
+    pockets(order, &mut flags);
     let folds = folds::plan(order, &mut workings, &mut flags)?;
     let grid = folds::grid(order, &folds, &mut workings, &mut flags)?;
     let sticks = cuts::sticks(order, &grid, &mut workings);
-    let cuts = cuts::cuts(order, &folds, &grid, &mut workings);
+    let cuts = cuts::cuts(order, &folds, &grid, &mut workings, &mut flags);
+    flags.extend(cuts::unknown_print(order, &cuts));
     let cords = lift::cords(order, &folds, &grid, &mut workings);
     let raised = lift::raised(order, &folds, &mut workings, &mut flags);
     let weight = lift::weight(order, &folds, &grid, &cuts, &sticks, &mut workings);
@@ -188,8 +219,23 @@ fn check(order: &Order<'_>) -> Result<(), MakeupProblem> {
     };
     positive("finished width", order.width)?;
     positive("finished length", order.length)?;
+    for (place, value) in [("finished width", order.width), ("finished length", order.length)] {
+        if value > order.settings.largest_size {
+            return Err(MakeupProblem::new(
+                place,
+                format!("the {place} is {}", value.show_marked(order.unit)),
+                format!(
+                    "no shade is made larger than {} (largest size, a setting): read it again",
+                    order.settings.largest_size.show_marked(order.unit)
+                ),
+            ));
+        }
+    }
     positive("board depth", order.board_depth)?;
     positive("board height", order.board_height)?;
+    if let Some(head) = &order.choices.head {
+        positive("head", head.value())?;
+    }
     if let Some(valance) = &order.choices.valance {
         positive("valance", valance.value())?;
         if valance.value() >= order.length {
@@ -205,6 +251,37 @@ fn check(order: &Order<'_>) -> Result<(), MakeupProblem> {
         }
     }
     Ok(())
+}
+
+/// Says where a pocket does not take what slides into it.
+fn pockets(order: &Order<'_>, flags: &mut Vec<Flag>) {
+    let settings = order.settings;
+    let show = |length: Length| length.show_marked(order.unit);
+    let mut look = |code: &str, what: &str, pocket: Length, needs: Length, setting: &str| {
+        if pocket < needs {
+            flags.push(flag(
+                code,
+                Severity::Decide,
+                format!(
+                    "The pocket of the {what} is {} deep and the {what} needs {}: it does not go in",
+                    show(pocket.round(Grain::of_tape(order.unit), Direction::Down)),
+                    show(needs.round(Grain::of_tape(order.unit), Direction::Up))
+                ),
+                format!("Turn up more ({setting} of the house's settings), or take a smaller {what}."),
+            ));
+        }
+    };
+    if order.choices.style != Style::Relaxed {
+        // Half of the turning shows as the pocket, half is turned in; a flat bar takes its height and its thickness.
+        let pocket = settings.bottom_turning.split(2, 1);
+        let needs = settings.bar_height + settings.bar_thickness + settings.pocket_ease;
+        look("bar_pocket_shallow", "bottom bar", pocket, needs, "the bottom turning");
+    }
+    if order.choices.style == Style::FlatRibbed {
+        // A round rib of thickness d takes half its way round, 1.57 d, of the flat pocket.
+        let needs = settings.rib_thickness.scale(11, 7, Direction::Up) + settings.pocket_ease;
+        look("rib_pocket_shallow", "rib", settings.rib_pocket.split(2, 1), needs, "the rib pocket");
+    }
 }
 
 /// A flag on the shade as a whole.

@@ -1,6 +1,6 @@
 //! The working of a number: its terms, each with its value and reason, and what they come to.
 
-use crate::length::{Length, LengthUnit};
+use crate::length::{Direction, Grain, Length, LengthUnit};
 
 /// A value in a working.
 #[derive(Clone, Copy, PartialEq, Debug)]
@@ -73,6 +73,22 @@ impl Sum {
     /// As [`Self::add`], left out when it is nothing.
     pub(super) fn add_some(self, term: &str, value: Length, reason: impl Into<String>) -> Self {
         if value == Length::ZERO { self } else { self.add(term, value, reason) }
+    }
+
+    /// Brings what stands so far to whole grains of the tape, in a named direction, with a line of its own where that
+    /// changes anything: the lines still add up.
+    pub(super) fn on_tape(self, unit: LengthUnit, direction: Direction) -> Self {
+        let rounded = self.total.round(Grain::of_tape(unit), direction);
+        if rounded == self.total {
+            return self;
+        }
+        let (term, why) = match direction {
+            Direction::Up => ("rounded up", "to the next mark of the tape"),
+            Direction::Down => ("rounded down", "to the last mark of the tape"),
+            Direction::Nearest => ("rounded", "to the nearest mark of the tape"),
+        };
+        let change = rounded - self.total;
+        self.add(term, change, why)
     }
 
     /// Files the working and gives the total.

@@ -1,8 +1,7 @@
 //! Which way of mounting is advised, and shades of one room that nearly agree.
 
 use super::{Form, Mounting, Refusal};
-use crate::flag::{Flag, Severity};
-use crate::house::{Attach, Choices, Mount, Place};
+use crate::house::{Attach, Choices, Mount};
 use crate::length::{Length, LengthUnit};
 use crate::settings::Settings;
 
@@ -18,9 +17,9 @@ pub(super) fn advise(
     let get = |form: Form| can.iter().find(|mounting| mounting.form == form);
     // Of both outside forms the one that stands out less: less light at the sides. Flush when they are the same.
     let outside = || {
-        [Form::OutsideFlush, Form::OutsideBrackets]
-            .into_iter()
-            .filter_map(get)
+        outside_forms(choices.attach)
+            .iter()
+            .filter_map(|form| get(*form))
             .min_by_key(|mounting| mounting.projection)
             .map(|mounting| mounting.form)
     };
@@ -31,6 +30,8 @@ pub(super) fn advise(
             (Mount::Inside, _) => get(Form::Inside).map(|mounting| mounting.form),
             (Mount::Outside, Some(Attach::Flush)) => get(Form::OutsideFlush).map(|mounting| mounting.form),
             (Mount::Outside, Some(Attach::Brackets)) => get(Form::OutsideBrackets).map(|mounting| mounting.form),
+            (Mount::Outside, Some(Attach::Ceiling)) => get(Form::OutsideCeiling).map(|mounting| mounting.form),
+            (Mount::Outside, Some(Attach::Face)) => get(Form::OutsideFace).map(|mounting| mounting.form),
             (Mount::Outside, None) => outside(),
         };
         if let Some(form) = wanted {
@@ -43,6 +44,9 @@ pub(super) fn advise(
                         "an outside mount was chosen; on brackets it stands out least, with the least light at the sides"
                             .to_owned()
                     }
+                    (Form::OutsideCeiling | Form::OutsideFace, _) => {
+                        format!("an outside mount was chosen; {} it stands out least", form.words())
+                    }
                     _ => "an outside mount was chosen; flush stands out least, with the least light at the sides and no bracket"
                         .to_owned(),
                 },
@@ -50,14 +54,23 @@ pub(super) fn advise(
             };
             return (Some(form), why);
         }
-        let tried = match (mount, choices.attach) {
-            (Mount::Inside, _) => Form::Inside,
-            (Mount::Outside, Some(Attach::Flush)) => Form::OutsideFlush,
-            (Mount::Outside, _) => Form::OutsideBrackets,
+        // What was chosen is never put aside for another: there is no size until a person chooses what can be.
+        let mut whys: Vec<String> = Vec::new();
+        for form in chosen(choices) {
+            // A ceiling or a beam that nobody measured was not worked, and is no reason.
+            let why = match (refused(*form), choices.attach) {
+                (None, None) => continue,
+                (why, _) => why.unwrap_or("it was not worked").to_owned(),
+            };
+            if !whys.contains(&why) {
+                whys.push(why);
+            }
+        }
+        let what = match chosen(choices) {
+            [one] => one.words(),
+            _ => "an outside mount",
         };
-        let why = refused(tried).unwrap_or("it was not worked");
-        let other = can.first().map(|mounting| mounting.form);
-        return (other, format!("{} was chosen and cannot be: {why}", tried.words()));
+        return (None, format!("{what} was chosen and cannot be: {}", whys.join("; ")));
     }
 
     let inside = get(Form::Inside);
@@ -90,72 +103,28 @@ pub(super) fn advise(
     (Some(Form::Inside), "it fits flush within the opening, and nothing about the opening speaks against it".to_owned())
 }
 
+/// The outside forms that the choice of how the board is held leaves.
+const fn outside_forms(attach: Option<Attach>) -> &'static [Form] {
+    match attach {
+        None => &[Form::OutsideFlush, Form::OutsideBrackets, Form::OutsideFace, Form::OutsideCeiling],
+        Some(Attach::Flush) => &[Form::OutsideFlush],
+        Some(Attach::Brackets) => &[Form::OutsideBrackets],
+        Some(Attach::Ceiling) => &[Form::OutsideCeiling],
+        Some(Attach::Face) => &[Form::OutsideFace],
+    }
+}
+
+/// The forms that were chosen; none where the mount is left to advice.
+pub(super) const fn chosen(choices: &Choices) -> &'static [Form] {
+    match choices.mount {
+        None => &[],
+        Some(Mount::Inside) => &[Form::Inside],
+        Some(Mount::Outside) => outside_forms(choices.attach),
+    }
+}
+
 /// An estimate as a person reads it, to the grain of a tape.
 fn near(length: Length, unit: LengthUnit) -> String {
     use crate::length::{Direction, Grain};
     length.round(Grain::of_tape(unit), Direction::Nearest).show_marked(unit)
-}
-
-/// What is compared of the shades of one room.
-#[derive(Clone, PartialEq, Eq, Debug)]
-pub struct Alike {
-    /// The opening's name.
-    pub name: String,
-    /// How it is mounted.
-    pub form: Form,
-    /// Its finished length.
-    pub length: Length,
-    /// The top of its board above the floor, where the readings tell.
-    pub head: Option<Length>,
-}
-
-/// Flags pairs of shades in one room whose lengths or heads nearly agree, so that the maker decides whether they are
-/// made equal. Pairs that agree exactly, or that plainly differ, are left alone.
-pub fn alike(room: &[Alike], settings: &Settings, unit: LengthUnit) -> Vec<Flag> {
-    let nearly = |a: Length, b: Length| {
-        let apart = (a - b).abs();
-        (apart > Length::ZERO && apart <= settings.pair_difference).then_some(apart)
-    };
-    let mut flags = Vec::new();
-    for (i, a) in room.iter().enumerate() {
-        for b in &room[i + 1..] {
-            let inside = |shade: &Alike| shade.form == Form::Inside;
-            if inside(a) != inside(b) {
-                continue;
-            }
-            if let Some(apart) = nearly(a.length, b.length) {
-                flags.push(Flag::new(
-                    "pair_lengths_differ",
-                    Severity::Decide,
-                    &[],
-                    format!(
-                        "{} is to be {} long and {} {}: they differ by {}, and hang in one room.",
-                        a.name,
-                        a.length.show_marked(unit),
-                        b.name,
-                        b.length.show_marked(unit),
-                        apart.show_marked(unit)
-                    ),
-                    "Decide whether they are made to one length; inside mounts go by the shorter.",
-                ));
-            }
-            if let (Some(one), Some(other)) = (a.head, b.head)
-                && let Some(apart) = nearly(one, other)
-            {
-                flags.push(Flag::new(
-                    "pair_heads_differ",
-                    Severity::Decide,
-                    &[Place::SillToFloor],
-                    format!(
-                        "The heads of {} and {} stand {} apart in height, and hang in one room.",
-                        a.name,
-                        b.name,
-                        apart.show_marked(unit)
-                    ),
-                    "Decide whether they hang at one height; outside, one can be fixed higher.",
-                ));
-            }
-        }
-    }
-    flags
 }

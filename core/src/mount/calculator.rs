@@ -2,12 +2,12 @@
 //!
 //! A line that cannot be used is answered with where it went wrong, what was found and what would be right.
 
-use super::{Catalogue, Clearance, Mounting, Refusal, Working, work_readings};
+use super::{Catalogue, Clearance, FlushWay, Mounting, Refusal, Working, work_readings};
 use crate::house::file::{plain, split_advice};
 use crate::house::{Choices, Wall};
 use crate::length::{Length, LengthUnit, with_default_unit};
 use crate::truth::calculator::{Refused, Trouble, read, write};
-use crate::truth::judge_readings;
+use crate::truth::{Around, judge_around};
 use serde::Deserialize;
 use serde::de::DeserializeOwned;
 use serde_json::{Value, json};
@@ -44,7 +44,7 @@ pub fn answer(text: &str, line: usize) -> String {
             })
             .transpose()?;
         let catalogue = own.as_ref().unwrap_or_else(|| Catalogue::standard(unit));
-        let truth = judge_readings(&readings, &settings);
+        let truth = judge_around(&readings, &Around::of_choices(&choices, &wall), &settings);
         let mounts = work_readings(&readings, &wall, &choices, &truth, &settings, catalogue);
         Ok(json!({
             "id": id,
@@ -170,6 +170,8 @@ fn mounting_out(mounting: &Mounting, unit: LengthUnit) -> Value {
         "width": working_out(&mounting.width, unit),
         "width_other_rule": mounting.width_other.as_ref().map(|working| working_out(working, unit)),
         "length": working_out(&mounting.length, unit),
+        "worked_width": mounting.width_worked.as_ref().map(|working| working_out(working, unit)),
+        "worked_length": mounting.length_worked.as_ref().map(|working| working_out(working, unit)),
         "board": {
             "size": mounting.board.size,
             "thickness": show(mounting.board.thickness),
@@ -180,8 +182,12 @@ fn mounting_out(mounting: &Mounting, unit: LengthUnit) -> Value {
             json!({"name": bracket.name, "leg": show(bracket.leg), "arm": show(bracket.arm)})
         }),
         "projection": show(mounting.projection),
+        "bearing": show(mounting.bearing),
+        "packing": show(mounting.packing),
+        "off_wall": show(mounting.off_wall),
         "adds_above": show(mounting.adds_above),
         "above_trim": show(mounting.above_trim),
+        "above_trim_of": mounting.edge.words(),
         "overlap": show(mounting.overlap),
         "stops": mounting.stop.words(),
         "top_above_sill": show(mounting.above_sill),
@@ -195,8 +201,24 @@ fn mounting_out(mounting: &Mounting, unit: LengthUnit) -> Value {
         "wedge": mounting.wedge.map(|wedge| {
             json!({"opens": show(wedge.opens), "at": if wedge.at_right { "right" } else { "left" }})
         }),
+        "flush_ways": mounting.flush_ways.iter().map(|way| flush_way_out(way, unit)).collect::<Vec<_>>(),
         "clear": mounting.clear.iter().map(|clearance| clearance_out(clearance, unit)).collect::<Vec<_>>(),
         "flags": mounting.flags,
+    })
+}
+
+fn flush_way_out(way: &FlushWay, unit: LengthUnit) -> Value {
+    let choices: serde_json::Map<String, Value> =
+        way.set.iter().map(|(field, value)| (field.trim_start_matches("choices.").to_owned(), json!(value))).collect();
+    json!({
+        "what": way.what,
+        "taken": way.taken,
+        "projection": way.projection.show(unit),
+        "off_trim": way.off_trim.map(|gap| gap.show(unit)),
+        "light": way.light,
+        "finished_length": way.length.show(unit),
+        "why_not": way.why_not,
+        "choices": choices,
     })
 }
 
@@ -235,7 +257,7 @@ mod tests {
         for (from, to, place, what) in [
             ("\"dark\":true", "\"side_overlap\":\"1/3\"", "line 2, choices.side_overlap", "not on a tape"),
             ("\"dark\":true", "\"mount\":\"between\"", "line 2, choices.mount", "not a choice"),
-            ("\"above\"", "\"below\"", "line 2, wall.below", "no field"),
+            ("\"above\"", "\"beneath\"", "line 2, wall.beneath", "no field"),
             ("\"wall\"", "\"walls\"", "line 2, walls", "no field"),
             ("\"wall\":{", "\"catalogue\":{\"unit\":\"in\"},\"wall\":{", "line 2, catalogue.", "missing"),
             ("35 7/8", "35 7/9", "line 2, readings.width_top[0]", "not on a tape"),

@@ -3,9 +3,11 @@
 //! Two are built in (`core/data`), one for houses in inches and one for houses in millimetres.
 
 use crate::house::file::{FileProblem, plain, split_advice};
-use crate::house::{Backing, BoardSize, Lift};
+use crate::house::{Anchor, BoardSize, Bracket, Hardware, LiftKind, Screw};
+use crate::json;
 use crate::length::{Length, LengthUnit, with_default_unit};
 use serde::{Deserialize, Serialize};
+use std::borrow::Cow;
 use std::sync::LazyLock;
 
 /// The version this program reads.
@@ -35,7 +37,7 @@ pub struct Catalogue {
     pub species: Vec<Species>,
     /// The wood that is assumed where nobody said.
     pub assume: Assumed,
-    /// Lifts.
+    /// Lifts, of each kind the lightest first: where several serve, the first is taken.
     pub lifts: Vec<LiftKind>,
 }
 
@@ -43,7 +45,7 @@ pub struct Catalogue {
 #[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Board {
-    /// Its trade size.
+    /// What it is asked for by.
     pub size: BoardSize,
     /// The smaller of its two actual sizes.
     pub thickness: Length,
@@ -51,62 +53,9 @@ pub struct Board {
     pub width: Length,
     /// The screw it is fixed with, by name.
     pub screw: String,
-}
-
-/// An L bracket: the leg stands on the wall, the arm carries the board.
-#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Bracket {
-    /// The name openings choose it by.
-    pub name: String,
-    /// Height of the leg, from its foot to the top of the arm.
-    pub leg: Length,
-    /// Reach of the arm from the wall.
-    pub arm: Length,
-    /// Width, along the wall.
-    pub across: Length,
-    /// Thickness of its metal.
-    pub leaf: Length,
-    /// Holes in the leg, up from its foot.
-    pub wall_holes: Vec<Length>,
-    /// Holes in the arm, out from the wall.
-    pub board_holes: Vec<Length>,
-    /// The screw that fits its holes, by name.
-    pub screw: String,
-}
-
-/// A wood screw of one gauge and the lengths it is sold in.
-#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Screw {
-    /// What it is asked for by: `No. 8`, `4.5`.
-    pub name: String,
-    /// Nominal diameter.
-    pub diameter: Length,
-    /// Diameter at the root of the thread.
-    pub root: Length,
-    /// Diameter of the head.
-    pub head: Length,
-    /// Threaded part of its length, in percent (NDS Table L3: about two thirds).
-    pub thread_percent: i64,
-    /// Lengths it is sold in, shortest first.
-    pub lengths: Vec<Length>,
-}
-
-/// An anchor for where there is no wood.
-#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Anchor {
-    /// What it is asked for by.
-    pub name: String,
-    /// What it holds in.
-    pub backing: Backing,
-    /// The ultimate pull straight out that its seller states, pounds-force.
-    pub pull_lbf: f64,
-    /// The ultimate load across it that its seller states, pounds-force.
-    pub shear_lbf: f64,
-    /// The hole it wants.
-    pub hole: Length,
+    /// True of a board that is taken only where it is chosen by name: one that is kept for the jobs that name it.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub by_name_only: bool,
 }
 
 /// A kind of wood.
@@ -135,18 +84,6 @@ pub struct Assumed {
     pub framing: String,
 }
 
-/// A lift that is sold.
-#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct LiftKind {
-    /// What it is asked for by.
-    pub name: String,
-    /// How it lifts.
-    pub lift: Lift,
-    /// The most it lifts, pounds-force, as its seller states.
-    pub lifts_lbf: f64,
-}
-
 impl Catalogue {
     /// The built-in catalogue for houses of this unit.
     pub fn standard(unit: LengthUnit) -> &'static Self {
@@ -168,6 +105,11 @@ impl Catalogue {
         #[derive(Deserialize)]
         struct Head {
             unit: Option<LengthUnit>,
+        }
+        let text = json::without_mark(text);
+        if let Some(doubled) = json::doubled_key(text) {
+            let (what, right) = (doubled.to_string(), doubled.right());
+            return Err(FileProblem { line: doubled.line, path: doubled.path, what, right });
         }
         let head: Head = serde_json::from_str(text).map_err(|error| FileProblem {
             line: error.line().max(1),
@@ -191,6 +133,41 @@ impl Catalogue {
             })?;
         catalogue.check().map_err(|(path, what, right)| FileProblem { line: 1, path, what, right })?;
         Ok(catalogue)
+    }
+
+    /// This catalogue with what a workroom has of its own laid over it: a thing of a known name takes its place; other
+    /// screws stand by their diameter, and other brackets, anchors and lifts before the built-in ones, so that they are
+    /// taken first where they serve. What cannot be (only a book that no job file was read into could hold it) is left
+    /// out.
+    pub fn with<'a>(&'a self, own: &Hardware) -> Cow<'a, Self> {
+        /// Those before, then those of the catalogue, each name once.
+        fn before<T: Clone>(own: impl Iterator<Item = T>, standing: &mut Vec<T>, name: impl Fn(&T) -> &str) {
+            let mut all: Vec<T> = own.collect();
+            for item in standing.iter() {
+                if !all.iter().any(|other| name(other) == name(item)) {
+                    all.push(item.clone());
+                }
+            }
+            *standing = all;
+        }
+        if own.is_empty() {
+            return Cow::Borrowed(self);
+        }
+        let mut laid = self.clone();
+        let screws = own.screws.iter().filter(|screw| screw.check().is_ok()).cloned();
+        before(screws, &mut laid.screws, |screw| &screw.name);
+        laid.screws.sort_by_key(|screw| screw.diameter);
+        let known = |name: &str| laid.screws.iter().any(|screw| screw.name == name);
+        let brackets = own.brackets.iter().filter(|bracket| bracket.check().is_ok() && known(&bracket.screw)).cloned();
+        before(brackets, &mut laid.brackets, |bracket| &bracket.name);
+        before(own.anchors.iter().filter(|one| one.check().is_ok()).cloned(), &mut laid.anchors, |one| &one.name);
+        before(own.lifts.iter().filter(|one| one.check().is_ok()).cloned(), &mut laid.lifts, |one| &one.name);
+        if let Some(name) = own.board_screw.as_ref().filter(|name| known(name)) {
+            for board in &mut laid.boards {
+                board.screw.clone_from(name);
+            }
+        }
+        Cow::Owned(laid)
     }
 
     /// What the form alone cannot say.
@@ -222,32 +199,15 @@ impl Catalogue {
                 return wrong(format!("boards[{i}].size"), what, "give each board once");
             }
         }
+        let at = |path: String, (field, what, right): (String, String, &'static str)| {
+            Err((format!("{path}{field}"), what, right.to_owned()))
+        };
         for (i, screw) in self.screws.iter().enumerate() {
-            let path = format!("screws[{i}]");
-            positive(path.clone(), &[screw.diameter, screw.root, screw.head])?;
-            positive(format!("{path}.lengths"), &screw.lengths)?;
-            if screw.lengths.is_empty() || !screw.lengths.is_sorted() {
-                let what = "the lengths are missing or out of order".to_owned();
-                return wrong(format!("{path}.lengths"), what, "give at least one length, shortest first");
-            }
-            if !(1..=100).contains(&screw.thread_percent) {
-                let what = format!("{} percent of its length cannot be thread", screw.thread_percent);
-                return wrong(format!("{path}.thread_percent"), what, "a whole number from 1 to 100");
-            }
+            screw.check().or_else(|problem| at(format!("screws[{i}]"), problem))?;
         }
         for (i, bracket) in self.brackets.iter().enumerate() {
             let path = format!("brackets[{i}]");
-            positive(path.clone(), &[bracket.leg, bracket.arm, bracket.across, bracket.leaf])?;
-            positive(format!("{path}.wall_holes"), &bracket.wall_holes)?;
-            positive(format!("{path}.board_holes"), &bracket.board_holes)?;
-            if bracket.wall_holes.is_empty() || bracket.wall_holes.iter().any(|hole| *hole >= bracket.leg) {
-                let what = "a hole of the leg is missing or beyond its end".to_owned();
-                return wrong(format!("{path}.wall_holes"), what, "holes are measured up from the foot of the leg");
-            }
-            if bracket.board_holes.is_empty() || bracket.board_holes.iter().any(|hole| *hole >= bracket.arm) {
-                let what = "a hole of the arm is missing or beyond its end".to_owned();
-                return wrong(format!("{path}.board_holes"), what, "holes are measured out from the wall");
-            }
+            bracket.check().or_else(|problem| at(path.clone(), problem))?;
             if self.screw(&bracket.screw).is_none() {
                 let what = format!("there is no screw \"{}\"", bracket.screw);
                 return wrong(format!("{path}.screw"), what, "name a screw of this catalogue");
@@ -257,6 +217,9 @@ impl Catalogue {
                 return wrong(format!("{path}.name"), what, "give each bracket its own name");
             }
         }
+        for (i, lift) in self.lifts.iter().enumerate() {
+            lift.check().or_else(|problem| at(format!("lifts[{i}]"), problem))?;
+        }
         for (i, species) in self.species.iter().enumerate() {
             if !(species.gravity > 0.0 && species.gravity < 1.5) {
                 let what = format!("a specific gravity of {} is no wood's", species.gravity);
@@ -264,10 +227,7 @@ impl Catalogue {
             }
         }
         for (i, anchor) in self.anchors.iter().enumerate() {
-            if !(anchor.pull_lbf > 0.0 && anchor.shear_lbf > 0.0) {
-                let what = "a stated load is not above zero".to_owned();
-                return wrong(format!("anchors[{i}]"), what, "the ultimate loads that its seller states");
-            }
+            anchor.check().or_else(|problem| at(format!("anchors[{i}]"), problem))?;
         }
         for (path, name) in [("assume.board", &self.assume.board), ("assume.framing", &self.assume.framing)] {
             if self.species(name).is_none() {
@@ -280,7 +240,12 @@ impl Catalogue {
         Ok(())
     }
 
-    /// The board of this trade size.
+    /// The boards that are taken without being chosen, the usual one first.
+    pub fn usual_boards(&self) -> impl Iterator<Item = &Board> {
+        self.boards.iter().filter(|board| !board.by_name_only)
+    }
+
+    /// The board of this name.
     pub fn board(&self, size: BoardSize) -> Option<&Board> {
         self.boards.iter().find(|board| board.size == size)
     }
@@ -325,7 +290,12 @@ mod tests {
     fn the_built_in_catalogues_read_and_refusals_name_the_field() {
         for unit in [LengthUnit::Inch, LengthUnit::Millimetre] {
             let catalogue = Catalogue::standard(unit);
-            assert_eq!(catalogue.boards.len(), 6, "{unit:?}");
+            assert_eq!(catalogue.usual_boards().count(), 6, "{unit:?}");
+            // Every name that a job file of before could carry is still known, by the size it had.
+            for name in ["1x2", "1x3", "1x4", "2x2", "2x3", "2x4"] {
+                let board = catalogue.board(BoardSize::read(name).unwrap()).expect(name);
+                assert_eq!(board.by_name_only, !unit.is_imperial(), "{name}");
+            }
         }
         let text = include_str!("../../data/catalogue.json");
         for (from, to, path, what) in [

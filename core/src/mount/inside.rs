@@ -1,6 +1,6 @@
 //! The inside mount: between the jambs, the board laid flat under the head.
 
-use super::{Catalogue, Clearance, Form, Line, Mounting, Read, Refusal, Stop, Working};
+use super::{Catalogue, Clearance, Edge, Form, Line, Mounting, Read, Refusal, Stop, Working};
 use crate::flag::{Flag, Severity};
 use crate::house::{BoardSize, Place};
 use crate::length::{Direction, Grain, Length};
@@ -35,8 +35,14 @@ pub(super) fn work(read: &Read<'_>, catalogue: &Catalogue) -> Result<Mounting, R
     let passage = read.truth.shape.passage.as_ref();
     let size = inside_size(narrow.value, Some(short.value), passage, settings, grain).ok_or_else(|| {
         refuse(
-            "the opening is no larger than what is taken off".to_owned(),
-            "Look at the readings: this is no window.",
+            format!(
+                "the opening ({} by {}) is no larger than what is taken off ({} and {})",
+                narrow.value.show_marked(unit),
+                short.value.show_marked(unit),
+                settings.inside_width_deduction.show_marked(unit),
+                settings.inside_length_deduction.show_marked(unit)
+            ),
+            "Check the readings, and what the settings take off.",
             &[],
         )
     })?;
@@ -79,8 +85,9 @@ pub(super) fn work(read: &Read<'_>, catalogue: &Catalogue) -> Result<Mounting, R
     .rounded(unit, Direction::Down, FIT);
 
     let chosen = read.choices.board;
-    let board = chosen.map_or_else(|| catalogue.boards.first(), |size| catalogue.board(size)).ok_or_else(|| {
-        let name = chosen.map_or("that was asked for", BoardSize::name);
+    let usual = catalogue.usual_boards().next();
+    let board = chosen.map_or(usual, |size| catalogue.board(size)).ok_or_else(|| {
+        let name = chosen.map_or_else(|| "that was asked for".to_owned(), BoardSize::name);
         refuse(format!("the catalogue has no board {name}"), "Choose another board, or add it to the catalogue.", &[])
     })?;
     if length.total <= board.thickness {
@@ -89,7 +96,9 @@ pub(super) fn work(read: &Read<'_>, catalogue: &Catalogue) -> Result<Mounting, R
 
     let mut flags = Vec::new();
     let depth = read.at(Place::Depth).map(|found| found.value);
-    let flush = if board.size == BoardSize::OneByTwo { settings.flush_depth } else { board.width };
+    let usual_here = Catalogue::standard(unit).usual_boards().next();
+    let flush =
+        if usual_here.is_some_and(|usual| usual.size == board.size) { settings.flush_depth } else { board.width };
     let proud = match depth {
         Some(depth) if depth < settings.inside_depth_least => {
             return Err(refuse(
@@ -108,7 +117,7 @@ pub(super) fn work(read: &Read<'_>, catalogue: &Catalogue) -> Result<Mounting, R
                 "depth_not_read",
                 Severity::TakeAgain,
                 &[Place::Depth],
-                "The depth was not read, so nobody knows that the board fits.",
+                "Depth not measured: cannot check that the board fits.",
                 "Read from the front edge back to the first obstruction, at the shallowest place.",
             ));
             Length::ZERO
@@ -160,19 +169,27 @@ pub(super) fn work(read: &Read<'_>, catalogue: &Catalogue) -> Result<Mounting, R
         form: Form::Inside,
         width,
         width_other,
+        width_worked: None,
         length,
+        length_worked: None,
         board: board.clone(),
         board_length,
         bracket: None,
         projection: board.width,
+        bearing: Length::ZERO,
+        packing: Length::ZERO,
+        off_wall: Length::ZERO,
         adds_above: Length::ZERO,
         above_trim: Length::ZERO,
+        edge: Edge::Opening,
         overlap: Length::ZERO,
         stop: Stop::Sill,
         above_sill: short.value,
         proud,
         corner_gaps: size.corner_gaps,
         wedge,
+        ends_clear: [Length::ZERO; 2],
+        flush_ways: Vec::new(),
         clear,
         flags,
     })

@@ -6,16 +6,19 @@
 //! estimated (the clear passage of a leaning opening) says how it was rounded.
 
 mod advise;
+mod by_hand;
 pub mod calculator;
 mod catalogue;
 mod inside;
+mod offer;
 mod outside;
 
-pub use advise::{Alike, alike};
-pub use catalogue::{Anchor, Assumed, Board, Bracket, Catalogue, LiftKind, Screw, Species};
+pub use crate::house::{Anchor, AnchorScrew, Bracket, LiftKind, Screw};
+pub use catalogue::{Assumed, Board, Catalogue, Species};
+pub use offer::{Offer, offers};
 
-use crate::flag::{Flag, sentence};
-use crate::house::{Choices, Opening, Place, Wall};
+use crate::flag::{Flag, Severity, sentence};
+use crate::house::{Attach, BoardSize, Choices, Mount, Opening, Place, Wall};
 use crate::length::{Direction, Grain, Length, LengthUnit};
 use crate::settings::Settings;
 use crate::truth::{CornerGaps, Estimate, Readings, Truth, stand};
@@ -31,11 +34,16 @@ pub enum Form {
     OutsideFlush,
     /// On the wall, the board flat on the arms of L brackets.
     OutsideBrackets,
+    /// Before the wall, the board flat under the ceiling and screwed up into it.
+    OutsideCeiling,
+    /// On the face of a beam or frame, the board on its own face, screwed straight through.
+    OutsideFace,
 }
 
 impl Form {
     /// Every form, in the order they are shown.
-    pub const ALL: [Self; 3] = [Self::Inside, Self::OutsideFlush, Self::OutsideBrackets];
+    pub const ALL: [Self; 5] =
+        [Self::Inside, Self::OutsideFlush, Self::OutsideBrackets, Self::OutsideCeiling, Self::OutsideFace];
 
     /// As a person reads it.
     pub const fn words(self) -> &'static str {
@@ -43,6 +51,40 @@ impl Form {
             Self::Inside => "inside",
             Self::OutsideFlush => "outside, board flush on the wall",
             Self::OutsideBrackets => "outside, board on brackets",
+            Self::OutsideCeiling => "outside, board under the ceiling",
+            Self::OutsideFace => "outside, board on the face of a beam or frame",
+        }
+    }
+
+    /// True where the board stands on its face and is screwed straight through.
+    pub const fn is_on_face(self) -> bool {
+        matches!(self, Self::OutsideFlush | Self::OutsideFace)
+    }
+
+    /// True where the board lies flat and is screwed up into what is over it, so that it hangs straight on its screws.
+    pub const fn is_screwed_up(self) -> bool {
+        matches!(self, Self::Inside | Self::OutsideCeiling)
+    }
+
+    /// How a person chooses it: the mount, and how an outside board is held.
+    pub const fn choice(self) -> (Mount, Option<Attach>) {
+        match self {
+            Self::Inside => (Mount::Inside, None),
+            Self::OutsideFlush => (Mount::Outside, Some(Attach::Flush)),
+            Self::OutsideBrackets => (Mount::Outside, Some(Attach::Brackets)),
+            Self::OutsideCeiling => (Mount::Outside, Some(Attach::Ceiling)),
+            Self::OutsideFace => (Mount::Outside, Some(Attach::Face)),
+        }
+    }
+
+    /// Its name on the wire.
+    pub const fn code(self) -> &'static str {
+        match self {
+            Self::Inside => "inside",
+            Self::OutsideFlush => "outside_flush",
+            Self::OutsideBrackets => "outside_brackets",
+            Self::OutsideCeiling => "outside_ceiling",
+            Self::OutsideFace => "outside_face",
         }
     }
 }
@@ -155,6 +197,77 @@ pub struct Wedge {
     pub opens: Length,
 }
 
+impl Wedge {
+    /// The gap over a place of the board, `at` from its left end: the board touches the head at one end, and all of the
+    /// wedge is taken to open over its length. Rounded up to the nanometre.
+    ///
+    /// ```
+    /// use hangtrue_core::{length::Length, mount::Wedge};
+    /// let wedge = Wedge { at_right: true, opens: Length::inches(3, 4) };
+    /// let board = Length::whole_inches(36);
+    /// assert_eq!(wedge.over(Length::whole_inches(33), board), Length::inches(11, 16));
+    /// assert_eq!(wedge.over(Length::ZERO, board), Length::ZERO);
+    /// ```
+    pub fn over(&self, at: Length, board: Length) -> Length {
+        let from_touching = if self.at_right { at } else { board - at };
+        if board <= Length::ZERO {
+            return self.opens;
+        }
+        self.opens.scale(from_touching.nm().max(0), board.nm(), Direction::Up)
+    }
+}
+
+/// What heights above the opening are counted from.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub enum Edge {
+    /// The top of the trim.
+    Trim,
+    /// The head of the opening, where there is no trim.
+    Opening,
+    /// The lower edge of a beam's or frame's face, at the head of the opening.
+    Face,
+}
+
+impl Edge {
+    /// As a person reads it.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Trim => "the trim",
+            Self::Opening => "the opening",
+            Self::Face => "the lower edge of the face",
+        }
+    }
+}
+
+/// One way to set a board on its face where the trim is thick: where, on what, and what that does.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct FlushWay {
+    /// "1x2 on the flat wall above the trim".
+    pub what: String,
+    /// The board.
+    pub board: BoardSize,
+    /// True on the flat trim, not on the wall above it.
+    pub on_trim: bool,
+    /// Packing behind the board.
+    pub packing: Length,
+    /// How far the bottom of the board stands above the trim; negative on the trim.
+    pub above_trim: Length,
+    /// From the wall to the front of the board.
+    pub projection: Length,
+    /// How far the back of the fabric stands off the trim: 0 where it rests on it, nothing where there is no trim.
+    pub off_trim: Option<Length>,
+    /// Finished length.
+    pub length: Length,
+    /// What it does to the light at the sides, a plain clause.
+    pub light: String,
+    /// Why it cannot be, a plain clause; nothing where it can.
+    pub why_not: Option<String>,
+    /// True for the way that was taken.
+    pub taken: bool,
+    /// The choices that take it: field and value.
+    pub set: Vec<(&'static str, String)>,
+}
+
 /// One way of mounting, worked out.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Mounting {
@@ -164,8 +277,12 @@ pub struct Mounting {
     pub width: Working,
     /// The width by the rule that gave more and was passed over (inside mounts only).
     pub width_other: Option<Working>,
+    /// What the width was worked out to, where it was set by hand.
+    pub width_worked: Option<Working>,
     /// Finished length, from the top of the board to the hem.
     pub length: Working,
+    /// What the length was worked out to, where it was set by hand.
+    pub length_worked: Option<Working>,
     /// The board.
     pub board: Board,
     /// Its length.
@@ -174,11 +291,18 @@ pub struct Mounting {
     pub bracket: Option<Bracket>,
     /// From the wall (outside) or the back of the board (inside) to the front of the board.
     pub projection: Length,
+    /// How far the surface that a board or bracket outside is set on stands off the wall: of the trim, a beam or frame.
+    pub bearing: Length,
+    /// Packing between that surface and a board on its face: every screw passes it.
+    pub packing: Length,
+    /// How far the back edge of a board under the ceiling stands off the wall.
+    pub off_wall: Length,
     /// What the fixing adds above its own foot: the board's height, or bracket leg and board. Zero inside.
     pub adds_above: Length,
-    /// How far the foot of board or bracket stands above the top of the trim (of the opening where there is none);
-    /// negative on the trim. Zero inside.
+    /// How far the bottom of board or bracket stands above [`Self::edge`]; negative on the trim. Zero inside.
     pub above_trim: Length,
+    /// What that is counted from.
+    pub edge: Edge,
     /// How far the shade passes the trim (the opening where there is none) at each side. Zero inside.
     pub overlap: Length,
     /// Where the foot stops.
@@ -191,10 +315,25 @@ pub struct Mounting {
     pub corner_gaps: Option<CornerGaps>,
     /// The wedge of light under a sloping head, inside.
     pub wedge: Option<Wedge>,
+    /// How far screws stay from the left and the right end of the board, so that they keep clear of the plaster's edge.
+    pub ends_clear: [Length; 2],
+    /// The ways to set a board on its face, of a flush mount on trim: the one that was taken, and the others.
+    pub flush_ways: Vec<FlushWay>,
     /// What must be clear.
     pub clear: Vec<Clearance>,
     /// What a person should know, decide or read again about this way.
     pub flags: Vec<Flag>,
+}
+
+impl Mounting {
+    /// What was set by hand and what was worked out, a clause each: "width set by hand, worked out 35 1/2 in".
+    pub fn by_hand(&self, unit: LengthUnit) -> Vec<String> {
+        [("width", &self.width_worked), ("length", &self.length_worked)]
+            .into_iter()
+            .filter_map(|(what, worked)| Some((what, worked.as_ref()?)))
+            .map(|(what, worked)| format!("{what} set by hand, worked out {}", worked.total.show_marked(unit)))
+            .collect()
+    }
 }
 
 /// Why one way cannot be, and what would make it possible.
@@ -221,6 +360,8 @@ pub struct Mounts {
     pub advised: Option<Form>,
     /// Why that one, in one sentence.
     pub because: String,
+    /// The forms that were chosen; none where it is left to advice. Only these are advised then.
+    pub chosen: Vec<Form>,
 }
 
 impl Mounts {
@@ -232,6 +373,17 @@ impl Mounts {
     /// The advised mounting.
     pub fn advised(&self) -> Option<&Mounting> {
         self.advised.and_then(|form| self.get(form))
+    }
+
+    /// The readings that the mount waits for: those of the form that was chosen, or else of the first form that only
+    /// waits for readings. Empty when a mount can be, or none would be with all of them.
+    pub fn missing(&self) -> Vec<Place> {
+        if self.advised.is_some() {
+            return Vec::new();
+        }
+        let asked = |refusal: &&Refusal| self.chosen.is_empty() || self.chosen.contains(&refusal.form);
+        let first = self.cannot.iter().filter(asked).find(|refusal| !refusal.missing.is_empty());
+        first.map(|refusal| refusal.missing.clone()).unwrap_or_default()
     }
 }
 
@@ -254,11 +406,14 @@ pub fn work_readings(
 ) -> Mounts {
     let unit = readings.unit;
     let read = Read { readings, wall, choices, truth, settings, unit };
-    let [flush, brackets] = outside::work(&read, catalogue);
     let (mut can, mut cannot) = (Vec::new(), Vec::new());
-    for way in [inside::work(&read, catalogue), flush, brackets] {
+    for way in std::iter::once(inside::work(&read, catalogue)).chain(outside::work(&read, catalogue)) {
         match way {
-            Ok(mounting) => can.push(mounting),
+            Ok(mut mounting) => {
+                by_hand::lay(&read, &mut mounting);
+                mounting.flags.extend(read.unlikely(&mounting));
+                can.push(mounting);
+            }
             Err(refusal) => cannot.push(refusal),
         }
     }
@@ -269,7 +424,7 @@ pub fn work_readings(
         refusal.why = sentence(&refusal.why);
         refusal.would = sentence(&refusal.would);
     }
-    Mounts { can, cannot, advised, because: sentence(&because) }
+    Mounts { can, cannot, advised, because: sentence(&because), chosen: advise::chosen(choices).to_vec() }
 }
 
 /// An estimate without its sign, to the nanometre; for words and limits, never cut by.
@@ -341,6 +496,25 @@ impl Read<'_> {
                 Line::new("taken off", -self.settings.board_deduction, "board_deduction"),
             ],
         )
+        .rounded(self.unit, Direction::Down, "a board is never longer than what wraps it")
+    }
+
+    /// Flags for settings so large that they are likely a slip, where this size was worked with them.
+    fn unlikely(&self, mounting: &Mounting) -> Vec<Flag> {
+        let lines = [&mounting.width, &mounting.length, &mounting.board_length].into_iter().flat_map(|sum| &sum.lines);
+        let used: Vec<&str> = lines.map(|line| line.reason.as_str()).collect();
+        let doubts = self.settings.unlikely(self.unit).into_iter().filter(|doubt| used.contains(&doubt.name));
+        doubts
+            .map(|doubt| {
+                Flag::new(
+                    "setting_unlikely",
+                    Severity::Decide,
+                    &[],
+                    format!("{} This size was worked with it.", doubt.says),
+                    "Change it in the settings, or confirm that it is meant.",
+                )
+            })
+            .collect()
     }
 
     /// The wedge of light over a level board, to the nearest grain of the tape; nothing when the head is level to it.

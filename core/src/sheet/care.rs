@@ -1,7 +1,9 @@
 //! The sheet of what to mind: every lift beside the rules of the place, and the cautions of this house's shades, each
 //! with its source. Nothing on it says that a shade complies.
 
-use super::{Heading, sentence};
+use super::frame::{Block, Sheet, WIDE, text_mm};
+use super::set::set;
+use super::{Heading, name_of, sentence};
 use crate::care::{self, Caution, NOT_A_STATEMENT, Rule};
 use crate::house::{Lift, Region};
 use crate::work::WorkedHouse;
@@ -11,57 +13,88 @@ use maud::{Markup, html};
 pub fn minding(heading: &Heading<'_>, house: &WorkedHouse<'_>) -> Markup {
     let job = heading.job;
     let lifted = |lift: Lift| {
-        let names: Vec<String> = house
-            .openings
-            .iter()
-            .filter(|one| one.opening.choices.lift == lift)
-            .map(|one| format!("{}, {}", one.room.name, one.opening.name))
-            .collect();
+        let names: Vec<String> =
+            house.openings.iter().filter(|one| one.opening.choices.lift == lift).map(name_of).collect();
         names.join("; ")
     };
-    let content = html! {
-        p {
-            "The house stands in " strong { (place(job.region)) } "; "
-            @match job.built { Some(year) => { "built " strong { (year) } ". " } None => "nobody said when it was built. " }
-            @if job.region == Region::Unsaid { "While nobody says where, the rules of every place are shown." }
-        }
-        h2 { "Lifts" }
-        table {
-            thead { tr { th { "Lift" } th { "Shades of this house" } th { "What stands beside it" } } }
-            tbody {
-                @for (lift, rules) in care::lifts(job.region) {
-                    tr {
-                        td { strong { (words(lift)) } br; @if care::can_be_reached(lift) { "a child can reach it" } @else { "no cord in reach" } }
-                        td { (lifted(lift)) }
-                        td { @if rules.is_empty() { "The first choice where children are or visit." } @else { ul.care { @for rule in rules { li { (stands(rule)) } } } } }
-                    }
-                }
-            }
-        }
-        @for (topic, cautions) in by_topic(house) {
-            h2 { (topic) }
-            ul.care {
-                @for (caution, openings) in cautions {
-                    li {
-                        (sentence(&caution.says)) " "
-                        @match caution.keeps {
-                            Some(true) => { strong { "The measure here is within the figure." } " " }
-                            Some(false) => { strong { "The measure here is past the figure." } " " }
-                            None => {}
-                        }
-                        span.soft { "(" (caution.source) "; " (caution.known.words()) ")" }
-                        @if openings.len() < house.openings.len() { br; span.soft { (openings.join("; ")) } }
-                    }
-                }
-            }
-        }
-        p { strong { (NOT_A_STATEMENT) } }
+    let built =
+        job.built.map_or_else(|| "the year it was built is not entered.".to_owned(), |year| format!("built {year}."));
+    let unsaid = if job.region == Region::Unsaid {
+        " While no place is entered, the rules of every place are shown."
+    } else {
+        ""
     };
-    heading.sheet("Care", &format!("{} openings", house.openings.len()), &content)
+    let intro = format!("Place: {}; {built}{unsaid} {NOT_A_STATEMENT}", place(job.region));
+    let mut blocks = vec![Block::whole(html! { p { (intro) } }, text_mm(&intro, WIDE, 10.0, 1.28) + 2.5)];
+    let all = care::lifts(job.region);
+    let lifts = all
+        .iter()
+        .map(|(lift, _)| {
+            let names = lifted(*lift);
+            let reach = if care::can_be_reached(*lift) {
+                "a child can reach it"
+            } else {
+                "no cord in reach: the first choice where children are or visit"
+            };
+            let mm = text_mm(&names, 104.0, 9.0, 1.22).max(text_mm(reach, 38.0, 8.5, 1.22)).max(4.6) + 1.6;
+            let row = html! { tr { td { b { (words(*lift)) } } td.note { (reach) } td { (names) } } };
+            (row, mm)
+        })
+        .collect();
+    blocks.push(Block::parts(15.0, lifts, 1, |parts, first| {
+        html! {
+            h2 { "Lifts" @if !first { " (goes on)" } }
+            table.lifts.close {
+                thead { tr { th { "Lift" } th { "A child" } th { "Shades of this house" } } }
+                tbody { @for part in parts { (part) } }
+            }
+        }
+    }));
+    // Each rule once, with the lifts that it is beside where they are not all of those within reach.
+    let reachable = all.iter().filter(|(lift, _)| care::can_be_reached(*lift)).count();
+    let mut rules: Vec<(&Rule, Vec<&str>)> = Vec::new();
+    for (lift, beside) in &all {
+        for rule in beside {
+            match rules.iter_mut().find(|(known, _)| known.code == rule.code) {
+                Some((_, lifts)) => lifts.push(words(*lift)),
+                None => rules.push((rule, vec![words(*lift)])),
+            }
+        }
+    }
+    let mut lists = vec![("Rules beside a cord or loop within reach", Vec::new())];
+    for (rule, lifts) in rules {
+        let beside = if lifts.len() == reachable { String::new() } else { format!(" [{}]", lifts.join("; ")) };
+        lists[0].1.push((String::new(), format!("{}{beside}", stands(rule))));
+    }
+    lists.push(("Cautions", Vec::new()));
+    for (topic, cautions) in by_topic(house) {
+        for (caution, openings) in cautions {
+            let mut text = caution.long();
+            if openings.len() < house.openings.len() {
+                text.push_str(&format!(" [{}]", openings.join("; ")));
+            }
+            lists[1].1.push((format!("{topic}."), text));
+        }
+    }
+    for (title, items) in lists {
+        let parts = items
+            .into_iter()
+            .map(|(topic, text)| {
+                let mm = text_mm(&format!("{topic} {text}"), WIDE / 2.0 - 6.5, 8.5, 1.25) + 0.6;
+                (html! { li { b { (topic) } " " (set(&text)) } }, mm)
+            })
+            .collect();
+        blocks.push(Block::parts(9.2, parts, 2, move |parts, first| {
+            html! { h2 { (title) @if !first { " (goes on)" } } ul.care.columns { @for part in parts { (part) } } }
+        }));
+    }
+    let of = format!("{} openings", house.openings.len());
+    heading.pages(&Sheet::of("Care", "Of", &of, blocks))
 }
 
-fn stands(rule: &Rule) -> Markup {
-    html! { (sentence(rule.says)) " " span.soft { "(" (rule.source) "; " (rule.known.words()) ")" } }
+fn stands(rule: &Rule) -> String {
+    let stock = if rule.is_of_stock() { "For stock products, not for a shade made to order: " } else { "" };
+    format!("{stock}{} ({}; {})", sentence(rule.says), rule.source, rule.known.words())
 }
 
 const fn words(lift: Lift) -> &'static str {
@@ -70,12 +103,14 @@ const fn words(lift: Lift) -> &'static str {
         Lift::Motor => "Motor",
         Lift::ChainLoop => "Chain, held tight",
         Lift::CordLock => "Cord lock and cleat",
+        Lift::EndlessCord => "Endless cord, held tight",
+        Lift::TopDownBottomUp => "From top and bottom, two cords",
     }
 }
 
 const fn place(region: Region) -> &'static str {
     match region {
-        Region::Unsaid => "a place that nobody named",
+        Region::Unsaid => "not entered",
         Region::Canada => "Canada",
         Region::UnitedStates => "the United States",
         Region::EuropeUk => "Europe or the United Kingdom",

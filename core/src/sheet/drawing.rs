@@ -4,6 +4,8 @@
 //! over of y are this file's business. Floats serve here: nothing is cut from a drawing's coordinates, every
 //! measure on it is written out beside it from its exact length.
 
+use super::frame::breadth;
+use super::set::set_in_drawing;
 use crate::length::Length;
 use std::fmt::Write as _;
 
@@ -62,6 +64,29 @@ impl Drawing {
         drawing
     }
 
+    /// As [`Self::fit`], with borders of its own on each side: (left, right) and (top, bottom), millimetres of paper.
+    pub(super) fn fit_in(
+        title: &str,
+        low: Point,
+        high: Point,
+        room: (f64, f64),
+        sides: (f64, f64),
+        ends: (f64, f64),
+    ) -> Self {
+        let size = ((high.0 - low.0).max(1.0), (high.1 - low.1).max(1.0));
+        let fits = |scale: u32| {
+            let s = f64::from(scale);
+            size.0 / s + sides.0 + sides.1 < room.0 + 1e-6 && size.1 / s + ends.0 + ends.1 < room.1 + 1e-6
+        };
+        let scale = SCALES.into_iter().find(|scale| fits(*scale)).unwrap_or(200);
+        let s = f64::from(scale);
+        let mut drawing = Self::at_scale(title, low, high, scale, 0.0);
+        drawing.left -= sides.0 * s;
+        drawing.top += ends.0 * s;
+        drawing.paper = (size.0 / s + sides.0 + sides.1, size.1 / s + ends.0 + ends.1);
+        drawing
+    }
+
     /// A drawing at a given scale.
     fn at_scale(title: &str, low: Point, high: Point, scale: u32, border: f64) -> Self {
         let size = ((high.0 - low.0).max(1.0), (high.1 - low.1).max(1.0));
@@ -84,6 +109,16 @@ impl Drawing {
     /// Real millimetres that `paper` millimetres stand for.
     pub(super) fn on_wall(&self, paper: f64) -> f64 {
         paper * f64::from(self.scale)
+    }
+
+    /// Millimetres of paper that a real length takes.
+    pub(super) fn on_paper(&self, real: f64) -> f64 {
+        real / f64::from(self.scale)
+    }
+
+    /// The height of the paper, millimetres.
+    pub(super) const fn high(&self) -> f64 {
+        self.paper.1
     }
 
     fn at(&self, p: Point) -> (f64, f64) {
@@ -148,11 +183,29 @@ impl Drawing {
             Anchor::Middle => "middle",
             Anchor::End => "end",
         };
+        let size = match class {
+            "small" => 2.9,
+            "large" => 5.2,
+            _ => 3.4,
+        };
         let turn = if turn == 0 { String::new() } else { format!(r#" transform="rotate({turn} {x:.2} {y:.2})""#) };
+        // Its own ground, so that a line that runs under a number never strikes it through.
+        let wide = breadth(words, size);
+        let start = match anchor {
+            "start" => x,
+            "middle" => x - wide / 2.0,
+            _ => x - wide,
+        };
+        let _ = write!(
+            self.body,
+            r#"<rect class="ground" x="{start:.2}" y="{:.2}" width="{wide:.2}" height="{:.2}"{turn}/>"#,
+            y - size * 0.8,
+            size * 0.9
+        );
         let _ = write!(
             self.body,
             r#"<text class="{class}" x="{x:.2}" y="{y:.2}" text-anchor="{anchor}"{turn}>{}</text>"#,
-            escape(words)
+            set_in_drawing(words, escape, size).0
         );
     }
 
@@ -172,7 +225,7 @@ impl Drawing {
             );
         }
         self.arrow((x1, line), (x2, line));
-        let y = if away >= 0.0 { line - 0.9 } else { line + 3.2 };
+        let y = if away >= 0.0 { line - 1.1 } else { line + 3.9 };
         self.words(f64::midpoint(x1, x2), y, Anchor::Middle, "measure", words, 0);
     }
 
@@ -191,7 +244,7 @@ impl Drawing {
             );
         }
         self.arrow((line, y1), (line, y2));
-        let x = if away >= 0.0 { line - 0.9 } else { line + 3.2 };
+        let x = if away >= 0.0 { line - 1.1 } else { line + 3.9 };
         self.words(x, f64::midpoint(y1, y2), Anchor::Middle, "measure", words, -90);
     }
 
@@ -237,7 +290,7 @@ impl Drawing {
 pub(super) fn words_wide(words: &str) -> f64 {
     #[allow(clippy::cast_precision_loss, reason = "a few letters")]
     let letters = words.chars().count() as f64;
-    2.05 * letters
+    2.2 * letters
 }
 
 /// Words as they may stand in SVG or HTML.

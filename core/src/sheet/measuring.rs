@@ -1,83 +1,122 @@
-//! The measuring sheet: an opening drawn with its readings at their places, and what they say.
+//! The measuring record: an opening drawn with its readings at their places, and what they say.
 
 use super::drawing::{Anchor, Drawing, Point, real};
+use super::frame::{Block, Sheet, WIDE, text_mm};
+use super::set::set;
 use super::{Heading, PAPER_WIDTH, flag};
-use crate::house::{Opening, Place, Room};
-use crate::length::Length;
+use crate::flag::sentence;
+use crate::house::{Opening, Place};
+use crate::length::{Direction, Grain, Length};
 use crate::truth::Truth;
+use crate::work::Worked;
 use maud::{Markup, PreEscaped, html};
 
 /// How much the drawing exaggerates what is out of true.
 const EXAGGERATED: f64 = 10.0;
 
-/// The measuring sheet of one opening.
-pub fn measuring(heading: &Heading<'_>, room: &Room, opening: &Opening, truth: &Truth) -> Markup {
-    let content = html! {
-        div.two {
-            figure {
-                (PreEscaped(opening_figure(opening, truth)))
-                figcaption { "Seen from the room, to scale. " @if truth.shape.corners.is_some() { "What is out of true is drawn ten times as large." } @else { "Not enough was read to draw its shape." } }
-            }
+/// The measuring record of one opening, for the file.
+pub fn measuring(heading: &Heading<'_>, worked: &Worked<'_>) -> Markup {
+    let Worked { room, opening, truth, .. } = worked;
+    let caption = if truth.shape.corners.is_some() {
+        "Seen from the room, to scale. What is out of true is drawn ten times as large."
+    } else {
+        "Not enough is measured to draw its shape: a sketch."
+    };
+    let flags_mm: f64 = truth
+        .flags
+        .iter()
+        .map(|each| text_mm(&format!("{} {}", each.says, each.to_do), WIDE / 2.0 - 6.0, 9.5, 1.25) + 1.6)
+        .sum();
+    let top = html! {
+        div.halves {
+            figure.typed { (PreEscaped(opening_figure(opening, truth))) figcaption { (caption) } }
             div {
-                h2 { "What the readings say" }
-                @if truth.flags.is_empty() { p { "They hold together." } }
-                @for each in &truth.flags { (flag(each)) }
+                h2 { "Result" }
+                p { b { (sentence(worked.stand().words())) } }
+                @if truth.flags.is_empty() { p { "The readings hold together." } }
+                @for each in &truth.flags { (flag(heading, each)) }
                 (shape(heading, truth))
             }
         }
-        (readings(heading, opening))
-        @if !truth.missing.is_empty() {
-            p { "Not read yet: " (truth.missing.iter().map(|place| place.words()).collect::<Vec<_>>().join(", ")) "." }
-        }
-        @for note in &opening.notes { p { strong { "Note: " } (note.text) " " span.soft { "(" (note.by) ")" } } }
-        @for ask in opening.asks.iter().filter(|ask| !opening.is_answered(ask)) {
-            p { strong { "Asked to measure again: " } (ask.why) }
-        }
     };
-    heading.sheet("Measuring", &format!("{}, {}", room.name, opening.name), &content)
+    let mut blocks = vec![Block::whole(top, (flags_mm + 66.0).max(140.0)), readings(heading, opening)];
+    let mut rest: Vec<String> = Vec::new();
+    if !truth.missing.is_empty() {
+        let places: Vec<&str> = truth.missing.iter().map(|place| place.words()).collect();
+        rest.push(format!("Not measured yet: {}.", places.join(", ")));
+    }
+    rest.extend(opening.notes.iter().map(|note| format!("Note: {} ({})", note.text, note.by)));
+    let open = opening.asks.iter().filter(|ask| !opening.is_answered(ask));
+    rest.extend(open.map(|ask| format!("Remeasure request: {}", ask.why)));
+    for text in rest {
+        let mm = text_mm(&text, WIDE, 10.0, 1.28) + 1.2;
+        blocks.push(Block::whole(html! { p.typed { (set(&text)) } }, mm));
+    }
+    let name = format!("{}, {}", room.name, opening.name);
+    heading.pages(&Sheet::of("Measuring record", "Opening", &name, blocks))
 }
 
 /// Every reading that was taken, in order; who, when and with what once where that is the same for all.
-fn readings(heading: &Heading<'_>, opening: &Opening) -> Markup {
+fn readings<'a>(heading: &Heading<'_>, opening: &Opening) -> Block<'a> {
     let day = |at: &chrono::DateTime<chrono::Utc>| at.format("%Y-%m-%d").to_string();
     let Some(first) = opening.readings.first() else {
-        return html! { h2 { "Every reading" } p { "Nothing was read yet." } };
+        return Block::whole(html! { h2 { "Every reading" } p { "No readings yet." } }, 15.0);
     };
     let taken = |r: &crate::house::Reading| [day(&r.at), r.by.clone(), r.with.clone()];
     let same = opening.readings.iter().all(|r| taken(r) == taken(first));
     let said = |parts: [String; 3]| parts.into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(", ");
-    html! {
-        h2 { "Every reading" @if same { span.soft { " (" (said(taken(first))) ")" } } }
-        ul.readings {
-            @for reading in &opening.readings {
-                li {
-                    span { (reading.place.words()) @if !same { span.soft { " " (said(taken(reading))) } } @else { span.soft { " " (reading.at.format("%H:%M")) } } }
-                    span {
-                        @if opening.stands(reading) { strong { (reading.typed.text()) } } @else { s { (reading.typed.text()) } }
-                        @if reading.unit() != heading.unit() { " " (reading.unit().name()) }
-                        @if let Some(withdrawn) = &reading.withdrawn { " taken back" @if !withdrawn.why.is_empty() { ": " (withdrawn.why) } }
-                        @else if !opening.stands(reading) { " corrected later" }
-                    }
-                }
-            }
-            @for skip in &opening.skipped {
-                li { span { (skip.place.words()) } span { "not read: " (skip.why) } }
-            }
+    let aside = if same { format!(" ({})", said(taken(first))) } else { String::new() };
+    let mut rows: Vec<(Markup, f64)> = Vec::new();
+    for reading in &opening.readings {
+        let left = if same { reading.at.format("%H:%M").to_string() } else { said(taken(reading)) };
+        let mut right = String::new();
+        if reading.unit() != heading.unit() {
+            right.push(' ');
+            right.push_str(reading.unit().name());
         }
+        if let Some(withdrawn) = &reading.withdrawn {
+            right.push_str(", withdrawn");
+            if !withdrawn.why.is_empty() {
+                right.push_str(": ");
+                right.push_str(&withdrawn.why);
+            }
+        } else if !opening.stands(reading) {
+            right.push_str(", corrected later");
+        }
+        let stands = opening.stands(reading);
+        let text = reading.typed.text();
+        let row = html! {
+            li {
+                span { (reading.place.words()) " " span.soft { (left) } }
+                // A number that does not stand is in brackets, not struck through: a line hides its digits.
+                span.typed { @if stands { b { (set(text)) } } @else { "[" (set(text)) "]" } (right) }
+            }
+        };
+        let mm =
+            text_mm(&format!("{} {left} {text}{right}", reading.place.words()), WIDE / 2.0 - 10.0, 9.0, 1.28) + 1.3;
+        rows.push((row, mm));
     }
+    for skip in &opening.skipped {
+        let right = format!("skipped: {}", skip.why);
+        let mm = text_mm(&format!("{} {right}", skip.place.words()), WIDE / 2.0 - 10.0, 9.0, 1.28) + 1.3;
+        rows.push((html! { li { span { (skip.place.words()) } span { (right) } } }, mm));
+    }
+    Block::parts(9.2, rows, 2, move |parts, first| {
+        html! {
+            h2 { "Every reading" @if !first { " (goes on)" } span.aside { (aside) } }
+            ul.readings { @for part in parts { (part) } }
+        }
+    })
 }
 
+/// What was estimated of its shape, to the nearest mark of the tape: an estimate is no finer than what it came from.
 fn shape(heading: &Heading<'_>, truth: &Truth) -> Markup {
     let shape = &truth.shape;
-    let per = real(heading.unit().one());
-    let number = |value: f64| {
-        // Adding nothing to a rounded number turns the -0.00 of a small negative one into 0.00.
-        if heading.unit().is_imperial() {
-            format!("{:.2} in", (value / per * 100.0).round() / 100.0 + 0.0)
-        } else {
-            format!("{:.1} mm", (value * 10.0).round() / 10.0 + 0.0)
-        }
-    };
+    let grain = Grain::of_tape(heading.unit());
+    #[allow(clippy::cast_possible_truncation, reason = "openings are far below 2^63 nm")]
+    let length = |mm: f64| Length::from_nm((mm * 1e6).round() as i64);
+    let about = |mm: f64| length(mm).round(grain, Direction::Nearest).show(heading.unit());
+    let give = |mm: f64| length(mm.abs()).round(grain, Direction::Up).show(heading.unit());
     let rows = [
         ("leans to the right by", shape.lean),
         ("wider at the top by", shape.taper),
@@ -93,11 +132,11 @@ fn shape(heading: &Heading<'_>, truth: &Truth) -> Markup {
                 tbody {
                     @for (words, estimate) in rows {
                         @if let Some(estimate) = estimate {
-                            tr { td { (words) } td.n { (number(estimate.value)) } td.n { (number(estimate.sd)) } }
+                            tr { td { (words) } td.n { (set(&about(estimate.value))) } td.n { (set(&give(estimate.sd))) } }
                         }
                     }
                     @if let Some(passage) = &shape.passage {
-                        tr { td { "clear upright passage" } td.n { strong { (passage.reliable.show_marked(heading.unit())) } } td.n { "" } }
+                        tr { td { "clear width (plumb)" } td.n { b { (set(&passage.reliable.round(grain, Direction::Down).show(heading.unit()))) } } td.n { "" } }
                     }
                 }
             }
@@ -118,8 +157,10 @@ fn first(opening: &Opening, places: &[Place]) -> Option<Length> {
 /// The opening as an SVG to scale, with its readings at their places and what is out of true drawn ten times as large.
 pub fn opening_figure(opening: &Opening, truth: &Truth) -> String {
     let widths: Vec<Place> = Place::WIDTHS.iter().map(|(place, _)| *place).collect();
-    let width = first(opening, &widths).map_or(900.0, real);
-    let height = first(opening, &Place::HEIGHTS).map_or(width * 1.3, real);
+    // A tape that says nothing gives no picture: drawn as if it was not read.
+    let drawn = |places: &[Place]| first(opening, places).map(real).filter(|length| *length >= 1.0);
+    let width = drawn(&widths).unwrap_or(900.0);
+    let height = drawn(&Place::HEIGHTS).unwrap_or(width * 1.3);
     let flat: [Point; 4] = [(0.0, 0.0), (width, 0.0), (width, height), (0.0, height)];
     // Each corner moved from the true rectangle by ten times what it is out, and held within a third of the width.
     let corners: [Point; 4] = truth.shape.corners.map_or(flat, |fitted| {

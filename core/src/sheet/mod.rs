@@ -1,29 +1,41 @@
 //! Sheets: self-contained HTML with drawings to scale, for paper in Letter and A4.
 //!
-//! A sheet shows what other modules worked out and does no sums of its own. Every sheet carries the house, the
-//! opening, the day it was worked out, the settings that differ, and a hash of its own content, so that two prints can
-//! be told apart. Nothing is wider than 186 mm: the printable width that both papers share.
+//! A sheet shows what other modules worked out and does no sums of its own. Two pages go to work for every opening: one
+//! to make by, one to hang by. The measuring record and the full working are sheets of their own, for the file. Every
+//! page carries the house, the opening, the sheet and its number among the pages of that sheet; every sheet the day it was
+//! worked out, the settings that differ, and a hash of its own content, so that two prints can be told apart.
+//!
+//! Both papers share 186 mm by 261 mm; the module `frame` fills pages of that size and starts the next before one runs over.
+//! Every length is shown to a whole mark of the tape of the unit it is shown in: what is cut was rounded where it was
+//! worked out, in a named direction, and comes here as a whole mark.
 
 mod care;
 mod cutting;
 mod drawing;
+mod frame;
+mod full_size;
 mod hanging;
 mod making;
 mod measuring;
+mod set;
 mod summary;
+mod working;
 
 pub use care::minding;
-pub use cutting::{buying, cloth, timber};
-pub use hanging::{full_size, hanging};
-pub use making::{making, making_of};
+pub use cutting::{buying, cutting};
+pub use full_size::{full_size, full_sizes};
+pub use hanging::hanging;
+pub use making::making;
 pub use measuring::{measuring, opening_figure};
 pub use summary::summary;
+pub use working::working;
 
-use crate::flag::{Flag, sentence};
-use crate::house::Job;
-use crate::length::{Length, LengthUnit};
+use crate::flag::{Flag, Severity, sentence};
+use crate::house::{Job, Opening};
+use crate::length::{Direction, Grain, Length, LengthUnit};
+use crate::work::Worked;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
-use sha2::{Digest, Sha256};
+use set::set;
 
 /// The widest drawing that fits both papers, millimetres.
 const PAPER_WIDTH: f64 = 180.0;
@@ -47,50 +59,62 @@ impl Heading<'_> {
         self.unit
     }
 
-    fn show(&self, length: Length) -> String {
-        length.show(self.unit)
+    /// A length to the nearest mark of the tape. What is cut is a whole mark already; this brings the rest there, and a
+    /// house that is shown in the other unit.
+    fn on_tape(&self, length: Length) -> Length {
+        length.round(Grain::of_tape(self.unit), Direction::Nearest)
     }
 
-    /// One sheet: its title, what it is of, and its content, with the foot that every sheet has.
-    fn sheet(&self, title: &str, of: &str, content: &Markup) -> Markup {
-        let hash = Sha256::digest(content.0.as_bytes());
-        let hash: String = hash.iter().take(6).map(|byte| format!("{byte:02x}")).collect();
-        let changed: Vec<String> = match self.job.settings() {
-            Ok(settings) => settings
-                .rows(self.unit())
-                .into_iter()
-                .filter(|row| row.value != row.default)
-                .map(|row| format!("{} {}", row.name.replace('_', " "), row.shown(self.unit())))
-                .collect(),
-            Err(problem) => vec![problem.to_string()],
-        };
-        html! {
-            section.sheet {
-                header.head {
-                    h1 { (title) }
-                    p { strong { (self.job.name) } br; (of) }
-                }
-                (content)
-                div.foot {
-                    p {
-                        "Lengths in " (unit_words(self.unit())) ". "
-                        @if changed.is_empty() { "All settings at their defaults. " } @else { "Settings changed here: " (changed.join("; ")) ". " }
-                        "Worked out for " (self.day) ". Content " (hash) "."
-                    }
-                }
-            }
+    fn show(&self, length: Length) -> String {
+        if self.is_translated() { length.show_about(self.unit) } else { self.on_tape(length).show(self.unit) }
+    }
+
+    /// As [`Self::show`], with the unit.
+    fn show_marked(&self, length: Length) -> String {
+        let on_tape = self.on_tape(length);
+        let about = if self.is_translated() && on_tape != length { "about " } else { "" };
+        format!("{about}{}", on_tape.show_marked(self.unit))
+    }
+
+    /// A text with its fractions set; a length in it that is finer than a tape is about, to the nearest mark: words from
+    /// elsewhere may quote a reading or an estimate.
+    fn set(&self, text: &str) -> Markup {
+        set(&set::about(text, self.unit))
+    }
+
+    /// A length with its fraction set, without its unit: the sheet's foot names it.
+    fn len(&self, length: Length) -> Markup {
+        let shown = self.show(length);
+        if self.unit.is_imperial() && !shown.contains('/') {
+            // It keeps the room of a fraction, so that in a column its inches stand under the others'.
+            return html! { span.whole { (shown) } };
         }
+        set(&shown)
+    }
+
+    /// The same with its unit: where a number stands alone.
+    fn marked(&self, length: Length) -> Markup {
+        set(&self.show_marked(length))
+    }
+
+    /// True where the sheet is written in the other kind of unit than the house is measured in.
+    const fn is_translated(&self) -> bool {
+        self.unit.is_imperial() != self.job.unit.is_imperial()
     }
 }
+
+/// What every document of sheets has in its head: a file without it was made by somebody else.
+pub const MARK: &str = "<meta name=\"generator\" content=\"Hangtrue sheets\">";
 
 /// A whole document of sheets.
 pub fn document(title: &str, sheets: &[Markup]) -> String {
     html! {
         (DOCTYPE)
-        html lang="en" {
+        html lang="en" class="paper" {
             head {
                 meta charset="utf-8";
                 meta name="viewport" content="width=device-width, initial-scale=1";
+                (PreEscaped(MARK))
                 title { (title) }
                 style { (PreEscaped(STYLE)) }
             }
@@ -98,6 +122,14 @@ pub fn document(title: &str, sheets: &[Markup]) -> String {
         }
     }
     .into_string()
+}
+
+/// How many shades alike, where there are more than one: "2 alike; ".
+fn alike(opening: &Opening) -> String {
+    match opening.choices.count.get() {
+        1 => String::new(),
+        n => format!("{n} alike; "),
+    }
 }
 
 fn unit_words(unit: LengthUnit) -> &'static str {
@@ -110,17 +142,22 @@ fn unit_words(unit: LengthUnit) -> &'static str {
     }
 }
 
+/// An opening as its sheets name it.
+fn name_of(worked: &Worked<'_>) -> String {
+    format!("{}, {}", worked.room.name, worked.opening.name)
+}
+
 /// A flag as a sheet shows it; its severity is told by words and by its mark's shape, not by colour alone.
-fn flag(flag: &Flag) -> Markup {
+fn flag(heading: &Heading<'_>, flag: &Flag) -> Markup {
     let class = match flag.severity {
-        crate::flag::Severity::TakeAgain => "take_again",
-        crate::flag::Severity::Decide => "decide",
-        crate::flag::Severity::Know => "know",
+        Severity::TakeAgain => "take_again",
+        Severity::Decide => "decide",
+        Severity::Know => "know",
     };
     html! {
         div class={ "flag " (class) } {
-            b { (flag.says) }
-            (flag.to_do)
+            b { (heading.set(&flag.says)) } " "
+            (heading.set(&flag.to_do))
         }
     }
 }

@@ -1,16 +1,17 @@
 //! The list of houses: a view over the log, stored so that it shows at once. It can be dropped at any time; what is
-//! missing or behind is folded again.
+//! missing, behind or not whole is folded again.
 
 use super::log;
+use super::tally::{self, Tally};
 use crate::fact::fold;
 use chrono::{DateTime, Utc};
-use rusqlite::{Connection, OptionalExtension, Row, TransactionBehavior, params};
+use rusqlite::{Connection, Row, TransactionBehavior, params};
 use std::collections::BTreeMap;
 use uuid::Uuid;
 
 /// The form of the view, raised whenever `fold` or the columns change what a line says. A view of another form is
 /// dropped and made again; it never needs a migration.
-const FORM: i64 = 1;
+const FORM: i64 = 2;
 
 /// One house in the list.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -33,10 +34,35 @@ pub struct HouseLine {
     pub changed: DateTime<Utc>,
 }
 
-/// A line, or that there are facts but no opening yet.
-type Known = (Uuid, Option<HouseLine>);
+/// A line, or that there are facts but no opening yet; and the facts that it was folded from.
+#[derive(Clone)]
+struct Known {
+    job: Uuid,
+    line: Option<HouseLine>,
+    of: Tally,
+}
 
-fn from_row(row: &Row<'_>) -> rusqlite::Result<Known> {
+impl Known {
+    /// A sum over all that is stored of it: a flipped bit must not show another name.
+    fn sum(&self) -> i64 {
+        let line = self.line.as_ref().map_or_else(String::new, |line| {
+            format!(
+                "{}\u{0}{}\u{0}{}\u{0}{}\u{0}{}\u{0}{}\u{0}{}",
+                line.name,
+                line.rooms,
+                line.openings,
+                line.readings,
+                line.disagreements,
+                line.waiting,
+                line.changed.timestamp_millis()
+            )
+        });
+        log::sum_of(&[&self.job.to_string(), &self.of.facts.to_string(), &self.of.sums.to_string(), &line])
+    }
+}
+
+/// A stored line, and whether its sum is right.
+fn from_row(row: &Row<'_>) -> rusqlite::Result<(Known, bool)> {
     let job = Uuid::from_bytes(row.get(0)?);
     let line = HouseLine {
         job,
@@ -48,80 +74,98 @@ fn from_row(row: &Row<'_>) -> rusqlite::Result<Known> {
         waiting: row.get(7)?,
         changed: time(row.get(8)?),
     };
-    Ok((job, row.get::<_, bool>(1)?.then_some(line)))
+    let of = Tally { facts: row.get(9)?, sums: row.get(10)? };
+    let known = Known { job, line: row.get::<_, bool>(1)?.then_some(line), of };
+    let is_whole = row.get::<_, i64>(11)? == known.sum();
+    Ok((known, is_whole))
 }
 
 fn time(ms: i64) -> DateTime<Utc> {
     DateTime::from_timestamp_millis(ms).unwrap_or(DateTime::<Utc>::MAX_UTC)
 }
 
-/// All lines as the log stands, the latest change first.
+/// All lines as the log stands, the latest change first. A stored line counts only when its sum is right and it was
+/// folded from just the facts that its house should hold.
 pub(super) fn all(conn: &Connection) -> rusqlite::Result<Vec<HouseLine>> {
-    let up_to = up_to(conn)?;
-    let mut lines: BTreeMap<Uuid, Option<HouseLine>> = BTreeMap::new();
-    if up_to > 0 {
-        let sql = "SELECT job, shown, name, rooms, openings, readings, disagreements, waiting, ms FROM view_house";
-        for known in conn.prepare_cached(sql)?.query_map([], from_row)? {
-            let (job, line) = known?;
-            lines.insert(job, line);
+    let (is_there, known, fresh) = tally::at_once(conn, || {
+        let is_there = is_there(conn)?;
+        let stored = if is_there { stored(conn)? } else { BTreeMap::new() };
+        let (mut known, mut fresh) = (Vec::new(), Vec::new());
+        for (job, should) in tally::all(conn)? {
+            match stored.get(&job) {
+                Some((line, true)) if line.of == should => known.push(line.clone()),
+                _ => fresh.push(folded(conn, job)?),
+            }
         }
-    }
-    let newest: i64 = conn.query_row("SELECT coalesce(max(seq), 0) FROM fact", [], |row| row.get(0))?;
-    if newest > up_to {
-        let fresh = behind(conn, up_to)?;
+        Ok((is_there, known, fresh))
+    })?;
+    if !fresh.is_empty() {
         // A view that cannot be stored (a full disk) is worked out again next time; the list is right all the same.
-        let _ = store(conn, up_to == 0, newest, &fresh);
-        lines.extend(fresh);
+        let _ = store(conn, !is_there, &fresh);
     }
-    let mut lines: Vec<HouseLine> = lines.into_values().flatten().collect();
+    let mut lines: Vec<HouseLine> = known.into_iter().chain(fresh).filter_map(|known| known.line).collect();
     lines.sort_by(|a, b| b.changed.cmp(&a.changed).then(a.job.cmp(&b.job)));
     Ok(lines)
 }
 
-/// The last fact that the stored view has in it; 0 when there is no view of this form.
-fn up_to(conn: &Connection) -> rusqlite::Result<i64> {
-    let sql = "SELECT count(*) FROM sqlite_schema WHERE name IN ('view_house', 'view_state')";
-    if conn.query_row(sql, [], |row| row.get::<_, i64>(0))? < 2 {
-        return Ok(0);
+/// What is wrong with the stored lines, in words.
+pub(super) fn faults(conn: &Connection) -> rusqlite::Result<Vec<String>> {
+    let mut faults = Vec::new();
+    if is_there(conn)? {
+        let should = tally::all(conn)?;
+        for (job, (known, is_whole)) in stored(conn)? {
+            if !is_whole || !should.contains_key(&job) {
+                faults.push(format!("the line of house {job} in the list of houses is not what was written"));
+            } else if should.get(&job) == Some(&known.of) && folded(conn, job)?.line != known.line {
+                faults.push(format!("the line of house {job} in the list of houses is not what its facts say"));
+            }
+        }
     }
-    let found = conn.query_row("SELECT up_to FROM view_state WHERE form = ?1", [FORM], |row| row.get(0)).optional()?;
-    Ok(found.unwrap_or(0))
+    Ok(faults)
 }
 
-/// Folds every house that has facts after `up_to`.
-fn behind(conn: &Connection, up_to: i64) -> rusqlite::Result<Vec<Known>> {
-    let jobs: Vec<[u8; 16]> = conn
-        .prepare_cached("SELECT DISTINCT job FROM fact WHERE seq > ?1")?
-        .query_map([up_to], |row| row.get(0))?
-        .collect::<rusqlite::Result<_>>()?;
-    jobs.into_iter()
-        .map(|job| {
-            let job = Uuid::from_bytes(job);
-            let facts = log::of_job(conn, job)?;
-            let last = facts.iter().map(|fact| fact.stamp.ms).max().unwrap_or_default();
-            let count = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
-            let line = fold(&facts).map(|house| HouseLine {
-                job,
-                rooms: count(house.job.rooms.len()),
-                openings: count(house.job.openings().count()),
-                readings: count(
-                    house
-                        .job
-                        .openings()
-                        .map(|(_, opening)| opening.readings.iter().filter(|reading| opening.stands(reading)).count())
-                        .sum(),
-                ),
-                disagreements: count(house.job.disagreements.len()),
-                waiting: count(house.waiting.len()),
-                changed: time(i64::try_from(last).unwrap_or(i64::MAX)),
-                name: house.job.name,
-            });
-            Ok((job, line))
-        })
+/// True when there is a stored view of this form.
+fn is_there(conn: &Connection) -> rusqlite::Result<bool> {
+    let sql = "SELECT count(*) FROM sqlite_schema WHERE name IN ('view_house', 'view_state')";
+    if conn.query_row(sql, [], |row| row.get::<_, i64>(0))? < 2 {
+        return Ok(false);
+    }
+    conn.query_row("SELECT count(*) FROM view_state WHERE form = ?1", [FORM], |row| row.get(0))
+}
+
+fn stored(conn: &Connection) -> rusqlite::Result<BTreeMap<Uuid, (Known, bool)>> {
+    let sql = "SELECT job, shown, name, rooms, openings, readings, disagreements, waiting, ms, facts, sums, sum FROM view_house";
+    conn.prepare_cached(sql)?
+        .query_map([], from_row)?
+        .map(|row| row.map(|(known, is_whole)| (known.job, (known, is_whole))))
         .collect()
 }
 
-fn store(conn: &Connection, anew: bool, up_to: i64, lines: &[Known]) -> rusqlite::Result<()> {
+/// A house folded from its facts.
+fn folded(conn: &Connection, job: Uuid) -> rusqlite::Result<Known> {
+    let (facts, of) = tally::facts(conn, job)?;
+    let last = facts.iter().map(|fact| fact.stamp.ms).max().unwrap_or_default();
+    let count = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
+    let line = fold(&facts).map(|house| HouseLine {
+        job,
+        rooms: count(house.job.rooms.len()),
+        openings: count(house.job.openings().count()),
+        readings: count(
+            house
+                .job
+                .openings()
+                .map(|(_, opening)| opening.readings.iter().filter(|reading| opening.stands(reading)).count())
+                .sum(),
+        ),
+        disagreements: count(house.job.disagreements.len()),
+        waiting: count(house.waiting.len()),
+        changed: time(i64::try_from(last).unwrap_or(i64::MAX)),
+        name: house.job.name,
+    });
+    Ok(Known { job, line, of })
+}
+
+fn store(conn: &Connection, anew: bool, lines: &[Known]) -> rusqlite::Result<()> {
     let tx = rusqlite::Transaction::new_unchecked(conn, TransactionBehavior::Immediate)?;
     if anew {
         drop_all(&tx)?;
@@ -129,37 +173,51 @@ fn store(conn: &Connection, anew: bool, up_to: i64, lines: &[Known]) -> rusqlite
             "CREATE TABLE view_house (
                 job BLOB NOT NULL PRIMARY KEY,
                 shown INTEGER NOT NULL,
-                name TEXT NOT NULL DEFAULT '',
-                rooms INTEGER NOT NULL DEFAULT 0,
-                openings INTEGER NOT NULL DEFAULT 0,
-                readings INTEGER NOT NULL DEFAULT 0,
-                disagreements INTEGER NOT NULL DEFAULT 0,
-                waiting INTEGER NOT NULL DEFAULT 0,
-                ms INTEGER NOT NULL DEFAULT 0
+                name TEXT NOT NULL,
+                rooms INTEGER NOT NULL,
+                openings INTEGER NOT NULL,
+                readings INTEGER NOT NULL,
+                disagreements INTEGER NOT NULL,
+                waiting INTEGER NOT NULL,
+                ms INTEGER NOT NULL,
+                facts INTEGER NOT NULL,
+                sums INTEGER NOT NULL,
+                sum INTEGER NOT NULL
             ) STRICT, WITHOUT ROWID;
             CREATE TABLE view_state (form INTEGER NOT NULL PRIMARY KEY, up_to INTEGER NOT NULL) STRICT;",
         )?;
+        tx.execute("INSERT INTO view_state VALUES (?1, 0)", [FORM])?;
     }
-    for (job, line) in lines {
-        match line {
-            Some(line) => tx
-                .prepare_cached("INSERT OR REPLACE INTO view_house VALUES (?1, 1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)")?
-                .execute(params![
-                    job.into_bytes(),
-                    line.name,
-                    line.rooms,
-                    line.openings,
-                    line.readings,
-                    line.disagreements,
-                    line.waiting,
-                    line.changed.timestamp_millis()
-                ])?,
-            None => tx
-                .prepare_cached("INSERT OR REPLACE INTO view_house (job, shown) VALUES (?1, 0)")?
-                .execute([job.into_bytes()])?,
-        };
+    let none = |job| HouseLine {
+        job,
+        name: String::new(),
+        rooms: 0,
+        openings: 0,
+        readings: 0,
+        disagreements: 0,
+        waiting: 0,
+        changed: time(0),
+    };
+    for known in lines {
+        let line = known.line.clone().unwrap_or_else(|| none(known.job));
+        tx.prepare_cached(
+            "INSERT OR REPLACE INTO view_house VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)",
+        )?
+        .execute(params![
+            known.job.into_bytes(),
+            known.line.is_some(),
+            line.name,
+            line.rooms,
+            line.openings,
+            line.readings,
+            line.disagreements,
+            line.waiting,
+            line.changed.timestamp_millis(),
+            known.of.facts,
+            known.of.sums,
+            known.sum()
+        ])?;
     }
-    tx.execute("INSERT OR REPLACE INTO view_state VALUES (?1, ?2)", [FORM, up_to])?;
     tx.commit()
 }
 

@@ -19,20 +19,22 @@ mod problem;
 mod reserve;
 mod salvage;
 mod schema;
+mod tally;
 
-pub use files::{Files, Step};
+pub use files::{Files, Step, make_private, private_folder, tighten};
 pub use lines::HouseLine;
 pub use photos::{Photos, photo_name};
 pub use problem::StoreProblem;
 pub use reserve::RESERVE_BYTES;
 
-use crate::fact::{Body, Fact, House, Moment, Pen, changes, fold};
+use crate::fact::{Body, Fact, HOUSE_ERASED, House, LAST_MS, MOST_FACT, Moment, changes, fold};
 use crate::house::Job;
 use crate::length::LengthUnit;
 use files::beside;
 use reserve::Reserve;
 use rusqlite::config::DbConfig;
 use rusqlite::{Connection, OptionalExtension, Transaction, TransactionBehavior, params};
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::io::Read;
 use std::path::{Path, PathBuf};
@@ -45,6 +47,11 @@ pub type Moments<'a> = &'a mut dyn FnMut() -> Moment;
 /// The start of the keys of [`Book::state`] that say what was sent: forgotten when a damaged book is rebuilt, because
 /// the numbers of its rows change then.
 pub const SENT: &str = "sent.";
+
+/// The state's key for the photos that facts name and that have not arrived.
+pub(crate) const WANTED_PHOTOS: &str = "sent.photos.wanted";
+/// The state's key for the photos that went with an erased house: they are not fetched and not kept again.
+pub(crate) const ERASED_PHOTOS: &str = "erased_photos";
 
 /// How long a call waits for another program that is writing.
 const BUSY: Duration = Duration::from_secs(5);
@@ -75,6 +82,11 @@ pub enum Notice {
 impl std::fmt::Display for Notice {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
+            Self::Salvaged { aside, kept, missing: 0 } => write!(
+                f,
+                "the book was damaged and was mended: all {kept} facts were found; the damaged file is kept as {}",
+                aside.display()
+            ),
             Self::Salvaged { aside, kept, missing } => write!(
                 f,
                 "the book was damaged: {kept} facts were saved, at least {missing} are missing; the damaged file is \
@@ -91,6 +103,49 @@ impl std::fmt::Display for Notice {
     }
 }
 
+/// What a whole look at a book found ([`Book::examine`]).
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Examined {
+    /// How many facts there should be.
+    pub facts: u64,
+    /// Of how many houses.
+    pub houses: u64,
+    /// How many photos are whole.
+    pub photos: u64,
+    /// What is not sound in the book itself, in words.
+    pub faults: Vec<String>,
+    /// Photos whose bytes are not those of their names.
+    pub photos_damaged: Vec<String>,
+}
+
+impl Examined {
+    /// True when nothing was found.
+    pub fn is_sound(&self) -> bool {
+        self.faults.is_empty() && self.photos_damaged.is_empty()
+    }
+
+    /// What was found, in sentences for a person.
+    pub fn says(&self) -> Vec<String> {
+        let mut lines = Vec::new();
+        if self.faults.is_empty() {
+            lines.push(format!(
+                "Sound: {} facts of {} houses, each with its sum; all lists agree.",
+                self.facts, self.houses
+            ));
+        } else {
+            lines.push(format!("Not sound: {} faults in the book.", self.faults.len()));
+            lines.extend(self.faults.iter().map(|fault| format!("  {fault}")));
+        }
+        if self.photos_damaged.is_empty() {
+            lines.push(format!("Sound: {} photos.", self.photos));
+        } else {
+            lines.push(format!("Not sound: {} photos; {} are whole.", self.photos_damaged.len(), self.photos));
+            lines.extend(self.photos_damaged.iter().map(|name| format!("  photo {name}")));
+        }
+        lines
+    }
+}
+
 /// What became of facts that were merged.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
 pub struct Merged {
@@ -100,8 +155,12 @@ pub struct Merged {
     pub known: usize,
     /// Ids that are there with another content. What was there stays; one of the two is damaged or forged.
     pub differs: Vec<Uuid>,
-    /// Ids whose stamp lies after the year 9999: no clock of a device says that, and it would spoil every later stamp.
+    /// Ids whose stamp lies after the year 9999 or that are longer than any fact may be: no reader takes them.
     pub refused: Vec<Uuid>,
+    /// The rows where those that are here now are, in the order in which they were handed in.
+    pub rows: Vec<i64>,
+    /// How many were of houses that were erased, and so are not taken in.
+    pub erased: usize,
 }
 
 /// Half-typed text and the key it is kept under, written in the same transaction as facts; `None` clears it.
@@ -145,6 +204,36 @@ pub struct Book {
     device: Uuid,
     level: Level,
     notices: Vec<Notice>,
+    /// Where the book really is, when it cannot be written. After `conn`: the file is closed before it is removed.
+    copy: Option<Copy>,
+}
+
+/// A folder with a copy of a book, removed when it is done with.
+#[derive(Debug)]
+struct Copy {
+    folder: PathBuf,
+}
+
+impl Drop for Copy {
+    fn drop(&mut self) {
+        // What stays is in the system's folder for what is passing, and only its owner can read it.
+        let _ = fs::remove_dir_all(&self.folder);
+    }
+}
+
+fn make_writable(path: &Path) -> std::io::Result<()> {
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt;
+        fs::set_permissions(path, fs::Permissions::from_mode(0o600))
+    }
+    #[cfg(not(unix))]
+    {
+        let mut permissions = fs::metadata(path)?.permissions();
+        #[allow(clippy::permissions_set_readonly_false, reason = "only where there are no owners and groups")]
+        permissions.set_readonly(false);
+        fs::set_permissions(path, permissions)
+    }
 }
 
 /// How long a commit waits for the disk.
@@ -184,19 +273,27 @@ impl Book {
     /// As [`Book::open`].
     pub fn open_with(path: &Path, files: &Files, moments: Moments<'_>) -> Result<Self, StoreProblem> {
         if let Some(folder) = path.parent() {
-            fs::create_dir_all(folder).map_err(|error| StoreProblem::file(folder, "making the folder", &error))?;
+            make_private(folder).map_err(|error| StoreProblem::file(folder, "making the folder", &error))?;
         }
         salvage::finish(path, files)?;
         let mut notices = Vec::new();
         let mut opened = Self::open_once(path, files, moments);
-        if matches!(opened, Err(StoreProblem::Damaged { .. })) {
+        let is_damaged = match &opened {
+            Err(StoreProblem::Damaged { .. }) => true,
+            // Marked as damaged, and not even its tables are what they should be.
+            Err(StoreProblem::Disk { .. }) => is_flagged(path),
+            _ => false,
+        };
+        if is_damaged {
             let saved = salvage::salvage(path, files, new_device(moments))?;
             notices.push(Notice::Salvaged { aside: saved.aside, kept: saved.kept, missing: saved.missing });
             opened = Self::open_once(path, files, moments);
         }
         let mut book = opened?;
-        let flag = book.flag();
-        files.remove(&flag).map_err(|error| StoreProblem::file(&flag, "clearing the mark of damage", &error))?;
+        if is_flagged(path) {
+            let flag = book.flag();
+            files.remove(&flag).map_err(|error| StoreProblem::file(&flag, "clearing the mark of damage", &error))?;
+        }
         if !book.reserve.hold() {
             notices.push(Notice::NoReserve);
         }
@@ -205,8 +302,58 @@ impl Book {
         Ok(book)
     }
 
+    /// Opens a book to look into it. Where there is none, nothing is made. One that cannot be written (a medium that is
+    /// read-only, or another's file) is copied into a folder that only this user may read, and the copy is opened; it is
+    /// gone when the book is dropped.
+    ///
+    /// # Errors
+    /// [`StoreProblem::NoBook`]; else as [`Book::open`].
+    pub fn open_to_read(path: &Path, moments: Moments<'_>) -> Result<Self, StoreProblem> {
+        let log = beside(path, "-wal");
+        if ![path, &beside(path, ".rebuilt"), &log].into_iter().any(Path::exists) {
+            return Err(StoreProblem::NoBook { path: path.to_owned() });
+        }
+        let is_sealed = |error: &std::io::Error| {
+            matches!(error.kind(), std::io::ErrorKind::PermissionDenied | std::io::ErrorKind::ReadOnlyFilesystem)
+        };
+        match fs::OpenOptions::new().write(true).open(path) {
+            Err(error) if is_sealed(&error) => Self::open_copy(path, moments),
+            _ => match Self::open(path, moments) {
+                // The file may be written and its folder not: SQLite can keep no log there.
+                Err(problem @ StoreProblem::Disk { .. }) => Self::open_copy(path, moments).map_err(|_| problem),
+                opened => opened,
+            },
+        }
+    }
+
+    fn open_copy(path: &Path, moments: Moments<'_>) -> Result<Self, StoreProblem> {
+        let folder = std::env::temp_dir().join(format!("hangtrue-read-{}", new_device(moments)));
+        let fails = |error: &std::io::Error| StoreProblem::file(path, "copying the book to read it", error);
+        // Made new, never found: what others may have laid there is not used.
+        if fs::symlink_metadata(&folder).is_ok() {
+            return Err(fails(&std::io::Error::from(std::io::ErrorKind::AlreadyExists)));
+        }
+        private_folder(&folder).map_err(|error| fails(&error))?;
+        let copy = Copy { folder };
+        let at = copy.folder.join("book");
+        for tail in ["", "-wal"] {
+            let from = beside(path, tail);
+            if tail.is_empty() || from.exists() {
+                fs::copy(&from, beside(&at, tail)).map_err(|error| fails(&error))?;
+                // The copy has the permissions of what it was copied from: perhaps none to write.
+                make_writable(&beside(&at, tail)).map_err(|error| fails(&error))?;
+            }
+        }
+        let mut book = Self::open(&at, moments)?;
+        book.notices.retain(|notice| !matches!(notice, Notice::Copied { .. }));
+        book.photos = Photos::of(path, book.files.clone());
+        book.copy = Some(copy);
+        Ok(book)
+    }
+
     fn open_once(path: &Path, files: &Files, moments: Moments<'_>) -> Result<Self, StoreProblem> {
         look_at_head(path)?;
+        salvage::begin(path, files)?;
         let fails = |error: &rusqlite::Error| StoreProblem::sqlite(path, "opening the book", error);
         let mut conn = Connection::open(path).map_err(|error| fails(&error))?;
         conn.busy_timeout(BUSY).map_err(|error| fails(&error))?;
@@ -216,9 +363,15 @@ impl Book {
         keep(true)?;
         whose(&conn, path)?;
         keep(false)?;
+        // The book may be named by a link; SQLite keeps its log beside what the link leads to.
+        let real = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
+        for private in ["", "-wal", "-shm"].map(|tail| beside(&real, tail)).iter().chain([&beside(path, ".photos")]) {
+            // A disk that knows no owners, or a book that another keeps for us: it is read all the same.
+            let _ = tighten(private);
+        }
         schema::settle(&conn).map_err(|error| fails(&error))?;
         schema::upgrade(&mut conn).map_err(|error| fails(&error))?;
-        if beside(path, ".check").exists() {
+        if is_flagged(path) {
             check(&conn).map_err(|error| fails(&error))?;
         }
         let mut book = Self {
@@ -230,10 +383,14 @@ impl Book {
             device: Uuid::nil(),
             level: Level::Full,
             notices: Vec::new(),
+            copy: None,
         };
         book.settle_device(moments)?;
         // Reads a little of every table, so that damage in their roots shows now.
-        log::pen(&book.conn).map_err(|error| fails(&error))?;
+        log::pen(&book.conn, LAST_MS).map_err(|error| fails(&error))?;
+        if let Some(strange) = tally::device(&book.conn).map_err(|error| fails(&error))? {
+            return Err(fails(&tally::damaged(strange)));
+        }
         Ok(book)
     }
 
@@ -262,6 +419,7 @@ impl Book {
             device,
             level: Level::Full,
             notices: self.notices.clone(),
+            copy: None,
         })
     }
 
@@ -342,7 +500,7 @@ impl Book {
         let marker = marker::of(&self.path);
         self.durable("taking a new device id", &mut |tx| {
             // The old id's last stamp is in the last row only until another device's facts follow it.
-            log::saw(tx, log::pen(tx)?.last())?;
+            log::saw(tx, log::pen(tx, LAST_MS)?.last())?;
             tx.execute("UPDATE book SET device = ?1, marker = ?2", params![device.into_bytes(), marker])?;
             tx.execute("INSERT OR IGNORE INTO own_device VALUES (?1)", [device.into_bytes()])
         })?;
@@ -379,7 +537,7 @@ impl Book {
     /// # Errors
     /// [`StoreProblem::Damaged`], [`StoreProblem::Disk`].
     pub fn facts(&self, job: Uuid) -> Result<Vec<Fact>, StoreProblem> {
-        log::of_job(&self.conn, job).map_err(|error| self.fails("reading a house", &error))
+        tally::facts(&self.conn, job).map(|(facts, _)| facts).map_err(|error| self.fails("reading a house", &error))
     }
 
     /// What this book itself wrote, as any of its device ids, in order of writing: up to `limit` facts after the row
@@ -391,6 +549,11 @@ impl Book {
         log::own_after(&self.conn, after, limit).map_err(|error| self.fails("listing what was written here", &error))
     }
 
+    /// The rows of what this book itself wrote, after the row `after`.
+    pub(crate) fn own_rows(&self, after: i64) -> Result<Vec<i64>, StoreProblem> {
+        log::own_rows(&self.conn, after).map_err(|error| self.fails("listing what was written here", &error))
+    }
+
     /// How many facts this book itself wrote, as any of its device ids: for the sync state on a screen.
     ///
     /// # Errors
@@ -400,13 +563,27 @@ impl Book {
         Ok(count.unsigned_abs())
     }
 
+    /// How many facts of each house this book wrote after the row `after`; after 0, all that a house has.
+    ///
+    /// # Errors
+    /// [`StoreProblem::Damaged`], [`StoreProblem::Disk`].
+    pub fn written_after(&self, after: i64) -> Result<BTreeMap<Uuid, u64>, StoreProblem> {
+        let found = if after == 0 {
+            tally::all(&self.conn).map(|all| all.into_iter().map(|(job, tally)| (job, tally.facts)).collect())
+        } else {
+            log::own_by_job(&self.conn, after)
+        };
+        let found: Vec<(Uuid, i64)> = found.map_err(|error| self.fails("counting what is only here", &error))?;
+        Ok(found.into_iter().map(|(job, facts)| (job, facts.unsigned_abs())).collect())
+    }
+
     /// Every fact of the book, of all houses and devices, in order of arrival: up to `limit` after the row `after` (0 for
     /// all), each with its row. For an archive.
     ///
     /// # Errors
     /// [`StoreProblem::Damaged`], [`StoreProblem::Disk`].
     pub fn all_facts(&self, after: i64, limit: usize) -> Result<Vec<(i64, Fact)>, StoreProblem> {
-        log::all_after(&self.conn, after, limit).map_err(|error| self.fails("listing all facts", &error))
+        tally::facts_after(&self.conn, after, limit).map_err(|error| self.fails("listing all facts", &error))
     }
 
     /// Writes what happened, all of it or nothing, and gives the facts. On the disk when it returns.
@@ -450,8 +627,9 @@ impl Book {
             if let Some(draft) = draft {
                 put(tx, "draft", draft.key, draft.value)?;
             }
-            append(tx, log::pen(tx)?, &moments, job, by, unit, bodies)
+            append(tx, &moments, job, by, unit, bodies)
         })
+        .and_then(|facts| self.after_erasing(&facts).map(|()| facts))
     }
 
     /// Takes in a job file's house: writes the facts that lead from what stands to what it says, and gives them (none
@@ -463,11 +641,11 @@ impl Book {
         // Kept, so that a second try after the reserve was given up writes the same facts.
         let mut taken: Vec<Moment> = Vec::new();
         self.durable("taking in a job file", &mut |tx| {
-            let bodies = changes(fold(&log::of_job(tx, job.id)?).as_ref(), job);
+            let bodies = changes(fold(&tally::facts(tx, job.id)?.0).as_ref(), job);
             while taken.len() < bodies.len() {
                 taken.push(moments());
             }
-            append(tx, log::pen(tx)?, &taken, job.id, by, job.unit, &bodies)
+            append(tx, &taken, job.id, by, job.unit, &bodies)
         })
     }
 
@@ -478,28 +656,58 @@ impl Book {
     /// [`StoreProblem::Full`], [`StoreProblem::Busy`], [`StoreProblem::Damaged`], [`StoreProblem::Disk`]. Nothing is
     /// added then.
     pub fn merge(&mut self, facts: &[Fact]) -> Result<Merged, StoreProblem> {
-        self.durable("merging facts", &mut |tx| {
+        let merged = self.durable("merging facts", &mut |tx| {
             let mut merged = Merged::default();
-            let mut pen = log::pen(tx)?;
+            let mut merging = log::Merging::begin(tx)?;
             for fact in facts {
-                if fact.stamp.ms > log::LAST_MS {
+                if fact.stamp.ms > LAST_MS || is_too_long(fact).is_some() {
                     merged.refused.push(fact.id);
                     continue;
                 }
-                match log::meet(tx, fact)? {
+                if merging.is_gone(fact) {
+                    merged.erased += 1;
+                    continue;
+                }
+                let (met, row) = log::meet(tx, fact)?;
+                merged.rows.push(row);
+                match met {
                     log::Met::New => {
                         merged.new += 1;
-                        pen.saw(fact.stamp);
+                        merging.saw(fact);
+                        if fact.kind == HOUSE_ERASED {
+                            erase(tx, fact.job)?;
+                        }
                     }
                     log::Met::Known => merged.known += 1,
                     log::Met::Differs => merged.differs.push(fact.id),
                 }
             }
             if merged.new > 0 {
-                log::saw(tx, pen.last())?;
+                merging.end(tx)?;
             }
             Ok(merged)
-        })
+        })?;
+        self.after_erasing(facts)?;
+        Ok(merged)
+    }
+
+    /// The houses that were erased, by a fact that is here.
+    ///
+    /// # Errors
+    /// [`StoreProblem::Damaged`], [`StoreProblem::Disk`].
+    pub fn erased_houses(&self) -> Result<BTreeSet<Uuid>, StoreProblem> {
+        log::erased(&self.conn).map_err(|error| self.fails("reading which houses were erased", &error))
+    }
+
+    /// Takes away what an erased house leaves beside the facts: its photos, and its words in the log that SQLite keeps.
+    fn after_erasing(&mut self, facts: &[Fact]) -> Result<(), StoreProblem> {
+        if !facts.iter().any(|fact| fact.kind == HOUSE_ERASED) {
+            return Ok(());
+        }
+        for sha256 in self.get("state", ERASED_PHOTOS)?.unwrap_or_default().split_whitespace() {
+            self.photos.remove(sha256)?;
+        }
+        self.pause()
     }
 
     /// Half-typed text under `key`.
@@ -537,15 +745,17 @@ impl Book {
 
     /// Finishes writing before the program rests or ends: brings the list of houses up to date, folds the log into the
     /// file and sets the reserve aside again if there is room. The book stays open. Another program that is reading
-    /// makes it leave the log for later.
+    /// makes it leave the log for later, and so does a full disk.
     ///
     /// # Errors
-    /// [`StoreProblem::Full`], [`StoreProblem::Damaged`], [`StoreProblem::Disk`]: what was saved is safe in the log.
+    /// [`StoreProblem::Damaged`], [`StoreProblem::Disk`]: what was saved is safe in the log.
     pub fn pause(&mut self) -> Result<(), StoreProblem> {
         self.houses()?;
-        self.conn
-            .query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()))
-            .map_err(|error| self.fails("folding the log into the book", &error))?;
+        match self.conn.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(())) {
+            // All that was saved is whole in the log; it is folded in when there is room again.
+            Err(error) if problem::is_full(&error) => {}
+            done => done.map_err(|error| self.fails("folding the log into the book", &error))?,
+        }
         self.reserve.hold();
         Ok(())
     }
@@ -566,7 +776,8 @@ impl Book {
         log::last_row(&self.conn).map_err(|error| self.fails("looking for what is new", &error))
     }
 
-    /// Looks at the whole file: SQLite's own check and the sum of every fact. Slow on a large book.
+    /// Looks at the whole file: every index against its table, the sum of every fact, every house's tally, every view.
+    /// Slow on a large book.
     ///
     /// # Errors
     /// [`StoreProblem::Damaged`] with what was found: the next opening rebuilds the book. [`StoreProblem::Disk`].
@@ -574,12 +785,83 @@ impl Book {
         check(&self.conn).map_err(|error| self.fails("checking the book", &error))
     }
 
+    /// Looks at the whole book and at every photo beside it, and says what is sound and what is not. Nothing is changed;
+    /// where facts are not sound, [`Book::mend`] or the next opening finds them again.
+    ///
+    /// # Errors
+    /// [`StoreProblem::Disk`], [`StoreProblem::Busy`].
+    pub fn examine(&self) -> Result<Examined, StoreProblem> {
+        let faults = match tally::examine(&self.conn) {
+            Ok(faults) => faults,
+            Err(error) => match self.fails("checking the book", &error) {
+                StoreProblem::Damaged { what, .. } => vec![what],
+                problem => return Err(problem),
+            },
+        };
+        if !faults.is_empty() {
+            // If the mark cannot be made, the same damage shows again when it is met again.
+            let _ = self.files.replace_secret(&self.flag(), b"");
+        }
+        let (photos, damaged) = self.photos.look()?;
+        let count = |number: rusqlite::Result<i64>| number.map_or(0, i64::unsigned_abs);
+        Ok(Examined {
+            facts: count(tally::total(&self.conn)),
+            houses: tally::all(&self.conn).map_or(0, |all| all.len() as u64),
+            photos,
+            faults,
+            photos_damaged: damaged,
+        })
+    }
+
+    /// Marks the book at `path` as damaged, so that the next opening looks at all of it and rebuilds what is not sound:
+    /// for one that cannot be opened at all.
+    ///
+    /// # Errors
+    /// [`StoreProblem::NoBook`], [`StoreProblem::Disk`], [`StoreProblem::Full`].
+    pub fn mark_damaged(path: &Path) -> Result<(), StoreProblem> {
+        if !path.exists() {
+            return Err(StoreProblem::NoBook { path: path.to_owned() });
+        }
+        let flag = beside(path, ".check");
+        let done = Files::default().replace_secret(&flag, b"");
+        done.map_err(|error| StoreProblem::file(&flag, "marking the damage", &error))
+    }
+
+    /// Rebuilds the book from the facts that can be found, wherever they lie in it; what was there is moved aside whole.
+    /// Damaged photos are moved aside too, so that they count as not here and are fetched again. The notices say what was
+    /// found.
+    ///
+    /// # Errors
+    /// As [`Book::open`]; the book must be opened again then.
+    pub fn mend(&mut self, moments: Moments<'_>) -> Result<(), StoreProblem> {
+        let flag = self.flag();
+        self.files
+            .replace_secret(&flag, b"")
+            .map_err(|error| StoreProblem::file(&flag, "marking the damage", &error))?;
+        let nothing = Connection::open_in_memory().map_err(|error| self.fails("closing the book", &error))?;
+        drop(std::mem::replace(&mut self.conn, nothing));
+        let fresh = Self::open_with(&self.path, &self.files, moments)?;
+        *self = fresh;
+        for name in self.photos.look()?.1 {
+            // It says that it was moved aside, which is what is wanted.
+            let _ = self.photos.read(&name);
+        }
+        Ok(())
+    }
+
     fn get(&self, table: &str, key: &str) -> Result<Option<String>, StoreProblem> {
         let get = || {
             self.conn
-                .prepare_cached(&format!("SELECT value FROM {table} WHERE key = ?1"))?
-                .query_row([key], |row| row.get(0))
-                .optional()
+                .prepare_cached(&format!("SELECT value, sum FROM {table} WHERE key = ?1"))?
+                .query_row([key], |row| Ok((row.get::<_, String>(0)?, row.get::<_, Option<i64>>(1)?)))
+                .optional()?
+                .map(|(value, sum)| match sum {
+                    Some(sum) if sum != tally::value_sum(key, &value) => {
+                        Err(tally::damaged(format!("the small value {key} is not what was written")))
+                    }
+                    _ => Ok(value),
+                })
+                .transpose()
         };
         get().map_err(|error| self.fails("reading the book", &error))
     }
@@ -627,7 +909,7 @@ impl Book {
         let problem = StoreProblem::sqlite(&self.path, doing, error);
         if matches!(problem, StoreProblem::Damaged { .. }) {
             // If the mark cannot be made, the same damage shows again when it is met again.
-            let _ = self.files.replace(&self.flag(), b"");
+            let _ = self.files.replace_secret(&self.flag(), b"");
         }
         problem
     }
@@ -635,9 +917,26 @@ impl Book {
 
 /// Refuses what is no SQLite file, before SQLite opens it. With a book's own files beside it, it was one: damaged.
 fn look_at_head(path: &Path) -> Result<(), StoreProblem> {
+    // A pipe would be waited for, and a folder is no file.
+    if fs::metadata(path).is_ok_and(|there| !there.is_file()) {
+        return Err(StoreProblem::NotABook { path: path.to_owned(), what: "it is no file".to_owned() });
+    }
+    // SQLite writes into these without looking whose they are: a second name of another's file would be written over.
+    let real = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
+    for own in ["-wal", "-shm", "-journal"].map(|tail| beside(&real, tail)) {
+        if fs::symlink_metadata(&own).is_ok_and(|there| !files::is_plain(&there)) {
+            let what = format!("{} is a link or no file; move it away", own.display());
+            return Err(StoreProblem::NotABook { path: path.to_owned(), what });
+        }
+    }
     let mut head = Vec::new();
     match fs::File::open(path).map(|file| file.take(16).read_to_end(&mut head)) {
         Ok(Ok(_)) => {}
+        // A book is begun where it is named, not where a link laid there before would have it.
+        Err(error) if error.kind() == std::io::ErrorKind::NotFound && fs::symlink_metadata(path).is_ok() => {
+            let what = "it is a link that leads to nothing; take it away".to_owned();
+            return Err(StoreProblem::NotABook { path: path.to_owned(), what });
+        }
         Err(error) if error.kind() == std::io::ErrorKind::NotFound => return Ok(()),
         Ok(Err(error)) | Err(error) => return Err(StoreProblem::file(path, "opening the book", &error)),
     }
@@ -681,13 +980,17 @@ fn whose(conn: &Connection, path: &Path) -> Result<(), StoreProblem> {
     Ok(())
 }
 
+/// True when the book was found damaged and not mended since. The mark is an empty file; what has its name and is not
+/// empty is somebody else's.
+fn is_flagged(path: &Path) -> bool {
+    fs::symlink_metadata(beside(path, ".check")).is_ok_and(|there| files::is_plain(&there) && there.len() == 0)
+}
+
 fn check(conn: &Connection) -> rusqlite::Result<()> {
-    let said: String = conn.query_row("PRAGMA quick_check(1)", [], |row| row.get(0))?;
-    if said != "ok" {
-        let code = rusqlite::ffi::Error::new(rusqlite::ffi::SQLITE_CORRUPT);
-        return Err(rusqlite::Error::SqliteFailure(code, Some(said)));
+    match tally::examine(conn)?.into_iter().next() {
+        Some(fault) => Err(tally::damaged(fault)),
+        None => Ok(()),
     }
-    log::check(conn)
 }
 
 /// A random id (RFC 9562 version 4), out of the chance of two moments.
@@ -698,30 +1001,74 @@ fn new_device(moments: Moments<'_>) -> Uuid {
     uuid::Builder::from_random_bytes(bytes).into_uuid()
 }
 
+/// The length of a fact's line where that is more than may be.
+fn is_too_long(fact: &Fact) -> Option<usize> {
+    // Only what may come near the limit is written out to be measured: a body's text is most of a line.
+    let small = fact.by.len() + fact.kind.len() < 1024 && body_bytes(&fact.body) < MOST_FACT / 8;
+    if small { None } else { Some(fact.line_bytes()).filter(|bytes| *bytes > MOST_FACT) }
+}
+
+/// About how many bytes a value takes, without writing it; control characters may take six times as many.
+fn body_bytes(value: &serde_json::Value) -> usize {
+    match value {
+        serde_json::Value::String(text) => text.len() + 2,
+        serde_json::Value::Array(items) => items.iter().map(|item| body_bytes(item) + 1).sum::<usize>() + 2,
+        serde_json::Value::Object(map) => {
+            map.iter().map(|(key, item)| key.len() + 4 + body_bytes(item)).sum::<usize>() + 2
+        }
+        _ => 24,
+    }
+}
+
 fn append(
     tx: &Transaction<'_>,
-    mut pen: Pen,
     moments: &[Moment],
     job: Uuid,
     by: &str,
     unit: LengthUnit,
     bodies: &[Body],
 ) -> rusqlite::Result<Vec<Fact>> {
-    bodies
-        .iter()
-        .zip(moments)
-        .map(|(body, moment)| {
-            let fact = pen.write(*moment, job, by, unit, body);
-            log::append(tx, &fact).map(|()| fact)
-        })
-        .collect()
+    let Some(first) = moments.first() else { return Ok(Vec::new()) };
+    let mut pen = log::pen(tx, first.ms)?;
+    let mut facts = Vec::with_capacity(bodies.len());
+    for (body, moment) in bodies.iter().zip(moments) {
+        let fact = pen.write(*moment, job, by, unit, body);
+        if let Some(bytes) = is_too_long(&fact) {
+            return Err(rusqlite::Error::ToSqlConversionFailure(Box::new(problem::TooLong(bytes))));
+        }
+        log::append(tx, &fact)?;
+        if fact.kind == HOUSE_ERASED {
+            erase(tx, job)?;
+        }
+        facts.push(fact);
+    }
+    Ok(facts)
+}
+
+/// Erases a house's rows, and remembers which photos go with it, here and where they were brought.
+fn erase(tx: &Transaction<'_>, job: Uuid) -> rusqlite::Result<()> {
+    let gone = log::erase(tx, job)?;
+    if gone.is_empty() {
+        return Ok(());
+    }
+    let listed = |key: &str| -> rusqlite::Result<String> {
+        tx.query_row("SELECT value FROM state WHERE key = ?1", [key], |row| row.get(0))
+            .optional()
+            .map(Option::unwrap_or_default)
+    };
+    let wanted = listed(WANTED_PHOTOS)?;
+    let wanted: Vec<&str> = wanted.split_whitespace().filter(|hash| !gone.iter().any(|gone| gone == hash)).collect();
+    put(tx, "state", WANTED_PHOTOS, Some(&wanted.join(" ")))?;
+    let before = listed(ERASED_PHOTOS)?;
+    let all: BTreeSet<&str> = before.split_whitespace().chain(gone.iter().map(String::as_str)).collect();
+    put(tx, "state", ERASED_PHOTOS, Some(&all.into_iter().collect::<Vec<_>>().join(" ")))
 }
 
 fn put(tx: &Transaction<'_>, table: &str, key: &str, value: Option<&str>) -> rusqlite::Result<()> {
     match value {
         Some(value) => tx
-            .prepare_cached(&format!("INSERT OR REPLACE INTO {table} (key, value) VALUES (?1, ?2)"))?
-            .execute([key, value]),
+            .prepare_cached(&format!("INSERT OR REPLACE INTO {table} (key, value, sum) VALUES (?1, ?2, ?3)"))?
+            .execute(params![key, value, tally::value_sum(key, value)]),
         None => tx.prepare_cached(&format!("DELETE FROM {table} WHERE key = ?1"))?.execute([key]),
     }
     .map(drop)

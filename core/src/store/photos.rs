@@ -1,7 +1,7 @@
 //! Photos beside the book: one file each, named by the SHA-256 of its bytes. What is read is checked against the name.
 
 use super::StoreProblem;
-use super::files::{Files, beside};
+use super::files::{Files, beside, private_folder};
 use sha2::{Digest, Sha256};
 use std::fs;
 use std::io;
@@ -35,7 +35,12 @@ impl Photos {
     }
 
     fn make_folder(&self) -> Result<(), StoreProblem> {
-        fs::create_dir_all(&self.folder).map_err(|error| StoreProblem::file(&self.folder, "making the folder", &error))
+        // A link would lead clients' photos into a folder that is somebody else's.
+        if fs::symlink_metadata(&self.folder).is_ok_and(|there| !there.is_dir()) {
+            let what = io::Error::new(io::ErrorKind::NotADirectory, "it is a link or a file; move it away");
+            return Err(StoreProblem::file(&self.folder, "making the folder", &what));
+        }
+        private_folder(&self.folder).map_err(|error| StoreProblem::file(&self.folder, "making the folder", &error))
     }
 
     /// Keeps a photo and gives its name. Durable when it returns; keeping it twice changes nothing.
@@ -50,7 +55,9 @@ impl Photos {
             return Ok(name);
         }
         self.make_folder()?;
-        self.files.replace(&path, bytes).map_err(|error| StoreProblem::file(&path, "keeping a photo", &error))?;
+        self.files
+            .replace_secret(&path, bytes)
+            .map_err(|error| StoreProblem::file(&path, "keeping a photo", &error))?;
         Ok(name)
     }
 
@@ -72,6 +79,18 @@ impl Photos {
         let aside = beside(&path, ".damaged");
         self.files.rename(&path, &aside).map_err(|error| StoreProblem::file(&path, "moving a photo aside", &error))?;
         Err(StoreProblem::PhotoDamaged { path: aside })
+    }
+
+    /// Removes a photo, and what had arrived of it: only where its house was erased.
+    ///
+    /// # Errors
+    /// [`StoreProblem::PhotoName`], [`StoreProblem::Disk`].
+    pub fn remove(&self, sha256: &str) -> Result<(), StoreProblem> {
+        let path = self.path(sha256)?;
+        for path in [path.clone(), beside(&path, ".part"), beside(&path, ".damaged")] {
+            self.files.remove(&path).map_err(|error| StoreProblem::file(&path, "removing a photo", &error))?;
+        }
+        Ok(())
     }
 
     /// How many bytes of a photo are here: all of it, or the part that has arrived so far.
@@ -116,6 +135,24 @@ impl Photos {
         let aside = beside(&path, ".damaged");
         self.files.rename(&part, &aside).map_err(|error| fails(&error))?;
         Err(StoreProblem::PhotoDamaged { path: aside })
+    }
+
+    /// Looks at the bytes of every photo: how many are whole, and the names of those that are not.
+    ///
+    /// # Errors
+    /// [`StoreProblem::Disk`].
+    pub fn look(&self) -> Result<(u64, Vec<String>), StoreProblem> {
+        let (mut whole, mut damaged) = (0, Vec::new());
+        for name in self.list()? {
+            let path = self.path(&name)?;
+            let bytes = fs::read(&path).map_err(|error| StoreProblem::file(&path, "reading a photo", &error))?;
+            if photo_name(&bytes) == name {
+                whole += 1;
+            } else {
+                damaged.push(name);
+            }
+        }
+        Ok((whole, damaged))
     }
 
     /// The names of the photos that are here whole, in order.

@@ -21,6 +21,15 @@ pub enum StoreProblem {
         /// The newest major version that is read here.
         known: i64,
     },
+    /// There is no book to be read. Nothing was made.
+    #[error(
+        "{}: there is no book here; look at the path (--book, or HANGTRUE_BOOK), or begin a book by taking a job file in",
+        path.display()
+    )]
+    NoBook {
+        /// Where one was looked for.
+        path: PathBuf,
+    },
     /// The file is something else. It was not touched.
     #[error("{}: this is not a book ({what}); it was left as it is, name another file", path.display())]
     NotABook {
@@ -73,6 +82,12 @@ pub enum StoreProblem {
         /// The house that was named.
         job: Uuid,
     },
+    /// A fact that is longer than any may be.
+    #[error("this is {bytes} bytes long as it would be kept, and at most {most} can be kept and exchanged; make it shorter, or write it in parts", most = crate::fact::MOST_FACT)]
+    TooLong {
+        /// Its length as a line.
+        bytes: usize,
+    },
     /// The chance that was handed in was not new.
     #[error("an id that was handed in is already in the book; hand in fresh random bytes for every fact")]
     IdTaken,
@@ -112,6 +127,9 @@ impl StoreProblem {
             return Self::Full { path, doing };
         }
         match error {
+            rusqlite::Error::ToSqlConversionFailure(inner) if inner.is::<TooLong>() => {
+                Self::TooLong { bytes: inner.downcast_ref::<TooLong>().map_or(0, |long| long.0) }
+            }
             rusqlite::Error::SqliteFailure(inner, _) => match inner.code {
                 ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked => Self::Busy { path },
                 ErrorCode::DatabaseCorrupt | ErrorCode::NotADatabase => Self::Damaged { path, what },
@@ -135,6 +153,11 @@ impl StoreProblem {
         }
     }
 }
+
+/// How a transaction says that a fact is too long.
+#[derive(Debug, thiserror::Error)]
+#[error("a fact of {0} bytes")]
+pub(super) struct TooLong(pub(super) usize);
 
 /// True when the disk had no room: also when the shared index beside the log could not grow.
 pub(super) fn is_full(error: &rusqlite::Error) -> bool {

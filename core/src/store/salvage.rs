@@ -9,6 +9,7 @@
 use super::files::{Files, beside};
 use super::log::Raw;
 use super::{StoreProblem, schema};
+use crate::fact::HOUSE_ERASED;
 use rusqlite::{Connection, OpenFlags};
 use std::collections::{BTreeSet, HashMap};
 use std::fs::{self, File};
@@ -31,6 +32,7 @@ pub(super) fn salvage(path: &Path, files: &Files, device: uuid::Uuid) -> Result<
         let left = beside(&rebuilt, tail);
         files.remove(&left).map_err(|error| StoreProblem::file(&left, "removing a half-made copy", &error))?;
     }
+    begin(&rebuilt, files)?;
     let (kept, missing) = rebuild(path, &rebuilt, device)?;
     let fails = |error: &io::Error| StoreProblem::file(path, "exchanging the damaged book", error);
     File::open(&rebuilt).and_then(|file| files.sync(&file, &rebuilt)).map_err(|error| fails(&error))?;
@@ -38,6 +40,20 @@ pub(super) fn salvage(path: &Path, files: &Files, device: uuid::Uuid) -> Result<
     files.rename(path, &aside).map_err(|error| fails(&error))?;
     finish(path, files)?;
     Ok(Saved { aside, kept, missing })
+}
+
+/// Makes an empty file for a new book, which only its owner may read: SQLite gives what it makes beside it the same
+/// permissions. One that is there is left as it is.
+pub(super) fn begin(path: &Path, files: &Files) -> Result<(), StoreProblem> {
+    if fs::symlink_metadata(path).is_ok() {
+        return Ok(());
+    }
+    match files.create_secret(path, b"") {
+        Err(error) if error.kind() != io::ErrorKind::AlreadyExists => {
+            Err(StoreProblem::file(path, "making the book", &error))
+        }
+        _ => Ok(()),
+    }
 }
 
 /// Ends an exchange that was cut short: the old book is aside, the new one is not yet in its place. Also moves a log
@@ -94,6 +110,11 @@ fn rebuild(path: &Path, rebuilt: &Path, device: uuid::Uuid) -> Result<(u64, u64)
             Ok(added) => kept += added as u64,
             Err(error) => fault = Err(error),
         }
+        if raw.kind == HOUSE_ERASED
+            && let Err(error) = super::log::mark_erased(&tx, uuid::Uuid::from_bytes(raw.job))
+        {
+            fault = Err(error);
+        }
         largest = largest.max(seq);
         writers.insert(raw.device);
         fault.is_ok()
@@ -114,7 +135,7 @@ fn rebuild(path: &Path, rebuilt: &Path, device: uuid::Uuid) -> Result<(u64, u64)
             tx.execute("INSERT OR IGNORE INTO own_device VALUES (?1)", [writer])?;
         }
         for (table, key, value) in &small {
-            tx.execute(&format!("INSERT OR REPLACE INTO {table} VALUES (?1, ?2)"), [key, value])?;
+            super::put(&tx, table, key, Some(value))?;
         }
         Ok(())
     };
@@ -138,10 +159,15 @@ fn small_tables(path: &Path) -> Vec<(&'static str, String, String)> {
     }
     let Ok(conn) = Connection::open_with_flags(path, OpenFlags::SQLITE_OPEN_READ_ONLY) else { return found };
     for table in ["draft", "state"] {
-        let Ok(mut select) = conn.prepare(&format!("SELECT key, value FROM {table}")) else { continue };
-        let Ok(rows) = select.query_map([], |row| Ok((row.get(0)?, row.get(1)?))) else { continue };
-        let rows = rows.map_while(|row: rusqlite::Result<(String, String)>| row.ok());
-        found.extend(rows.filter(|(key, _)| !key.starts_with(super::SENT)).map(|(key, value)| (table, key, value)));
+        // An older book has no sums there.
+        let columns = ["key, value, sum", "key, value, NULL"];
+        let select = columns.iter().find_map(|these| conn.prepare(&format!("SELECT {these} FROM {table}")).ok());
+        let Some(mut select) = select else { continue };
+        let Ok(rows) = select.query_map([], |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?))) else { continue };
+        let rows = rows.map_while(|row: rusqlite::Result<(String, String, Option<i64>)>| row.ok());
+        let whole = rows.filter(|(key, value, sum)| sum.is_none_or(|sum| sum == super::tally::value_sum(key, value)));
+        let kept = whole.filter(|(key, _, _)| !key.starts_with(super::SENT));
+        found.extend(kept.map(|(key, value, _)| (table, key, value)));
     }
     found
 }

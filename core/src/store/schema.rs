@@ -25,11 +25,12 @@ struct Step {
     sql: &'static str,
 }
 
-const STEPS: &[Step] = &[Step {
-    to: Version(1000),
-    // `fact` is append-only, so `seq` (the order of arrival here) never goes back though it is not AUTOINCREMENT.
-    // `sum` is the start of a SHA-256 over the rest of the row: SQLite does not notice a changed byte inside a page.
-    sql: "
+const STEPS: &[Step] = &[
+    Step {
+        to: Version(1000),
+        // `fact` is append-only, so `seq` (the order of arrival here) never goes back though it is not AUTOINCREMENT.
+        // `sum` is the start of a SHA-256 over the rest of the row: SQLite does not notice a changed byte inside a page.
+        sql: "
         CREATE TABLE fact (
             seq INTEGER PRIMARY KEY,
             id BLOB NOT NULL UNIQUE,
@@ -55,7 +56,10 @@ const STEPS: &[Step] = &[Step {
         CREATE TABLE draft (key TEXT NOT NULL PRIMARY KEY, value TEXT NOT NULL) STRICT, WITHOUT ROWID;
         CREATE TABLE state (key TEXT NOT NULL PRIMARY KEY, value TEXT NOT NULL) STRICT, WITHOUT ROWID;
     ",
-}];
+    },
+    // An older program keeps it too, without knowing: triggers are in the file.
+    Step { to: Version(1001), sql: super::tally::STEP },
+];
 
 /// The version that this program writes.
 pub(super) const fn newest() -> Version {
@@ -78,6 +82,8 @@ pub(super) fn settle(conn: &Connection) -> rusqlite::Result<()> {
     // No file outside the app's own folder.
     conn.pragma_update(None, "temp_store", "MEMORY")?;
     conn.pragma_update(None, "cell_size_check", true)?;
+    // What is erased is written over with zeros, not only let go.
+    conn.pragma_update(None, "secure_delete", true)?;
     conn.pragma_update(None, "trusted_schema", false)?;
     // After a large merge the log beside the file is cut back.
     conn.pragma_update(None, "journal_size_limit", 4 << 20)

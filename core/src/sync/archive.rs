@@ -8,17 +8,20 @@
 //! Nothing in it is encrypted or compressed: it opens with any text editor, for as long as there are any.
 
 use super::name::Hash;
-use crate::fact::Fact;
-use crate::store::{Book, Files, StoreProblem};
+use super::segment::MOST_FACT;
+use crate::fact::{ERASED, Fact, LAST_MS};
+use crate::store::{Book, ERASED_PHOTOS, Files, StoreProblem, make_private, private_folder, tighten};
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
+use std::cell::{Cell, RefCell};
+use std::collections::BTreeSet;
 use std::fs;
 use std::io::{self, BufRead, BufReader, BufWriter, Read, Write};
 use std::path::{Path, PathBuf};
 
 const VERSION: u32 = 1;
 const STEP: usize = 1000;
-/// A line of an archive is at most this long.
+/// A line of an archive is at most this long to be read; version 1 wrote facts that are longer than any may be now.
 const MOST_LINE: u64 = 4 << 20;
 
 /// What an archive holds: its `archive.json`.
@@ -32,6 +35,17 @@ pub struct Contents {
     pub facts_sha256: String,
     /// How many photos.
     pub photos: u64,
+    /// How many photos facts name that are not in it.
+    #[serde(default, skip_serializing_if = "is_none")]
+    pub photos_missing: u64,
+    /// How many of its facts a book did not take in: longer than any may be, or of a house that was erased.
+    #[serde(skip)]
+    pub not_taken: u64,
+}
+
+#[allow(clippy::trivially_copy_pass_by_ref, reason = "serde's skip_serializing_if hands over a reference")]
+const fn is_none(count: &u64) -> bool {
+    *count == 0
 }
 
 /// Why an archive could not be written or taken in. Each has a code that never changes.
@@ -101,21 +115,36 @@ fn disk(path: &Path) -> impl Fn(io::Error) -> ArchiveProblem + '_ {
 /// [`ArchiveProblem`]; `archive.json` is written last, so half an archive is never taken for a whole one.
 pub fn write(book: &Book, to: &Path, files: &Files) -> Result<Contents, ArchiveProblem> {
     let photos = to.join("photos");
-    fs::create_dir_all(to).map_err(disk(to))?;
+    make_private(to).map_err(disk(to))?;
     if fs::read_dir(to).map_err(disk(to))?.next().is_some() {
         return Err(ArchiveProblem::NotEmpty(to.to_owned()));
     }
-    fs::create_dir_all(&photos).map_err(disk(&photos))?;
+    tighten(to).map_err(disk(to))?;
+    private_folder(&photos).map_err(disk(&photos))?;
     let path = to.join("facts.jsonl");
-    let mut out = BufWriter::new(fs::File::create(&path).map_err(disk(&path))?);
+    files.create_secret(&path, b"").map_err(disk(&path))?;
+    let mut out = BufWriter::new(fs::OpenOptions::new().append(true).open(&path).map_err(disk(&path))?);
     let mut sum = Sha256::new();
     let (mut row, mut count) = (0, 0);
+    let (mut named, mut long) = (BTreeSet::new(), Vec::new());
     loop {
         let facts = book.all_facts(row, STEP)?;
         let Some((last, _)) = facts.last() else { break };
         row = *last;
         for (_, fact) in &facts {
-            let mut line = serde_json::to_vec(fact).expect("a fact has text keys only, so it always becomes JSON");
+            if fact.kind == ERASED {
+                continue;
+            }
+            named.extend(super::exchange::photo_of(fact));
+            let write =
+                |fact: &Fact| serde_json::to_vec(fact).expect("a fact has text keys only, so it always becomes JSON");
+            let mut line = write(fact);
+            if line.len() > MOST_FACT {
+                // An older program's: kept whole for a person to read, and in short where every reader reads.
+                let short = write(&super::exchange::too_long(fact, line.len()));
+                long.extend(std::mem::replace(&mut line, short));
+                long.push(b'\n');
+            }
             line.push(b'\n');
             sum.update(&line);
             out.write_all(&line).map_err(disk(&path))?;
@@ -123,11 +152,16 @@ pub fn write(book: &Book, to: &Path, files: &Files) -> Result<Contents, ArchiveP
         }
     }
     out.into_inner().map_err(|error| disk(&path)(error.into_error()))?.sync_all().map_err(disk(&path))?;
+    if !long.is_empty() {
+        let path = to.join("too-long.jsonl");
+        files.replace_secret(&path, &long).map_err(disk(&path))?;
+    }
     let mut kept = 0;
     for name in book.photos().list()? {
         if let Some(bytes) = book.photos().read(&name)? {
+            named.retain(|hash: &Hash| hash.to_string() != name);
             let path = photos.join(&name);
-            files.replace(&path, &bytes).map_err(disk(&path))?;
+            files.replace_secret(&path, &bytes).map_err(disk(&path))?;
             kept += 1;
         }
     }
@@ -136,11 +170,13 @@ pub fn write(book: &Book, to: &Path, files: &Files) -> Result<Contents, ArchiveP
         facts: count,
         facts_sha256: Hash(sum.finalize().into()).to_string(),
         photos: kept,
+        photos_missing: named.len() as u64,
+        not_taken: 0,
     };
     let path = to.join("archive.json");
     let mut text = serde_json::to_vec_pretty(&contents).expect("numbers and a text always become JSON");
     text.push(b'\n');
-    files.replace(&path, &text).map_err(disk(&path))?;
+    files.replace_secret(&path, &text).map_err(disk(&path))?;
     Ok(contents)
 }
 
@@ -159,21 +195,38 @@ pub fn check(from: &Path) -> Result<Contents, ArchiveProblem> {
 /// [`ArchiveProblem`].
 pub fn restore(book: &mut Book, from: &Path) -> Result<Contents, ArchiveProblem> {
     check(from)?;
-    let mut batch = Vec::new();
-    let shared = std::cell::RefCell::new(book);
-    let contents = walk(
+    let batch: RefCell<Vec<Fact>> = RefCell::new(Vec::new());
+    let shared = RefCell::new(book);
+    let not_taken = Cell::new(0);
+    let take = || -> Result<(), StoreProblem> {
+        let merged = shared.borrow_mut().merge(&batch.take())?;
+        not_taken.set(not_taken.get() + (merged.erased + merged.refused.len()) as u64);
+        Ok(())
+    };
+    let mut contents = walk(
         from,
         &mut |fact| {
-            batch.push(fact);
-            if batch.len() >= STEP {
-                shared.borrow_mut().merge(&batch)?;
-                batch.clear();
+            batch.borrow_mut().push(fact);
+            let full = batch.borrow().len() >= STEP;
+            if full { Ok(take()?) } else { Ok(()) }
+        },
+        &mut |bytes| {
+            // All facts come before the first photo: what they erased is known then.
+            let left = !batch.borrow().is_empty();
+            if left {
+                take()?;
+            }
+            let book = shared.borrow();
+            let gone = book.state(ERASED_PHOTOS)?.unwrap_or_default();
+            let name = Hash::of(&bytes).to_string();
+            if !gone.split_whitespace().any(|gone| gone == name) {
+                book.photos().keep(&bytes)?;
             }
             Ok(())
         },
-        &mut |bytes| shared.borrow().photos().keep(&bytes).map(drop).map_err(ArchiveProblem::from),
     )?;
-    shared.into_inner().merge(&batch)?;
+    take()?;
+    contents.not_taken = not_taken.get();
     Ok(contents)
 }
 
@@ -217,7 +270,11 @@ fn walk(from: &Path, fact: Each<'_, Fact>, photo: Each<'_, Vec<u8>>) -> Result<C
             )));
         }
         sum.update(&line);
-        fact(serde_json::from_slice(&line).map_err(|error| damaged(format!("line {count}: {error}")))?)?;
+        let read: Fact = serde_json::from_slice(&line).map_err(|error| damaged(format!("line {count}: {error}")))?;
+        if read.stamp.ms > LAST_MS {
+            return Err(damaged(format!("line {count}: its stamp {} ms lies beyond the year 9999", read.stamp.ms)));
+        }
+        fact(read)?;
     }
     if count != contents.facts {
         return Err(damaged(format!("it should hold {} facts and holds {count}", contents.facts)));

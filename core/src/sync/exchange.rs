@@ -1,19 +1,21 @@
-//! One sync of a book with a place of exchange: take in what others brought, bring what was written here.
+//! One sync of a book with a place of exchange: take in what others brought, bring what is held here and lacks there.
 //!
 //! What holds, whatever is interrupted and however often it is repeated:
 //! - A fact counts as sent only when the place returned the hash of what it holds ([`Transport::put`]).
-//! - What is missing at the place is found by listing it, not by remembering: a place that lost files gets them again.
+//! - What is missing at the place is found by listing it, not by remembering: a place that lost files gets them again,
+//!   what this book wrote under its own name, what others wrote under the name of a carrier ([`Round::carry`]).
 //! - A segment is merged whole or not at all; its mark is set after the merge, so a merge is repeated rather than lost.
 //! - Under this device's name nothing is believed that this book did not write: then the book is a copy of another,
 //!   takes a new device id, takes in what the other wrote and brings all its own under the new name.
 
 use super::key::FirmKey;
 use super::name::{Hash, ObjectName, PhotoPartName, SegmentName};
+use super::rows::Rows;
 use super::segment::{self, FactTooLong, SegmentProblem};
 use super::transport::{Prune, Transport, TransportProblem};
 use super::{MARKS, photo};
-use crate::fact::{Body, Fact};
-use crate::store::{Book, Moments, StoreProblem};
+use crate::fact::{ADOPT_AHEAD_MS, Body, ERASED, Fact, HOUSE_ERASED, Moment};
+use crate::store::{Book, ERASED_PHOTOS, Moments, StoreProblem};
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
 use uuid::Uuid;
@@ -22,6 +24,12 @@ use uuid::Uuid;
 const STEP: usize = 1000;
 /// When a place says the same again, that it did is kept no more often than this.
 const CONFIRMED_APART_MS: u64 = 30_000;
+/// So many complaints are said one by one; the rest as a number, so that nobody's junk costs more than a message.
+const SAID: usize = 20;
+/// So often a photo is put together anew out of other parts in one sync, where one of them was not its own.
+const TRIES: u64 = 16;
+/// A place is told of so many objects that are asked for next: at most 64 MiB, of the largest segments.
+const SOON: usize = 16;
 /// A segment of fewer facts than this is a small one, which compaction joins with its neighbours.
 const SMALL: u64 = 2000;
 
@@ -32,6 +40,8 @@ pub struct Report {
     pub arrived: u64,
     /// Facts brought to the place in this sync, each acknowledged by it.
     pub sent: u64,
+    /// Facts that others wrote, that the place lacked and that this book brought there.
+    pub carried: u64,
     /// Own facts that the place holds after this sync.
     pub held: u64,
     /// True when the place holds everything that was written here.
@@ -48,6 +58,14 @@ pub struct Report {
     pub bad: Vec<Bad>,
     /// Facts that this book already has with another content: one of the two was damaged or forged. What was here stays.
     pub differs: Vec<Uuid>,
+    /// Facts that no reader takes: longer than any may be, or with a stamp beyond the year 9999.
+    pub refused: Vec<Uuid>,
+    /// Facts of this book that are too long to be brought (an older program wrote them): only that they are was brought.
+    pub too_long: Vec<Uuid>,
+    /// Facts of houses that were erased, which were not taken in.
+    pub erased: u64,
+    /// Devices whose clock is more than a day ahead of this one's, and what it said, in milliseconds since 1970.
+    pub clocks: Vec<(Uuid, u64)>,
     /// Set when this book turned out to be a copy of another one and took this new device id.
     pub new_device: Option<Uuid>,
     /// Why it ended before everything was done. What was done stands; the next sync goes on.
@@ -65,6 +83,22 @@ impl Report {
             "{} facts arrived, {} were sent; the place holds {} of this book's own.",
             self.arrived, self.sent, self.held
         ));
+        if self.carried > 0 {
+            lines.push(format!("{} facts that others wrote were not there; they were brought too.", self.carried));
+        }
+        if self.erased > 0 {
+            lines.push(format!(
+                "{} facts of houses that were erased lie there still; they were not taken in.",
+                self.erased
+            ));
+        }
+        for (device, ms) in &self.clocks {
+            let says = Moment { ms: *ms, random: [0; 10] }.time().format("%Y-%m-%d %H:%M");
+            lines.push(format!(
+                "The clock of device {device} says {says}, more than a day ahead of this one's: set the one that is wrong. \
+                 Nothing is lost; of two values set apart the later one is shown."
+            ));
+        }
         if self.photos_arrived + self.photos_sent + self.photos_missing > 0 {
             lines.push(format!(
                 "{} photos arrived, {} were sent, {} are not there yet.",
@@ -77,12 +111,25 @@ impl Report {
                 gap.first, gap.last, gap.device
             ));
         }
-        for bad in &self.bad {
+        for bad in self.bad.iter().take(SAID) {
             let asked = if bad.asked_again { "; its device was asked to bring it again" } else { "" };
             lines.push(format!("{} was not taken ({}): {}{asked}.", bad.name, bad.code, bad.says));
         }
-        for id in &self.differs {
+        if let Some(more) = self.bad.len().checked_sub(SAID).filter(|more| *more > 0) {
+            lines.push(format!("{more} more were not taken either."));
+        }
+        for id in self.differs.iter().take(SAID) {
             lines.push(format!("Fact {id} is here with another content; what was here stays."));
+        }
+        for id in self.refused.iter().take(SAID) {
+            lines.push(format!(
+                "Fact {id} is longer than any may be or from beyond the year 9999; it was not taken in."
+            ));
+        }
+        for id in self.too_long.iter().take(SAID) {
+            lines.push(format!(
+                "Fact {id} of this book is too long to be exchanged; only that it is there was brought."
+            ));
         }
         if !self.all_sent {
             lines.push("Not everything was sent; sync again.".to_owned());
@@ -152,7 +199,9 @@ pub fn sync(
     photos: PhotoWish,
     moments: Moments<'_>,
 ) -> Result<Report, SyncProblem> {
+    let now = moments().ms;
     let mut round = Round::new(key, place, BTreeSet::new());
+    round.now = now;
     match round.run(book, photos, moments) {
         Ok(()) => {}
         Err(Stop::Place(problem)) => {
@@ -162,7 +211,7 @@ pub fn sync(
         Err(Stop::Book(problem)) => return Err(problem),
     }
     if round.counted {
-        let now = Confirmed { held: round.report.held, ms: moments().ms, place: round.place.place() };
+        let now = Confirmed { held: round.report.held, ms: now, place: round.place.place() };
         // A hub's own book asks its folder every few seconds: that is not worth a write each time.
         let as_before = |before: Confirmed| {
             before.held == now.held && before.place == now.place && now.ms.abs_diff(before.ms) < CONFIRMED_APART_MS
@@ -194,32 +243,66 @@ pub fn confirmed(book: &Book) -> Result<Option<Confirmed>, StoreProblem> {
     Ok(mark(book, "place", "last")?.and_then(|text| serde_json::from_str(&text).ok()))
 }
 
-/// Joins this device's small segments into few large ones, and removes those that the new ones replace.
+/// Joins this device's small segments into few large ones, and removes those that the new ones replace; likewise those that
+/// hold what was erased since, and the photos that went with it.
 ///
-/// Only the owner does this, only with segments that its book wrote, and only after the new ones were read back.
-/// Gives the number of segments before and after.
+/// Only the owner does this, only with segments that its book wrote or carried there, and only after the new ones were
+/// read back. What was erased is looked for every time: a mirror may have brought it back. Gives the number of segments
+/// before and after.
 ///
 /// # Errors
 /// [`SyncProblem`]; a place that stops half way leaves both the old and the new, which is no harm.
 pub fn compact(book: &mut Book, key: &FirmKey, place: &mut dyn Prune) -> Result<(usize, usize), SyncProblem> {
     let mut go = || -> Result<(usize, usize), Stop> {
-        let own = own_names(book, place.list(&format!("segments/{}/", book.device()))?)?;
-        let small: BTreeSet<Hash> =
-            own.iter().filter(|name| name.last - name.first + 1 < SMALL).map(|name| name.hash).collect();
-        if small.len() < 2 {
-            return Ok((own.len(), own.len()));
-        }
-        let mut round = Round::new(key, place, small.clone());
-        // Only what the new ones cover goes: everything small that lies wholly inside a segment that was just made.
-        let fresh = round.publish(book, &own)?;
-        let mut left = own.len() + fresh.len();
-        for old in own.iter().filter(|old| small.contains(&old.hash)) {
-            if fresh.iter().any(|new| new.first <= old.first && old.last <= new.last) {
-                place.remove(&ObjectName::Segment(*old))?;
-                left -= 1;
+        let here = place.place();
+        let erased = book.erased_houses()?;
+        let mut counts = (0, 0);
+        for source in sources(book, &here)? {
+            let own = own_names(book, source.device, place.list(&format!("segments/{}/", source.device))?)?;
+            counts.0 += own.len();
+            let mut joining: BTreeSet<Hash> =
+                own.iter().filter(|name| name.last - name.first + 1 < SMALL).map(|name| name.hash).collect();
+            if joining.len() < 2 {
+                joining.clear();
+            }
+            for name in &own {
+                // Facts of an erased house are stubs in the book; whether they are in the segment, it says itself.
+                if source.holds_erased(book, name.first, name.last)?
+                    && look(place, key, name)?.is_some_and(|found| tells_erased(&found, &erased))
+                {
+                    joining.insert(name.hash);
+                }
+            }
+            if joining.is_empty() {
+                counts.1 += own.len();
+                continue;
+            }
+            let mut round = Round::new(key, place, joining.clone());
+            // Only what others cover goes: everything that lies wholly inside a segment that was just made, or that stays.
+            let fresh = round.publish(book, &source, &own)?;
+            counts.1 += own.len() + fresh.len();
+            let (old, stay): (Vec<SegmentName>, Vec<SegmentName>) =
+                own.iter().partition(|name| joining.contains(&name.hash));
+            for old in &old {
+                let within = |new: &&SegmentName| new.first <= old.first && old.last <= new.last;
+                // What stays was not read back just now, as the new ones were.
+                let covered = fresh.iter().any(|new| within(&new))
+                    || match stay.iter().find(within) {
+                        Some(new) => matches!(look(place, key, new)?, Some(Ok(_))),
+                        None => false,
+                    };
+                if covered {
+                    place.remove(&ObjectName::Segment(*old))?;
+                    counts.1 -= 1;
+                }
             }
         }
-        Ok((own.len(), left))
+        for photo in erased_photos(book)? {
+            for name in place.list(&format!("photos/{photo}/"))? {
+                place.remove(&name)?;
+            }
+        }
+        Ok(counts)
     };
     match go() {
         Ok(counts) => Ok(counts),
@@ -315,27 +398,227 @@ struct Round<'a> {
     asked: BTreeSet<ObjectName>,
     /// True once the place was asked what it holds of this book's own.
     counted: bool,
+    /// This device's clock, in milliseconds since 1970.
+    now: u64,
+    /// Rows that the place holds in sound segments that others brought.
+    covered: Rows,
+}
+
+/// What this book brings under one name, numbered from 1: what it wrote, or what it carries to one place.
+struct Source {
+    device: Uuid,
+    /// The rows that were carried, in order; `None` for what the book wrote itself.
+    carried: Option<Rows>,
+}
+
+impl Source {
+    fn own(book: &Book) -> Self {
+        Self { device: book.device(), carried: None }
+    }
+
+    /// How many facts of it there are to be at the place, where that is settled beforehand.
+    fn end(&self) -> Option<u64> {
+        self.carried.as_ref().map(Rows::count)
+    }
+
+    /// The number of the fact that is read next, at most `first`, and a row before it.
+    fn start(&self, book: &Book, first: u64) -> Result<(u64, i64), StoreProblem> {
+        if self.carried.is_some() { Ok((first, 0)) } else { start_of(book, first) }
+    }
+
+    /// Up to [`STEP`] facts from number `next` on; `row` is the row of the one before where it is the book's own.
+    fn facts(&self, book: &Book, next: u64, row: i64) -> Result<Vec<(i64, Fact)>, StoreProblem> {
+        match &self.carried {
+            None => book.own_facts(row, STEP),
+            Some(rows) => facts_at(book, &rows.part(next - 1, STEP as u64)),
+        }
+    }
+
+    /// True when one of these facts was erased since it was brought.
+    fn holds_erased(&self, book: &Book, first: u64, last: u64) -> Result<bool, StoreProblem> {
+        let (mut next, mut row) = self.start(book, first)?;
+        while next <= last {
+            let facts = self.facts(book, next, row)?;
+            let Some((end, _)) = facts.last() else { break };
+            row = *end;
+            let left = usize::try_from(last - next + 1).unwrap_or(usize::MAX);
+            if facts.iter().take(left).any(|(_, fact)| fact.kind == ERASED) {
+                return Ok(true);
+            }
+            next += facts.len() as u64;
+        }
+        Ok(false)
+    }
+}
+
+/// What this book brings to a place: its own, and what it carries there if it carried anything yet.
+fn sources(book: &Book, place: &str) -> Result<Vec<Source>, StoreProblem> {
+    let mut all = vec![Source::own(book)];
+    all.extend(carrier(book, place)?);
+    Ok(all)
+}
+
+fn carrier(book: &Book, place: &str) -> Result<Option<Source>, StoreProblem> {
+    let Some(device) = mark(book, "carrier", place)?.and_then(|text| text.parse().ok()) else { return Ok(None) };
+    let rows = mark(book, "carried", &format!("{device}"))?.and_then(|text| Rows::read(&text)).unwrap_or_default();
+    Ok(Some(Source { device, carried: Some(rows) }))
+}
+
+fn facts_at(book: &Book, rows: &Rows) -> Result<Vec<(i64, Fact)>, StoreProblem> {
+    let mut out = Vec::new();
+    for (first, last) in rows.ranges() {
+        let many = usize::try_from(last.abs_diff(*first)).unwrap_or(usize::MAX).saturating_add(1);
+        out.extend(book.all_facts(first - 1, many)?.into_iter().filter(|(row, _)| row <= last));
+    }
+    Ok(out)
+}
+
+/// The rows of what this book wrote, looked for only behind those that were looked at before.
+fn own_rows(book: &mut Book) -> Result<Rows, StoreProblem> {
+    let kept = mark(book, "rows", "own")?.unwrap_or_default();
+    let known = kept.split_once(' ').and_then(|(upto, rows)| Some((upto.parse().ok()?, Rows::read(rows)?)));
+    let (upto, mut rows): (i64, Rows) = known.unwrap_or_default();
+    let last = book.last_row()?;
+    if last > upto {
+        for row in book.own_rows(upto)?.into_iter().filter(|row| *row <= last) {
+            rows.push(row);
+        }
+        set_mark(book, "rows", "own", &format!("{last} {}", rows.text()))?;
+    }
+    Ok(rows.set())
+}
+
+/// A segment as it lies at the place; `None` when it does not.
+fn look(
+    place: &mut dyn Prune,
+    key: &FirmKey,
+    name: &SegmentName,
+) -> Result<Option<Result<segment::Sound, SegmentProblem>>, TransportProblem> {
+    match place.get(&ObjectName::Segment(*name)) {
+        Err(TransportProblem::NotThere(_)) => Ok(None),
+        stored => Ok(Some(segment::check(name, &stored?, key))),
+    }
+}
+
+/// True when a segment has the words of an erased house, or cannot be read to tell.
+fn tells_erased(found: &Result<segment::Sound, SegmentProblem>, erased: &BTreeSet<Uuid>) -> bool {
+    let told = |fact: Fact| erased.contains(&fact.job) && fact.kind != ERASED && fact.kind != HOUSE_ERASED;
+    found.as_ref().map_or(true, |sound| sound.facts().any(told))
+}
+
+fn erased_photos(book: &Book) -> Result<BTreeSet<Hash>, StoreProblem> {
+    let text = book.state(ERASED_PHOTOS)?.unwrap_or_default();
+    Ok(text.split_whitespace().filter_map(|hash| hash.parse().ok()).collect())
 }
 
 impl<'a> Round<'a> {
     fn new(key: &'a FirmKey, place: &'a mut dyn Transport, joining: BTreeSet<Hash>) -> Self {
-        Self { report: Report::default(), key, place, joining, asked: BTreeSet::new(), counted: false }
+        Self {
+            report: Report::default(),
+            key,
+            place,
+            joining,
+            asked: BTreeSet::new(),
+            counted: false,
+            now: 0,
+            covered: Rows::default(),
+        }
     }
 
     fn run(&mut self, book: &mut Book, photos: PhotoWish, moments: Moments<'_>) -> Result<(), Stop> {
+        if let Some(firm) = self.place.firm().filter(|firm| *firm != self.key.mark()) {
+            return Err(self.foreign(&format!("it belongs to the firm whose key has the mark {firm}")));
+        }
         let names = segments(self.place.list("segments/")?);
         self.asked = self.place.list("again/")?.into_iter().collect();
         self.find_copy(book, &names, moments)?;
         let device = book.device();
-        let (own, others): (Vec<_>, Vec<_>) = names.into_iter().partition(|name| name.device == device);
-        self.pull(book, &others)?;
-        let mut own = own_names(book, own.into_iter().map(ObjectName::Segment).collect())?;
-        self.bring_again(book, &mut own)?;
-        self.publish(book, &own)?;
+        let (own, others): (Vec<_>, Vec<_>) = names.iter().copied().partition(|name| name.device == device);
+        self.pull(book, &others, !own.is_empty())?;
+        let here = book.last_row()?;
+        let own = own_names(book, book.device(), own.into_iter().map(ObjectName::Segment).collect())?;
+        let source = Source::own(book);
+        self.bring(book, &source, own)?;
+        self.carry(book, &others, moments)?;
         self.bring_photos(book)?;
+        super::alone::elsewhere(book, here)?;
         if photos == PhotoWish::Both {
             self.fetch_photos(book)?;
         }
+        Ok(())
+    }
+
+    fn foreign(&self, what: &str) -> Stop {
+        let what = format!("{what}; nothing was written there: take another place, or the right firm's book");
+        TransportProblem::Refused { place: self.place.place(), what }.into()
+    }
+
+    /// Brings what the place lacks of a source.
+    fn bring(&mut self, book: &mut Book, source: &Source, mut there: Vec<SegmentName>) -> Result<(), Stop> {
+        self.bring_again(book, source, &mut there)?;
+        self.publish(book, source, &there)?;
+        Ok(())
+    }
+
+    /// Brings what others wrote and the place lacks, whoever they are and wherever it came from.
+    fn carry(&mut self, book: &mut Book, names: &[SegmentName], moments: Moments<'_>) -> Result<(), Stop> {
+        let place = self.place.place();
+        let stubs = mark(book, "rows", "erased")?.and_then(|text| Rows::read(&text)).unwrap_or_default();
+        let missing = Rows::up_to(book.last_row()?).without(&own_rows(book)?);
+        let missing = missing.without(&std::mem::take(&mut self.covered).set()).without(&stubs.clone().set());
+        let mut source = carrier(book, &place)?;
+        if let Some(known) = &source {
+            let under: Vec<SegmentName> = names.iter().filter(|name| name.device == known.device).copied().collect();
+            let mut mine = Vec::new();
+            for name in &under {
+                if wrote(book, name)? {
+                    mine.push(*name);
+                }
+            }
+            if mine.len() < under.len() {
+                // Another book carries under this name too: this one is a copy of it, or an older day of it.
+                source = None;
+            } else {
+                // What is not there any more and is held by nobody else is in `missing` as well: it comes under its own
+                // numbers first.
+                self.bring(book, known, mine)?;
+            }
+        }
+        let missing = match &source {
+            Some(Source { carried: Some(rows), .. }) => missing.without(&rows.clone().set()),
+            _ => missing,
+        };
+        let (mut fresh, mut gone) = (Rows::default(), stubs);
+        let before = gone.count();
+        let mut at = 0;
+        loop {
+            let facts = facts_at(book, &missing.part(at, STEP as u64))?;
+            if facts.is_empty() {
+                break;
+            }
+            at += facts.len() as u64;
+            for (row, fact) in facts {
+                if fact.kind == ERASED { gone.push(row) } else { fresh.push(row) }
+            }
+        }
+        if gone.count() > before {
+            set_mark(book, "rows", "erased", &gone.set().text())?;
+        }
+        if fresh.is_empty() {
+            return Ok(());
+        }
+        let Source { device, carried } = match source {
+            Some(source) => source,
+            None => Source { device: moments().uuid(), carried: None },
+        };
+        let mut rows = carried.unwrap_or_default();
+        let first = rows.count() + 1;
+        rows.extend(&fresh);
+        // Kept before anything goes out, so that a number never means two facts.
+        set_mark(book, "carrier", &place, &device.to_string())?;
+        set_mark(book, "carried", &device.to_string(), &rows.text())?;
+        let last = rows.count();
+        self.publish_range(book, &Source { device, carried: Some(rows) }, first, Some(last), &[])?;
         Ok(())
     }
 
@@ -346,7 +629,11 @@ impl<'a> Round<'a> {
             if wrote(book, name)? {
                 continue;
             }
-            match self.open(name)? {
+            let opened = match self.open(name) {
+                Err(TransportProblem::NotThere(_)) => continue,
+                opened => opened?,
+            };
+            match opened {
                 Ok(_) => {
                     self.report.new_device = Some(book.take_new_device(moments)?);
                     return Ok(());
@@ -361,40 +648,63 @@ impl<'a> Round<'a> {
         self.report.bad.push(Bad { name: name.to_string(), code, says: says.to_string(), asked_again });
     }
 
+    /// Asks for an object once more. A place that may not be written to can still be read from, and one that went away
+    /// shows it at the next step.
+    fn ask_again(&mut self, ask: &ObjectName) {
+        let _ = confirm(&mut *self.place, ask, b"");
+    }
+
     /// Fetches and checks a segment; what was hurt on the way is fetched once more.
-    fn open(&mut self, name: &SegmentName) -> Result<Result<segment::Segment, SegmentProblem>, TransportProblem> {
+    fn open(&mut self, name: &SegmentName) -> Result<Result<segment::Sound, SegmentProblem>, TransportProblem> {
         let object = ObjectName::Segment(*name);
-        let first = segment::open(name, &self.place.get(&object)?, self.key);
+        let first = segment::check(name, &self.place.get(&object)?, self.key);
         if first.as_ref().is_err_and(SegmentProblem::asks_again) {
-            return Ok(segment::open(name, &self.place.get(&object)?, self.key));
+            return Ok(segment::check(name, &self.place.get(&object)?, self.key));
         }
         Ok(first)
     }
 
-    fn pull(&mut self, book: &mut Book, names: &[SegmentName]) -> Result<(), Stop> {
+    /// Takes in what is new. `known` is true when something of this book's own is there.
+    fn pull(&mut self, book: &mut Book, names: &[SegmentName], mut known: bool) -> Result<(), Stop> {
         let mut order: Vec<&SegmentName> = names.iter().collect();
         // The longest first: it may replace the others, which then need not be fetched.
         order.sort_by_key(|name| (name.device, std::cmp::Reverse(name.last - name.first), name.first, name.hash));
+        order.dedup();
+        let by_hash: BTreeMap<Hash, &SegmentName> = names.iter().map(|name| (name.hash, name)).collect();
         let mut replaced: BTreeSet<Hash> = BTreeSet::new();
-        let mut failed: Vec<(SegmentName, SegmentProblem)> = Vec::new();
+        let mut failed: Vec<(SegmentName, Failed)> = Vec::new();
         let mut have: BTreeMap<Uuid, Vec<(u64, u64)>> = BTreeMap::new();
-        let mut end: BTreeMap<Uuid, u64> = BTreeMap::new();
-        for name in order {
-            let last = end.entry(name.device).or_default();
-            *last = name.last.max(*last);
-            let seen = mark(book, "seen", &name.hash.to_string())?.is_some();
-            if !seen && !replaced.contains(&name.hash) {
+        let mut told = 0;
+        for (at, name) in order.iter().copied().enumerate() {
+            let hash = name.hash.to_string();
+            if let Some(rows) = mark(book, "holds", &hash)?.and_then(|text| Rows::read(&text)) {
+                self.covered.extend(&rows);
+            } else if let Some(code) = mark(book, "bad", &hash)? {
+                // It is what its name says and no segment of ours: fetching it again changes nothing.
+                failed.push((*name, Failed::Known(code)));
+                continue;
+            } else if !replaced.contains(&name.hash) && !is_replaced(book, &by_hash, name)? {
+                if at >= told {
+                    told = self.tell_soon(book, &order, at, &replaced)?;
+                }
                 match self.open(name) {
-                    Ok(Ok(segment)) => {
-                        replaced.extend(&segment.replaces);
-                        self.merge(book, &segment.facts)?;
-                        set_mark(book, "seen", &name.hash.to_string(), "1")?;
-                        for hash in &segment.replaces {
-                            set_mark(book, "seen", &hash.to_string(), "1")?;
+                    Ok(Ok(sound)) => {
+                        let rows = self.merge(book, &sound)?;
+                        for hash in &sound.replaces {
+                            // Kept also for one that is not listed now; what it is worth is seen where it is used.
+                            set_mark(book, "seen", &format!("{}.{hash}", name.device), &name.to_string())?;
+                            if by_hash.get(hash).is_some_and(|old| covers(name, old)) {
+                                replaced.insert(*hash);
+                            }
                         }
+                        set_mark(book, "holds", &hash, &rows.text())?;
+                        self.covered.extend(&rows);
                     }
                     Ok(Err(problem)) => {
-                        failed.push((*name, problem));
+                        if !problem.asks_again() && !matches!(problem, SegmentProblem::Newer(_)) {
+                            set_mark(book, "bad", &hash, problem.code())?;
+                        }
+                        failed.push((*name, Failed::Now(problem)));
                         continue;
                     }
                     // Joined with others or taken away since it was listed: a gap, if nothing else covers it.
@@ -402,48 +712,92 @@ impl<'a> Round<'a> {
                     Err(problem) => return Err(problem.into()),
                 }
             }
+            known = true;
             have.entry(name.device).or_default().push((name.first, name.last));
         }
         failed.retain(|(name, _)| !replaced.contains(&name.hash));
+        let strangers = failed.iter().filter(|(_, failed)| failed.code() == "not_ours").count();
+        let stranger = !known && self.place.firm().is_none() && strangers > 0;
         for (name, problem) in failed {
             let ask = ObjectName::SegmentAgain(name);
-            let asks = problem.asks_again();
+            let asks = problem.asks_again() && !stranger;
             if asks && !self.asked.contains(&ask) {
-                // A place that may not be written to can still be read from.
-                match confirm(&mut *self.place, &ask, b"") {
-                    Ok(()) | Err(TransportProblem::Refused { .. } | TransportProblem::Full { .. }) => {}
-                    Err(problem) => return Err(problem.into()),
-                }
+                self.ask_again(&ask);
             }
             self.bad(&ObjectName::Segment(name), problem.code(), &problem, asks);
         }
-        for (device, last) in end {
-            let ranges = have.remove(&device).unwrap_or_default();
+        if stranger {
+            return Err(self.foreign("all that is there is encrypted to another firm's key"));
+        }
+        for (device, ranges) in have {
+            // Up to the last that is known to be there: a name alone may be anybody's.
+            let last = ranges.iter().map(|range| range.1).max().unwrap_or(0);
             self.report.gaps.extend(holes(ranges, last).into_iter().map(|(first, last)| Gap { device, first, last }));
         }
         Ok(())
     }
 
-    fn merge(&mut self, book: &mut Book, facts: &[Fact]) -> Result<(), Stop> {
-        let merged = book.merge(facts)?;
-        self.report.arrived += merged.new as u64;
-        self.report.differs.extend(merged.differs);
-        let shown: Vec<Hash> = facts.iter().filter_map(photo_of).collect();
+    /// Tells the place of the next segments in `order`, from `at` on, that the book does not know; gives where it ended.
+    fn tell_soon(
+        &mut self,
+        book: &Book,
+        order: &[&SegmentName],
+        at: usize,
+        replaced: &BTreeSet<Hash>,
+    ) -> Result<usize, StoreProblem> {
+        let (mut names, mut end) = (Vec::with_capacity(SOON), at);
+        while end < order.len() && names.len() < SOON {
+            let hash = order[end].hash.to_string();
+            let known = mark(book, "holds", &hash)?.is_some() || mark(book, "bad", &hash)?.is_some();
+            if !known && !replaced.contains(&order[end].hash) {
+                names.push(ObjectName::Segment(*order[end]));
+            }
+            end += 1;
+        }
+        self.place.soon(&names);
+        Ok(end)
+    }
+
+    /// Merges a segment's facts, and gives the rows where they are.
+    fn merge(&mut self, book: &mut Book, sound: &segment::Sound) -> Result<Rows, Stop> {
+        let mut rows = Rows::default();
+        let mut shown: BTreeSet<Hash> = BTreeSet::new();
+        let mut facts = sound.facts();
+        loop {
+            let some: Vec<Fact> = facts.by_ref().take(STEP).collect();
+            if some.is_empty() {
+                break;
+            }
+            let merged = book.merge(&some)?;
+            merged.rows.iter().for_each(|row| rows.push(*row));
+            self.report.arrived += merged.new as u64;
+            self.report.erased += merged.erased as u64;
+            self.report.differs.extend(merged.differs);
+            self.report.refused.extend(merged.refused);
+            let far = self.now.saturating_add(ADOPT_AHEAD_MS);
+            for fact in some.iter().filter(|fact| fact.stamp.ms > far) {
+                match self.report.clocks.iter_mut().find(|(device, _)| *device == fact.device) {
+                    Some((_, ms)) => *ms = fact.stamp.ms.max(*ms),
+                    None => self.report.clocks.push((fact.device, fact.stamp.ms)),
+                }
+            }
+            shown.extend(some.iter().filter_map(photo_of));
+        }
         if !shown.is_empty() {
             let mut wanted = wanted(book)?;
             let before = wanted.len();
-            wanted.extend(shown);
+            wanted.extend(shown.difference(&erased_photos(book)?));
             if wanted.len() > before {
                 set_wanted(book, &wanted)?;
             }
         }
-        Ok(())
+        Ok(rows)
     }
 
     /// Brings again what arrived damaged and lies there still: exactly its facts, in a segment that says what it
     /// replaces. `own` then holds the new names too. What was brought for it before counts only while it is there and
     /// nobody found that damaged as well; so a segment brings the place of every damaged one that it covers.
-    fn bring_again(&mut self, book: &mut Book, own: &mut Vec<SegmentName>) -> Result<(), Stop> {
+    fn bring_again(&mut self, book: &mut Book, source: &Source, own: &mut Vec<SegmentName>) -> Result<(), Stop> {
         let asked: Vec<SegmentName> = own.iter().filter(|name| self.was_asked(name)).copied().collect();
         let mut fresh: Vec<SegmentName> = Vec::new();
         for name in &asked {
@@ -456,7 +810,7 @@ impl<'a> Round<'a> {
             let covering = |new: &SegmentName| new.first <= name.first && name.last <= new.last;
             let brought = match fresh.iter().find(|new| covering(new)) {
                 Some(new) => vec![*new],
-                None => self.publish_range(book, name.first, Some(name.last), &asked)?,
+                None => self.publish_range(book, source, name.first, Some(name.last), &asked)?,
             };
             let names: Vec<String> = brought.iter().map(SegmentName::to_string).collect();
             set_mark(book, "answered", &hash, &names.join(" "))?;
@@ -470,54 +824,71 @@ impl<'a> Round<'a> {
         self.asked.contains(&ObjectName::SegmentAgain(*name))
     }
 
-    /// Brings every own fact that the place does not hold, and gives the names that they went under.
-    fn publish(&mut self, book: &mut Book, own: &[SegmentName]) -> Result<Vec<SegmentName>, Stop> {
+    /// Brings every fact of a source that the place does not hold, and gives the names that they went under.
+    fn publish(&mut self, book: &mut Book, source: &Source, own: &[SegmentName]) -> Result<Vec<SegmentName>, Stop> {
         let (gone, there): (Vec<SegmentName>, Vec<SegmentName>) =
             own.iter().partition(|name| self.joining.contains(&name.hash));
         let ranges: Vec<(u64, u64)> = there.iter().map(|name| (name.first, name.last)).collect();
-        let end = ranges.iter().map(|range| range.1).max().unwrap_or(0);
-        let missing: u64 = holes(ranges.clone(), end).iter().map(|(first, last)| last - first + 1).sum();
-        self.report.held = end - missing;
-        self.counted = true;
-        let mut fresh = Vec::new();
-        for (first, last) in holes(ranges, end) {
-            fresh.extend(self.publish_range(book, first, Some(last), &gone)?);
+        let end = source.end().unwrap_or_else(|| ranges.iter().map(|range| range.1).max().unwrap_or(0));
+        let holes = holes(ranges, end);
+        if source.carried.is_none() {
+            let missing: u64 = holes.iter().map(|(first, last)| last - first + 1).sum();
+            self.report.held = end - missing;
+            self.counted = true;
         }
-        fresh.extend(self.publish_range(book, end + 1, None, &gone)?);
-        self.report.all_sent = true;
+        let mut fresh = Vec::new();
+        for (first, last) in holes {
+            fresh.extend(self.publish_range(book, source, first, Some(last), &gone)?);
+        }
+        if source.carried.is_none() {
+            fresh.extend(self.publish_range(book, source, end + 1, None, &gone)?);
+            self.report.all_sent = true;
+        }
         Ok(fresh)
     }
 
-    /// Brings own facts from number `first` to `last` (or to the end), and gives the names that they went under.
+    /// Brings facts of a source from number `first` to `last` (or to the end), and gives the names that they went under.
     fn publish_range(
         &mut self,
         book: &mut Book,
+        source: &Source,
         first: u64,
         last: Option<u64>,
         gone: &[SegmentName],
     ) -> Result<Vec<SegmentName>, Stop> {
         let mut names = Vec::new();
-        let (mut next, mut row) = start_of(book, first)?;
-        let mut writer = segment::Writer::new(book.device(), next);
+        let (mut next, mut row) = source.start(book, first)?;
+        let mut writer = segment::Writer::new(source.device, next);
         let mut pending: std::collections::VecDeque<(i64, Fact)> = std::collections::VecDeque::new();
-        let mut from = row;
+        let (mut from, mut ahead) = (row, next);
+        let mut rows = Rows::default();
         loop {
             if pending.is_empty() {
-                pending.extend(book.own_facts(from, STEP)?);
+                pending.extend(source.facts(book, ahead, from)?);
                 from = pending.back().map_or(from, |(row, _)| *row);
+                ahead += pending.len() as u64;
             }
             let due = last.is_none_or(|last| next <= last);
             let taken = match pending.front().filter(|_| due) {
-                Some((_, fact)) => Some(writer.add(fact)?),
+                Some((_, fact)) => Some(match writer.add(fact) {
+                    Err(FactTooLong { fact: id, bytes }) => {
+                        if self.report.too_long.last() != Some(&id) {
+                            self.report.too_long.push(id);
+                        }
+                        writer.add(&too_long(fact, bytes))?
+                    }
+                    added => added?,
+                }),
                 None => None,
             };
             if taken == Some(true) {
                 row = pending.pop_front().map_or(row, |(row, _)| row);
+                rows.push(row);
                 next += 1;
                 continue;
             }
-            let full = std::mem::replace(&mut writer, segment::Writer::new(book.device(), next));
-            names.extend(self.publish_segment(book, full, row, gone)?);
+            let full = std::mem::replace(&mut writer, segment::Writer::new(source.device, next));
+            names.extend(self.publish_segment(book, source, full, &std::mem::take(&mut rows), row, gone)?);
             if taken.is_none() {
                 return Ok(names);
             }
@@ -527,7 +898,9 @@ impl<'a> Round<'a> {
     fn publish_segment(
         &mut self,
         book: &mut Book,
+        source: &Source,
         writer: segment::Writer,
+        rows: &Rows,
         row: i64,
         gone: &[SegmentName],
     ) -> Result<Option<SegmentName>, Stop> {
@@ -538,7 +911,14 @@ impl<'a> Round<'a> {
         let Some((name, stored)) = writer.finish(&replaces, self.key) else { return Ok(None) };
         // Kept before it goes out: what this book does not remember, it takes for a copy's.
         set_mark(book, "wrote", &name.to_string(), "1")?;
+        if source.carried.is_some() {
+            set_mark(book, "holds", &name.hash.to_string(), &rows.text())?;
+        }
         confirm(&mut *self.place, &ObjectName::Segment(name), &stored)?;
+        if source.carried.is_some() {
+            self.report.carried += count;
+            return Ok(Some(name));
+        }
         // Where the row of the last fact is, so that the next sync need not count from the start.
         let known = top(book)?;
         if known.0 < name.last {
@@ -549,21 +929,38 @@ impl<'a> Round<'a> {
         Ok(Some(name))
     }
 
+    /// Brings the photos that are here and not whole at the place. That a name is there proves nothing, since anybody
+    /// can make one: a part counts when it was brought from here, fetched, or found equal to what is here.
     fn bring_photos(&mut self, book: &mut Book) -> Result<(), Stop> {
-        let place = self.place.place();
-        let again: BTreeSet<PhotoPartName> = self
-            .asked
-            .iter()
-            .filter_map(|name| match name {
-                ObjectName::PhotoAgain(name) => Some(*name),
-                _ => None,
-            })
-            .collect();
-        for text in book.photos().list()? {
+        let here = book.photos().list()?;
+        if here.is_empty() {
+            return Ok(());
+        }
+        let mut there: BTreeMap<Hash, Vec<PhotoPartName>> = BTreeMap::new();
+        for name in self.place.list("photos/")? {
+            if let ObjectName::Photo(name) = name
+                && !self.asked.contains(&ObjectName::PhotoAgain(name))
+            {
+                there.entry(name.photo).or_default().push(name);
+            }
+        }
+        let erased = erased_photos(book)?;
+        for text in here {
             let Ok(hash) = text.parse::<Hash>() else { continue };
-            let sent = format!("{place}.{hash}");
-            let asked: Vec<PhotoPartName> = again.iter().filter(|name| name.photo == hash).copied().collect();
-            if asked.is_empty() && mark(book, "photo", &sent)?.is_some() {
+            if erased.contains(&hash) {
+                continue;
+            }
+            let parts = match photo::parts(book.photos().have(&text)?) {
+                Ok(parts) => parts,
+                Err(problem) => {
+                    self.bad_photo(hash, "too_large", &problem);
+                    continue;
+                }
+            };
+            let names = there.remove(&hash).unwrap_or_default();
+            let mut sound = sound_parts(book, hash)?;
+            let of = |part: u32| names.iter().filter(move |name| name.parts == parts && name.part == part);
+            if (1..=parts).all(|part| of(part).any(|name| sound.contains(&name.hash))) {
                 continue;
             }
             let bytes = match book.photos().read(&text) {
@@ -575,42 +972,50 @@ impl<'a> Round<'a> {
                     let mut wanted = wanted(book)?;
                     wanted.insert(hash);
                     set_wanted(book, &wanted)?;
-                    self.report.bad.push(Bad {
-                        name: format!("photo {hash} of this book"),
-                        code: "damaged",
-                        says: problem.to_string(),
-                        asked_again: false,
-                    });
+                    self.bad_photo(hash, "damaged", &problem);
                     continue;
                 }
                 Err(problem) => return Err(problem.into()),
             };
-            let parts = match photo::parts(bytes.len() as u64) {
-                Ok(parts) => parts,
-                Err(problem) => {
-                    self.report.bad.push(Bad {
-                        name: format!("photo {hash} of this book"),
-                        code: "too_large",
-                        says: problem.to_string(),
-                        asked_again: false,
-                    });
+            let mut brought = false;
+            for (part, own) in (1..=parts).zip(photo::split(&bytes)) {
+                if of(part).any(|name| sound.contains(&name.hash)) || self.has_part(of(part), own, &mut sound)? {
                     continue;
                 }
-            };
-            let there: BTreeSet<u32> = photo_parts(self.place.list(&format!("photos/{hash}/"))?, hash)
-                .into_iter()
-                .filter(|name| name.parts == parts && !asked.contains(name))
-                .map(|name| name.part)
-                .collect();
-            let missing: Vec<u32> = (1..=parts).filter(|part| !there.contains(part)).collect();
-            for part in &missing {
-                let Ok((name, stored)) = photo::seal(hash, &bytes, *part, self.key) else { continue };
+                let Ok((name, stored)) = photo::seal(hash, &bytes, part, self.key) else { continue };
                 confirm(&mut *self.place, &ObjectName::Photo(name), &stored)?;
+                sound.insert(name.hash);
+                brought = true;
             }
-            self.report.photos_sent += u64::from(!missing.is_empty());
-            set_mark(book, "photo", &sent, "1")?;
+            self.report.photos_sent += u64::from(brought);
+            set_sound_parts(book, hash, &sound)?;
         }
         Ok(())
+    }
+
+    /// True when one of these objects holds this part; a few are looked at.
+    fn has_part<'n>(
+        &mut self,
+        names: impl Iterator<Item = &'n PhotoPartName>,
+        own: &[u8],
+        sound: &mut BTreeSet<Hash>,
+    ) -> Result<bool, Stop> {
+        for name in names.take(4) {
+            match self.place.get(&ObjectName::Photo(*name)) {
+                Ok(stored) if photo::open(name, &stored, self.key).is_ok_and(|bytes| bytes == own) => {
+                    sound.insert(name.hash);
+                    return Ok(true);
+                }
+                Ok(_) | Err(TransportProblem::NotThere(_)) => {}
+                Err(problem) => return Err(problem.into()),
+            }
+        }
+        Ok(false)
+    }
+
+    fn bad_photo(&mut self, photo: Hash, code: &'static str, says: &dyn std::fmt::Display) {
+        let name = format!("photo {photo} of this book");
+        self.report.bad.push(Bad { name, code, says: says.to_string(), asked_again: false });
     }
 
     fn fetch_photos(&mut self, book: &mut Book) -> Result<(), Stop> {
@@ -622,8 +1027,6 @@ impl<'a> Round<'a> {
             if self.fetch_photo(book, hash)? {
                 wanted.remove(&hash);
                 self.report.photos_arrived += 1;
-                let sent = format!("{}.{hash}", self.place.place());
-                set_mark(book, "photo", &sent, "1")?;
             }
         }
         self.report.photos_missing = wanted.len() as u64;
@@ -634,49 +1037,113 @@ impl<'a> Round<'a> {
     }
 
     /// Fetches the parts of a photo that are not here yet; true when it is whole. Each part is kept as it comes.
-    fn fetch_photo(&mut self, book: &Book, photo: Hash) -> Result<bool, Stop> {
+    ///
+    /// Names may lie about how many parts there are, and a sound part may be another photo's: what was put together
+    /// and hashes to something else is put together anew out of the other parts, one choice after the other.
+    fn fetch_photo(&mut self, book: &mut Book, photo: Hash) -> Result<bool, Stop> {
         let names = photo_parts(self.place.list(&format!("photos/{photo}/"))?, photo);
-        let Some(parts) = names.iter().map(|name| name.parts).max() else { return Ok(false) };
+        let counts: BTreeSet<u32> = names.iter().map(|name| name.parts).collect();
+        let mut wrong = None;
+        for parts in counts {
+            let all: Vec<Vec<PhotoPartName>> = (1..=parts)
+                .map(|part| names.iter().filter(|name| (name.part, name.parts) == (part, parts)).copied().collect())
+                .collect();
+            if all.iter().any(Vec::is_empty) {
+                // Not all parts are there; those that are may be kept already.
+                if all.first().is_none_or(Vec::is_empty) {
+                    continue;
+                }
+            }
+            let kept = format!("{photo}.{parts}");
+            let mut choice: u64 = mark(book, "choice", &kept)?.and_then(|text| text.parse().ok()).unwrap_or(0);
+            for _ in 0..TRIES {
+                match self.put_together(book, photo, &all, choice)? {
+                    Together::Whole => return Ok(true),
+                    Together::Lacks => break,
+                    Together::Wrong(says) => {
+                        wrong = Some(says);
+                        choice += 1;
+                        set_mark(book, "choice", &kept, &choice.to_string())?;
+                        if all.iter().all(|names| names.len() < 2) {
+                            break;
+                        }
+                    }
+                }
+            }
+        }
+        if let Some(says) = wrong {
+            // Sound parts of something else: whoever sealed or named them lied about the photo.
+            self.report.bad.push(Bad { name: format!("photos/{photo}/"), code: "damaged", says, asked_again: false });
+        }
+        Ok(false)
+    }
+
+    fn put_together(
+        &mut self,
+        book: &mut Book,
+        photo: Hash,
+        all: &[Vec<PhotoPartName>],
+        mut choice: u64,
+    ) -> Result<Together, Stop> {
         let text = photo.to_string();
-        for part in 1..=parts {
-            let at = u64::from(part - 1) * photo::PART as u64;
+        let mut used = sound_parts(book, photo)?;
+        let have = usize::try_from(book.photos().have(&text)? / photo::PART as u64).unwrap_or(usize::MAX);
+        for (part, names) in (1_u64..).zip(all) {
+            // Where a place holds two of a part, the one that is not wanted was seldom made by us: the first is told of.
+            if let Some(first) =
+                usize::try_from(part - 1).ok().filter(|n| *n >= have && (*n - have).is_multiple_of(SOON))
+            {
+                let next = all[first..].iter().take(SOON);
+                let next: Vec<ObjectName> =
+                    next.filter_map(|names| names.first().copied().map(ObjectName::Photo)).collect();
+                self.place.soon(&next);
+            }
+            let at = (part - 1) * photo::PART as u64;
+            // The choice among all parts' candidates, as the digits of one number.
+            let first = usize::try_from(choice % names.len().max(1) as u64).unwrap_or(0);
+            choice /= names.len().max(1) as u64;
             // A power cut may have left a piece of a part: what is missing of it is added.
             let have = book.photos().have(&text)?;
             let Some(torn) = have.checked_sub(at).filter(|torn| *torn < photo::PART as u64) else { continue };
-            let Some(bytes) = self.fetch_part(&names, part, parts)? else { return Ok(false) };
+            let is_last = part == all.len() as u64;
+            let Some((name, bytes)) = self.fetch_part(names, first, is_last)? else { return Ok(Together::Lacks) };
+            used.insert(name.hash);
             let rest = usize::try_from(torn).ok().and_then(|torn| bytes.get(torn..)).unwrap_or_default();
-            let whole = if part == parts { at + bytes.len() as u64 } else { u64::MAX };
+            let whole = if is_last { at + bytes.len() as u64 } else { u64::MAX };
             match book.photos().add_part(&text, have, rest, whole) {
-                Ok(done) if part == parts => return Ok(done),
+                Ok(true) if is_last => {
+                    set_sound_parts(book, photo, &used)?;
+                    return Ok(Together::Whole);
+                }
                 Ok(_) => {}
                 Err(problem @ (StoreProblem::PhotoDamaged { .. } | StoreProblem::PhotoPart { .. })) => {
-                    // Sound parts of something else: whoever sealed them lied about the photo.
-                    self.report.bad.push(Bad {
-                        name: format!("photos/{photo}/"),
-                        code: "damaged",
-                        says: problem.to_string(),
-                        asked_again: false,
-                    });
-                    return Ok(false);
+                    return Ok(Together::Wrong(problem.to_string()));
                 }
                 Err(problem) => return Err(problem.into()),
             }
         }
-        Ok(book.photos().read(&text)?.is_some())
+        Ok(if book.photos().read(&text)?.is_some() { Together::Whole } else { Together::Lacks })
     }
 
-    fn fetch_part(&mut self, names: &[PhotoPartName], part: u32, parts: u32) -> Result<Option<Vec<u8>>, Stop> {
-        let candidates: Vec<PhotoPartName> =
-            names.iter().filter(|name| name.part == part && name.parts == parts).copied().collect();
+    /// The first sound part among these, beginning with the `first`-th.
+    fn fetch_part(
+        &mut self,
+        names: &[PhotoPartName],
+        first: usize,
+        is_last: bool,
+    ) -> Result<Option<(PhotoPartName, Vec<u8>)>, Stop> {
         let mut failed = Vec::new();
-        for name in candidates {
+        for n in 0..names.len() {
+            let name = names[(first + n) % names.len()];
             let bytes = match self.place.get(&ObjectName::Photo(name)) {
                 Ok(bytes) => bytes,
                 Err(TransportProblem::NotThere(_)) => continue,
                 Err(problem) => return Err(problem.into()),
             };
             match photo::open(&name, &bytes, self.key) {
-                Ok(bytes) => return Ok(Some(bytes)),
+                // Only the last part may be shorter.
+                Ok(bytes) if is_last || bytes.len() == photo::PART => return Ok(Some((name, bytes))),
+                Ok(_) => {}
                 Err(problem) => failed.push((name, problem)),
             }
         }
@@ -684,16 +1151,72 @@ impl<'a> Round<'a> {
             let asks = matches!(problem, photo::PhotoProblem::Damaged { .. });
             let ask = ObjectName::PhotoAgain(name);
             if asks && !self.asked.contains(&ask) {
-                match confirm(&mut *self.place, &ask, b"") {
-                    Ok(()) | Err(TransportProblem::Refused { .. } | TransportProblem::Full { .. }) => {}
-                    Err(problem) => return Err(problem.into()),
-                }
+                self.ask_again(&ask);
             }
             let code = if asks { "damaged" } else { "not_ours" };
             self.bad(&ObjectName::Photo(name), code, &problem, asks);
         }
         Ok(None)
     }
+}
+
+/// What a segment says it replaces counts only of the same device, and only inside its own range.
+fn covers(new: &SegmentName, old: &SegmentName) -> bool {
+    old.device == new.device && new.first <= old.first && old.last <= new.last
+}
+
+/// True when a sound segment that was read earlier and is listed still replaces it.
+fn is_replaced(book: &Book, there: &BTreeMap<Hash, &SegmentName>, old: &SegmentName) -> Result<bool, StoreProblem> {
+    let by = mark(book, "seen", &format!("{}.{}", old.device, old.hash))?;
+    let Some(Ok(ObjectName::Segment(new))) = by.map(|by| by.parse()) else { return Ok(false) };
+    Ok(covers(&new, old) && there.contains_key(&new.hash))
+}
+
+/// What came of putting a photo together.
+enum Together {
+    Whole,
+    /// A part is not there.
+    Lacks,
+    /// All parts are there and it is not the photo.
+    Wrong(String),
+}
+
+/// Why a segment was not believed, now or at an earlier sync.
+#[derive(Debug, thiserror::Error)]
+enum Failed {
+    #[error("{0}")]
+    Now(SegmentProblem),
+    #[error("it was looked at before")]
+    Known(String),
+}
+
+impl Failed {
+    fn code(&self) -> &'static str {
+        match self {
+            Self::Now(problem) => problem.code(),
+            Self::Known(code) => SegmentProblem::CODES.iter().copied().find(|known| known == code).unwrap_or("damaged"),
+        }
+    }
+
+    fn asks_again(&self) -> bool {
+        matches!(self, Self::Now(problem) if problem.asks_again())
+    }
+}
+
+/// What is brought in the place of a fact that is too long.
+pub(super) fn too_long(fact: &Fact, bytes: usize) -> Fact {
+    Fact { kind: "too_long".to_owned(), body: serde_json::json!({ "bytes": bytes }), by: String::new(), ..fact.clone() }
+}
+
+/// Stored parts of a photo that are known to be its own.
+fn sound_parts(book: &Book, photo: Hash) -> Result<BTreeSet<Hash>, StoreProblem> {
+    let text = mark(book, "parts", &photo.to_string())?.unwrap_or_default();
+    Ok(text.split_whitespace().filter_map(|hash| hash.parse().ok()).collect())
+}
+
+fn set_sound_parts(book: &mut Book, photo: Hash, parts: &BTreeSet<Hash>) -> Result<(), StoreProblem> {
+    let text: Vec<String> = parts.iter().map(Hash::to_string).collect();
+    set_mark(book, "parts", &photo.to_string(), &text.join(" "))
 }
 
 fn segments(names: Vec<ObjectName>) -> Vec<SegmentName> {
@@ -716,11 +1239,11 @@ fn photo_parts(names: Vec<ObjectName>, photo: Hash) -> Vec<PhotoPartName> {
         .collect()
 }
 
-/// Of the names under this device's prefix, those that this book wrote, each once.
-fn own_names(book: &Book, names: Vec<ObjectName>) -> Result<Vec<SegmentName>, StoreProblem> {
+/// Of the names under the prefix of this device or of its carrier, those that this book wrote, each once.
+fn own_names(book: &Book, device: Uuid, names: Vec<ObjectName>) -> Result<Vec<SegmentName>, StoreProblem> {
     let mut own = BTreeSet::new();
     for name in segments(names) {
-        if name.device == book.device() && wrote(book, &name)? {
+        if name.device == device && wrote(book, &name)? {
             own.insert(name);
         }
     }
@@ -745,7 +1268,7 @@ fn holes(mut ranges: Vec<(u64, u64)>, end: u64) -> Vec<(u64, u64)> {
 }
 
 /// The photo that a fact names.
-fn photo_of(fact: &Fact) -> Option<Hash> {
+pub(super) fn photo_of(fact: &Fact) -> Option<Hash> {
     if fact.kind != "photo_added" {
         return None;
     }

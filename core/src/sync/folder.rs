@@ -1,6 +1,7 @@
 //! A folder as a place of exchange: any share, stick or synced drive. Written to a temporary name, synced, renamed,
 //! read back. Never a database in it, only objects by name.
 
+use super::key::FirmKey;
 use super::name::{Hash, ObjectName};
 use super::transport::{Prune, Transport, TransportProblem};
 use crate::store::Files;
@@ -15,11 +16,17 @@ use uuid::Uuid;
 pub const MARKER: &str = "hangtrue-exchange.json";
 /// The version that is written, and the newest that is used.
 const VERSION: u32 = 1;
+/// A marker is at most this long; what is longer is none.
+const MOST_MARKER: u64 = 4096;
+/// Names have at most this many parts (`again/segments/DEVICE/…`); what lies deeper is nobody's.
+const DEEPEST: usize = 4;
 
 #[derive(Serialize, Deserialize)]
 struct Marker {
     hangtrue_exchange: u32,
     place: Uuid,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    firm: Option<String>,
 }
 
 /// A folder in which the firm's devices exchange what they wrote.
@@ -27,6 +34,7 @@ struct Marker {
 pub struct Folder {
     root: PathBuf,
     place: Uuid,
+    firm: Option<String>,
     files: Files,
 }
 
@@ -37,11 +45,23 @@ impl Folder {
     /// # Errors
     /// As [`Folder::open`]; the folder cannot be made or written.
     pub fn create(root: &Path, place: Uuid, files: Files) -> Result<Self, TransportProblem> {
+        Self::make(root, place, None, files)
+    }
+
+    /// As [`Folder::create`], and a new place says from then on that it belongs to the firm with this key.
+    ///
+    /// # Errors
+    /// As [`Folder::create`].
+    pub fn create_for(root: &Path, place: Uuid, key: &FirmKey, files: Files) -> Result<Self, TransportProblem> {
+        Self::make(root, place, Some(key.mark()), files)
+    }
+
+    fn make(root: &Path, place: Uuid, firm: Option<String>, files: Files) -> Result<Self, TransportProblem> {
         let fails = |error: &io::Error| problem(root, "making the folder of exchange", error);
         fs::create_dir_all(root).map_err(|error| fails(&error))?;
         let marker = root.join(MARKER);
-        if !marker.exists() {
-            let text = serde_json::to_string(&Marker { hangtrue_exchange: VERSION, place })
+        if fs::symlink_metadata(&marker).is_err_and(|error| error.kind() == io::ErrorKind::NotFound) {
+            let text = serde_json::to_string(&Marker { hangtrue_exchange: VERSION, place, firm })
                 .expect("a number and an id always become JSON");
             files.replace(&marker, text.as_bytes()).map_err(|error| fails(&error))?;
         }
@@ -55,7 +75,7 @@ impl Folder {
     /// marker is of a newer version or cannot be read.
     pub fn open(root: &Path, files: Files) -> Result<Self, TransportProblem> {
         let marker = read_marker(root)?;
-        Ok(Self { root: root.to_owned(), place: marker.place, files })
+        Ok(Self { root: root.to_owned(), place: marker.place, firm: marker.firm, files })
     }
 
     /// Where it is.
@@ -69,7 +89,7 @@ impl Folder {
     /// [`TransportProblem`]; what could be removed is.
     pub fn sweep(&mut self) -> Result<u64, TransportProblem> {
         let mut left = Vec::new();
-        walk(&self.root, &mut |path| {
+        walk(&self.root, 0, &mut |path| {
             if path.extension().is_some_and(|extension| extension == "new") {
                 left.push(path.to_owned());
             }
@@ -99,12 +119,19 @@ impl Folder {
         let path = self.path(name);
         let read = || -> io::Result<Vec<u8>> {
             let mut bytes = Vec::new();
+            // A link, a pipe or a device is no object: opening it could lead elsewhere or never return.
+            if !fs::symlink_metadata(&path)?.is_file() {
+                return Err(io::ErrorKind::NotFound.into());
+            }
             // One byte more than may be, so that a file that grew is seen to be wrong and memory stays small.
             fs::File::open(&path)?.take(name.most_bytes() + 1).read_to_end(&mut bytes)?;
             Ok(bytes)
         };
         read().map_err(|error| match error.kind() {
-            io::ErrorKind::NotFound => TransportProblem::NotThere(name.to_string()),
+            // One file that may not be read must not stop the others: it counts as not there.
+            io::ErrorKind::NotFound | io::ErrorKind::PermissionDenied | io::ErrorKind::IsADirectory => {
+                TransportProblem::NotThere(name.to_string())
+            }
             _ => problem(&path, "reading", &error),
         })
     }
@@ -115,10 +142,14 @@ impl Transport for Folder {
         format!("folder-{}", self.place)
     }
 
+    fn firm(&self) -> Option<String> {
+        self.firm.clone()
+    }
+
     fn list(&mut self, prefix: &str) -> Result<Vec<ObjectName>, TransportProblem> {
         self.still_there()?;
         let mut names = Vec::new();
-        walk(&self.root.join(prefix), &mut |path| {
+        walk(&self.root.join(prefix), prefix.matches('/').count(), &mut |path| {
             let name = path.strip_prefix(&self.root).ok().and_then(Path::to_str).map(|name| name.replace('\\', "/"));
             names.extend(name.and_then(|name| name.parse::<ObjectName>().ok()));
         })
@@ -162,13 +193,27 @@ impl Prune for Folder {
 
 fn read_marker(root: &Path) -> Result<Marker, TransportProblem> {
     let place = || root.display().to_string();
-    let text = fs::read(root.join(MARKER)).map_err(|error| match error.kind() {
+    let read = || -> io::Result<Option<Vec<u8>>> {
+        let path = root.join(MARKER);
+        let there = fs::symlink_metadata(&path)?;
+        if !there.is_file() || there.len() > MOST_MARKER {
+            return Ok(None);
+        }
+        let mut text = Vec::new();
+        fs::File::open(&path)?.take(MOST_MARKER).read_to_end(&mut text)?;
+        Ok(Some(text))
+    };
+    let text = read().map_err(|error| match error.kind() {
         io::ErrorKind::NotFound => TransportProblem::Away {
             place: place(),
             what: format!("there is no {MARKER} in it; is the drive connected? (a new place is made once, on purpose)"),
         },
         _ => problem(root, "reading its marker", &error),
     })?;
+    let Some(text) = text else {
+        let what = format!("{MARKER} in it is a link, a pipe or far too long, and no marker; nothing was touched");
+        return Err(TransportProblem::Nonsense { place: place(), what });
+    };
     let marker: Marker = serde_json::from_slice(&text)
         .map_err(|error| TransportProblem::Nonsense { place: place(), what: format!("{MARKER}: {error}") })?;
     if marker.hangtrue_exchange == VERSION {
@@ -182,11 +227,8 @@ fn read_marker(root: &Path) -> Result<Marker, TransportProblem> {
     }
 }
 
-/// Makes the folders from `root` down to `folder`, each synced into the one above it.
+/// Makes the folders from `root` down to `folder`, each synced into the one above it. No link is followed.
 fn make_folders(root: &Path, folder: &Path) -> io::Result<()> {
-    if folder.is_dir() {
-        return Ok(());
-    }
     let mut at = root.to_owned();
     for part in folder.strip_prefix(root).unwrap_or(folder) {
         let above = at.clone();
@@ -198,15 +240,23 @@ fn make_folders(root: &Path, folder: &Path) -> io::Result<()> {
                 #[cfg(not(unix))]
                 drop(above);
             }
-            Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {}
+            // A link would lead what is written into a folder that is somebody else's.
+            Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {
+                if !fs::symlink_metadata(&at)?.is_dir() {
+                    let what = format!("{} is a link or a file, not a folder; it was left as it is", at.display());
+                    return Err(io::Error::new(io::ErrorKind::NotADirectory, what));
+                }
+            }
             Err(error) => return Err(error),
         }
     }
     Ok(())
 }
 
-/// Hands every file below `folder` to `each`. Links are not followed; a folder that is not there has no files.
-fn walk(folder: &Path, each: &mut dyn FnMut(&Path)) -> io::Result<()> {
+/// Hands every file below `folder`, which lies `depth` parts below the root, to `each`. Links are not followed; a folder
+/// that is not there has no files, one that is deeper than any name has none of ours, and one that may not be read
+/// does not hide the others.
+fn walk(folder: &Path, depth: usize, each: &mut dyn FnMut(&Path)) -> io::Result<()> {
     let entries = match fs::read_dir(folder) {
         Ok(entries) => entries,
         Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(()),
@@ -216,7 +266,9 @@ fn walk(folder: &Path, each: &mut dyn FnMut(&Path)) -> io::Result<()> {
         let entry = entry?;
         let kind = entry.file_type()?;
         if kind.is_dir() {
-            walk(&entry.path(), each)?;
+            if depth + 1 < DEEPEST {
+                let _ = walk(&entry.path(), depth + 1, each);
+            }
         } else if kind.is_file() {
             each(&entry.path());
         }

@@ -8,6 +8,7 @@
 //! No network, no clock in here. Chance: keys and nonces come from the system through the age library; everything
 //! else is handed in.
 
+mod alone;
 pub mod archive;
 mod disagree;
 mod exchange;
@@ -18,9 +19,12 @@ mod key;
 mod name;
 pub mod pairing;
 pub mod photo;
+mod rows;
 pub mod segment;
+pub mod short;
 mod transport;
 
+pub use alone::{alone, alone_words};
 pub use disagree::disagreements;
 pub use exchange::{Bad, Confirmed, Gap, PhotoWish, Report, SyncProblem, compact, confirmed, mirror, sync};
 pub use firm::{Firm, FirmProblem, Workroom};

@@ -167,7 +167,9 @@ impl FromStr for ObjectName {
                         last: high.parse().ok()?,
                         hash,
                     };
-                    (name.first >= 1 && name.first <= name.last && name.last <= 9_999_999_999).then_some(if again {
+                    let many =
+                        name.last.checked_sub(name.first).filter(|more| *more < super::segment::MOST_FACTS as u64);
+                    (name.first >= 1 && many.is_some() && name.last <= 9_999_999_999).then_some(if again {
                         Self::SegmentAgain(name)
                     } else {
                         Self::Segment(name)
@@ -235,6 +237,7 @@ mod tests {
             format!("again/again/{good}"),
             good.replace("segments", "Segments"),
             good.replace("0000000001-", "0000000041-"),
+            good.replace("-0000000040-", "-0000020001-"),
             good.replace("0000000001-", "1-"),
             good.replace("0000000001-", "0000000000-"),
             good.replace("e3b0", "E3B0"),

@@ -2,7 +2,7 @@
 //!
 //! The hub shows an [`Offer`]: where it is, its certificate's fingerprint and a one-time public key. Whoever scans it
 //! knows the hub; the hub does not know who scanned. So the device shows six digits that only the hub and this very
-//! device can work out, a person types them at the hub, and there is one try. Only then the firm's key goes over,
+//! device can work out, and a person types them at the hub; three slips end it. Only then the firm's key goes over,
 //! encrypted to the device that asked.
 //!
 //! No clock and no chance in here: whoever calls hands in seconds since 1970 and random bytes.
@@ -16,10 +16,12 @@ use std::fmt;
 use std::str::FromStr;
 use uuid::Uuid;
 
-/// An offer is worth nothing after this many seconds.
-pub const OFFER_SECONDS: u64 = 60;
+/// An offer is worth nothing after this many seconds: long enough to carry it to another room and type it there.
+pub const OFFER_SECONDS: u64 = 300;
 /// The six digits must be typed within this many seconds after the device asked.
-pub const CODE_SECONDS: u64 = 120;
+pub const CODE_SECONDS: u64 = 300;
+/// So often may the six digits be typed; a slip costs one.
+pub const TRIES: u32 = 3;
 /// Where a device asks to be paired.
 pub const ASK: &str = "/pair/v1/ask";
 /// Where it fetches the answer.
@@ -213,7 +215,7 @@ impl Joining {
     /// Begins to join. `name` is what the workroom's list shows (at most 60 characters are kept), `secret` 32 fresh random bytes.
     ///
     /// # Errors
-    /// [`PairProblem::Expired`] when the offer's minute is over by this device's clock.
+    /// [`PairProblem::Expired`] when the offer's time is over by this device's clock.
     pub fn new(offer: Offer, device: Uuid, name: &str, now: u64, secret: [u8; 32]) -> Result<Self, PairProblem> {
         // The hub's clock decides; a phone whose clock is hours off must still be able to pair, so here only an offer
         // that is more than a day old is refused outright.
@@ -288,7 +290,7 @@ fn post(path: &str, body: Vec<u8>) -> Request {
 /// Why pairing did not come about.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
 pub enum PairProblem {
-    /// The minute is over.
+    /// Its time is over.
     #[error("the code is no longer good; show a new one at the workroom")]
     Expired,
     /// Somebody has used the offer.
@@ -297,6 +299,12 @@ pub enum PairProblem {
     /// The digits did not agree, or nobody typed them in time.
     #[error("the workroom did not confirm the six digits; show a new code and start again")]
     NotConfirmed,
+    /// Other digits than the device shows; they may be typed again.
+    #[error("these are not the six digits that the device shows; look again, {left} more may be tried")]
+    Slip {
+        /// How often.
+        left: u32,
+    },
     /// What was handed in cannot be read.
     #[error("what was handed in is no ask to pair: {0}")]
     NotAnAsk(String),
@@ -311,7 +319,7 @@ impl PairProblem {
         match self {
             Self::Expired => 410,
             Self::Used => 409,
-            Self::NotConfirmed => 403,
+            Self::NotConfirmed | Self::Slip { .. } => 403,
             Self::NotAnAsk(_) => 400,
             Self::Nonsense(_) => 500,
         }
@@ -339,12 +347,12 @@ pub struct Asked {
 
 enum State {
     Open,
-    Asked { ask: Ask, at: u64 },
+    Asked { ask: Ask, at: u64, left: u32 },
     Done { ticket: String, sealed: Vec<u8> },
     Dead { problem: PairProblem },
 }
 
-/// The hub's side: one offer, for one device, with one try.
+/// The hub's side: one offer, for one device, with three tries.
 pub struct Invitation {
     offer: Offer,
     key: age::x25519::Identity,
@@ -412,15 +420,15 @@ impl Invitation {
             return Err(not_an_ask("its key or its secret has another form".to_owned()));
         }
         let asked = Asked { device: ask.device, name: ask.name.clone() };
-        self.state = State::Asked { ask, at: now };
+        self.state = State::Asked { ask, at: now, left: TRIES };
         Ok(asked)
     }
 
-    /// Takes the six digits as typed by hand. One try: a wrong one kills the offer. `key` is what the device will
+    /// Takes the six digits as typed by hand. A slip costs a try, and the last one kills the offer. `key` is what the device will
     /// show the hub from now on.
     ///
     /// # Errors
-    /// [`PairProblem::NotConfirmed`] and [`PairProblem::Expired`]; nothing was given away.
+    /// [`PairProblem::Slip`], [`PairProblem::NotConfirmed`] and [`PairProblem::Expired`]; nothing was given away.
     pub fn confirm(
         &mut self,
         typed: &str,
@@ -430,13 +438,19 @@ impl Invitation {
         workroom: &str,
     ) -> Result<Asked, PairProblem> {
         self.tick(now);
-        let (ask, asked) = match (&self.state, self.asked()) {
-            (State::Asked { ask, .. }, Some(asked)) => (ask, asked),
+        let named = self.asked();
+        let offer = self.offer.to_string();
+        let (ask, asked, left) = match (&mut self.state, named) {
+            (State::Asked { ask, left, .. }, Some(asked)) => (ask, asked, left),
             (State::Dead { problem }, _) => return Err(problem.clone()),
             _ => return Err(PairProblem::NotConfirmed),
         };
         let digits: String = typed.chars().filter(|c| !c.is_whitespace()).collect();
-        if digits != code(&self.offer.to_string(), ask) {
+        if digits != code(&offer, ask) {
+            *left -= 1;
+            if *left > 0 {
+                return Err(PairProblem::Slip { left: *left });
+            }
             self.state = State::Dead { problem: PairProblem::NotConfirmed };
             return Err(PairProblem::NotConfirmed);
         }
@@ -509,10 +523,23 @@ mod tests {
     }
 
     #[test]
-    fn one_wrong_try_kills_the_offer() {
+    fn a_slip_costs_a_try_and_the_last_one_kills_the_offer() {
         let (mut hub, phone) = start();
         hub.take(&phone.ask().body, NOW).unwrap();
         let wrong = if phone.code() == "000000" { "000001" } else { "000000" };
+        for left in [2, 1] {
+            let slip = hub.confirm(wrong, NOW, &FirmKey::generate(), "", "").unwrap_err();
+            assert_eq!(slip, PairProblem::Slip { left });
+            let poll = String::from_utf8(phone.poll().body).unwrap();
+            assert!(phone.polled(&answer(hub.answer(&poll, NOW))).unwrap().is_none(), "the device waits on");
+        }
+        let mut right = start();
+        right.0.take(&right.1.ask().body, NOW).unwrap();
+        right.0.confirm("1", NOW, &FirmKey::generate(), "", "").unwrap_err();
+        assert!(
+            right.0.confirm(&right.1.code(), NOW, &FirmKey::generate(), "", "").is_ok(),
+            "typed rightly after a slip"
+        );
         assert_eq!(hub.confirm(wrong, NOW, &FirmKey::generate(), "", "").unwrap_err(), PairProblem::NotConfirmed);
         assert_eq!(
             hub.confirm(&phone.code(), NOW, &FirmKey::generate(), "", "").unwrap_err(),
@@ -532,18 +559,26 @@ mod tests {
         assert_ne!(phone.code(), stranger.code());
         assert_eq!(
             hub.confirm(&phone.code(), NOW, &FirmKey::generate(), "", "").unwrap_err(),
-            PairProblem::NotConfirmed
+            PairProblem::Slip { left: 2 }
         );
+    }
+
+    #[test]
+    fn there_are_two_minutes_at_the_least_for_each_part() {
+        let (mut hub, phone) = start();
+        hub.take(&phone.ask().body, NOW + 120).unwrap();
+        hub.confirm(&phone.code(), NOW + 240, &FirmKey::generate(), "", "").unwrap();
     }
 
     #[test]
     fn late_is_late_and_another_hubs_ask_is_none() {
         let (mut hub, phone) = start();
-        assert_eq!(hub.take(&phone.ask().body, NOW + 61).unwrap_err(), PairProblem::Expired);
+        assert_eq!(hub.take(&phone.ask().body, NOW + OFFER_SECONDS + 1).unwrap_err(), PairProblem::Expired);
         let (mut hub, phone) = start();
-        hub.take(&phone.ask().body, NOW + 60).unwrap();
+        hub.take(&phone.ask().body, NOW + OFFER_SECONDS).unwrap();
         assert_eq!(
-            hub.confirm(&phone.code(), NOW + 60 + 121, &FirmKey::generate(), "", "").unwrap_err(),
+            hub.confirm(&phone.code(), NOW + OFFER_SECONDS + CODE_SECONDS + 1, &FirmKey::generate(), "", "")
+                .unwrap_err(),
             PairProblem::NotConfirmed
         );
         let (mut hub, _) = start();

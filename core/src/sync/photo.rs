@@ -18,6 +18,12 @@ pub fn parts(bytes: u64) -> Result<u32, PhotoProblem> {
     u32::try_from(parts).ok().filter(|parts| *parts <= MOST_PARTS).ok_or(PhotoProblem::TooLarge { bytes })
 }
 
+/// The bytes of each part of a photo; one empty part of an empty one.
+pub fn split(bytes: &[u8]) -> impl Iterator<Item = &[u8]> {
+    let empty = bytes.is_empty().then_some(bytes);
+    bytes.chunks(PART).chain(empty)
+}
+
 /// One stored part of a photo, `part` from 1, and its name.
 ///
 /// # Errors

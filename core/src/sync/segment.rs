@@ -5,9 +5,9 @@
 
 use super::key::{FirmKey, OpenProblem};
 use super::name::{Hash, SegmentName};
-use crate::fact::Fact;
+use crate::fact::{Fact, LAST_MS};
 use serde::{Deserialize, Serialize};
-use std::io::Read;
+use std::io::{self, BufRead, BufReader, Read};
 use uuid::Uuid;
 
 /// The version that is written, and the newest that is read.
@@ -20,10 +20,10 @@ pub const MOST_PLAIN: u64 = 16 << 20;
 pub const MOST_FACTS: usize = 20_000;
 /// A writer closes a segment once it holds this many bytes of lines, so that a reader's memory stays small.
 const FULL_PLAIN: usize = 2 << 20;
-/// A fact's line is at most this long; the longest known note is far below it.
-pub const MOST_FACT: usize = 1 << 20;
-/// The last millisecond of the year 9999: a stamp beyond it is no clock's error but a lie.
-const LAST_MS: u64 = 253_402_300_799_999;
+pub use crate::fact::MOST_FACT;
+/// A reader's window of zstd is at most two to this power; level 19 makes no larger one. A window is memory that the
+/// first bytes of a file ask for.
+const WINDOW_LOG: u32 = 23;
 
 /// What a segment holds.
 #[derive(Clone, PartialEq, Debug)]
@@ -183,6 +183,22 @@ pub enum SegmentProblem {
 }
 
 impl SegmentProblem {
+    /// Every code.
+    pub const CODES: [&'static str; 12] = [
+        "too_large",
+        "damaged",
+        "not_age",
+        "not_ours",
+        "does_not_decrypt",
+        "not_zstd",
+        "plain_too_large",
+        "header",
+        "newer",
+        "other_name",
+        "fact",
+        "count",
+    ];
+
     /// Its code, the same in every reader of the format.
     pub const fn code(&self) -> &'static str {
         match self {
@@ -207,11 +223,50 @@ impl SegmentProblem {
     }
 }
 
-/// Opens and checks a stored segment.
+/// A stored segment that was looked at as a whole and found sound. Its facts are read from it one by one, so that
+/// what it unfolds to never lies in memory.
+#[derive(Clone, Debug)]
+pub struct Sound {
+    /// Hashes that it says it replaces: to be believed only of segments of the same device with a range inside its own.
+    pub replaces: Vec<Hash>,
+    packed: Vec<u8>,
+}
+
+impl Sound {
+    /// Its facts, in the device's order.
+    pub fn facts(&self) -> impl Iterator<Item = Fact> + '_ {
+        let mut lines = decoder(&self.packed).ok().map(BufReader::new);
+        let mut line = Vec::new();
+        let mut first = true;
+        std::iter::from_fn(move || {
+            let lines = lines.as_mut()?;
+            loop {
+                line.clear();
+                // It was read to its end once, so it can be read again; a fact's line is no longer than was checked.
+                lines.read_until(b'\n', &mut line).ok()?;
+                if !std::mem::take(&mut first) {
+                    return serde_json::from_slice(&line).ok();
+                }
+            }
+        })
+    }
+}
+
+/// Opens and checks a stored segment, and gives all of it at once. For a segment from outside use [`check`].
 ///
 /// # Errors
 /// [`SegmentProblem`]; nothing of it is to be believed then.
 pub fn open(name: &SegmentName, stored: &[u8], key: &FirmKey) -> Result<Segment, SegmentProblem> {
+    let sound = check(name, stored, key)?;
+    let facts = sound.facts().collect();
+    Ok(Segment { device: name.device, first: name.first, replaces: sound.replaces, facts })
+}
+
+/// Opens and checks a stored segment.
+///
+/// # Errors
+/// [`SegmentProblem`]; nothing of it is to be believed then.
+pub fn check(name: &SegmentName, stored: &[u8], key: &FirmKey) -> Result<Sound, SegmentProblem> {
     if stored.len() as u64 > MOST_STORED {
         return Err(SegmentProblem::TooLarge { bytes: stored.len() as u64 });
     }
@@ -220,17 +275,53 @@ pub fn open(name: &SegmentName, stored: &[u8], key: &FirmKey) -> Result<Segment,
         return Err(SegmentProblem::Damaged { found });
     }
     let packed = key.open(stored, MOST_STORED)?;
-    let plain = unpack(&packed)?;
-    read_plain(name, &plain)
+    let not_zstd = |error: &io::Error| SegmentProblem::NotZstd(error.to_string());
+    let decoder = decoder(&packed).map_err(|error| not_zstd(&error))?;
+    let mut lines = BufReader::new(Counted { inner: decoder, count: 0, failed: None });
+    let header = read_lines(name, &mut lines, &mut |_| {});
+    // What the whole is made of is told before what its lines say, so it is read to its end first.
+    let drained = io::copy(&mut lines, &mut io::sink());
+    let Counted { inner, count, failed } = lines.into_inner();
+    drop(inner);
+    if count > MOST_PLAIN {
+        return Err(SegmentProblem::PlainTooLarge);
+    }
+    if let Some(error) = failed.or_else(|| drained.err().map(|error| error.to_string())) {
+        return Err(SegmentProblem::NotZstd(error));
+    }
+    Ok(Sound { replaces: header?, packed })
 }
 
-fn unpack(packed: &[u8]) -> Result<Vec<u8>, SegmentProblem> {
-    let not_zstd = |error: std::io::Error| SegmentProblem::NotZstd(error.to_string());
-    let mut decoder = zstd::Decoder::new(packed).map_err(not_zstd)?;
-    decoder.window_log_max(27).map_err(not_zstd)?;
-    let mut plain = Vec::new();
-    decoder.take(MOST_PLAIN + 1).read_to_end(&mut plain).map_err(not_zstd)?;
-    if plain.len() as u64 > MOST_PLAIN { Err(SegmentProblem::PlainTooLarge) } else { Ok(plain) }
+fn decoder(packed: &[u8]) -> io::Result<zstd::Decoder<'_, &[u8]>> {
+    let mut decoder = zstd::Decoder::with_buffer(packed)?;
+    decoder.window_log_max(WINDOW_LOG)?;
+    Ok(decoder)
+}
+
+/// Counts what is read, ends it one byte beyond the most that may come, and remembers what went wrong below.
+struct Counted<R> {
+    inner: R,
+    count: u64,
+    failed: Option<String>,
+}
+
+impl<R: Read> Read for Counted<R> {
+    fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
+        if self.count > MOST_PLAIN || self.failed.is_some() {
+            return Ok(0);
+        }
+        match self.inner.read(buffer) {
+            Ok(read) => {
+                self.count += read as u64;
+                Ok(read)
+            }
+            Err(error) if error.kind() == io::ErrorKind::Interrupted => Err(error),
+            Err(error) => {
+                self.failed = Some(error.to_string());
+                Ok(0)
+            }
+        }
+    }
 }
 
 /// Reads the decompressed lines of a segment. Open to the fuzzer, which cannot guess what age will accept.
@@ -238,15 +329,41 @@ fn unpack(packed: &[u8]) -> Result<Vec<u8>, SegmentProblem> {
 /// # Errors
 /// [`SegmentProblem`], as [`open`].
 pub fn read_plain(name: &SegmentName, plain: &[u8]) -> Result<Segment, SegmentProblem> {
-    let mut lines = plain.split(|byte| *byte == b'\n');
-    let head = lines.next().unwrap_or_default();
+    let mut facts = Vec::new();
+    let replaces = read_lines(name, &mut &plain[..], &mut |fact| facts.push(fact))?;
+    Ok(Segment { device: name.device, first: name.first, replaces, facts })
+}
+
+/// Hands every fact of the lines to `each`, and gives what line 1 says it replaces. Of what it gives nothing is to be
+/// believed unless it ends well.
+fn read_lines(
+    name: &SegmentName,
+    lines: &mut dyn BufRead,
+    each: &mut dyn FnMut(Fact),
+) -> Result<Vec<Hash>, SegmentProblem> {
+    let mut line = Vec::new();
+    // One more than may be and its newline: a line that has not ended then is too long.
+    let mut next = |line: &mut Vec<u8>| {
+        line.clear();
+        let most = MOST_FACT as u64 + 2;
+        let _ = (&mut *lines).take(most).read_until(b'\n', line);
+        let ended = line.last() == Some(&b'\n');
+        if ended {
+            line.pop();
+        }
+        ended
+    };
+    let mut ended = next(&mut line);
+    if line.len() > MOST_FACT {
+        return Err(SegmentProblem::Header(format!("it is longer than {MOST_FACT} bytes")));
+    }
     // The version first, alone: a newer version's header may have any other form.
     let JustVersion { hangtrue_segment } =
-        serde_json::from_slice(head).map_err(|error| SegmentProblem::Header(error.to_string()))?;
+        serde_json::from_slice(&line).map_err(|error| SegmentProblem::Header(error.to_string()))?;
     if hangtrue_segment > VERSION {
         return Err(SegmentProblem::Newer(hangtrue_segment));
     }
-    let header: Header = serde_json::from_slice(head).map_err(|error| SegmentProblem::Header(error.to_string()))?;
+    let header: Header = serde_json::from_slice(&line).map_err(|error| SegmentProblem::Header(error.to_string()))?;
     if hangtrue_segment == 0 {
         return Err(SegmentProblem::Header("there is no version 0".to_owned()));
     }
@@ -261,30 +378,34 @@ pub fn read_plain(name: &SegmentName, plain: &[u8]) -> Result<Segment, SegmentPr
         .collect::<Result<_, _>>()
         .map_err(|error: super::name::NameProblem| SegmentProblem::Header(error.to_string()))?;
     let said = name.last - name.first + 1;
-    let mut facts = Vec::new();
-    let mut ended = false;
-    for (line, number) in lines.zip(2..) {
-        if ended {
-            return Err(SegmentProblem::Fact { line: number - 1, what: "an empty line".to_owned() });
+    let mut found = 0;
+    for number in 2.. {
+        let before = ended;
+        ended = next(&mut line);
+        let fact = |what: String| SegmentProblem::Fact { line: number, what };
+        if line.is_empty() && !ended {
+            // What follows the last newline is nothing.
+            ended = before;
+            break;
         }
         if line.is_empty() {
-            // Only what follows the last newline may be empty.
-            ended = true;
-            continue;
+            return Err(fact("an empty line".to_owned()));
         }
-        if facts.len() as u64 >= said || facts.len() >= MOST_FACTS {
-            return Err(SegmentProblem::Count { said, found: facts.len() as u64 + 1 });
+        if found >= said || found >= MOST_FACTS as u64 {
+            return Err(SegmentProblem::Count { said, found: found + 1 });
         }
-        let fact: Fact = serde_json::from_slice(line)
-            .map_err(|error| SegmentProblem::Fact { line: number, what: error.to_string() })?;
-        if fact.stamp.ms > LAST_MS {
-            let what = format!("its stamp {} ms lies beyond the year 9999", fact.stamp.ms);
-            return Err(SegmentProblem::Fact { line: number, what });
+        if line.len() > MOST_FACT {
+            return Err(fact(format!("it is longer than {MOST_FACT} bytes")));
         }
-        facts.push(fact);
+        let read: Fact = serde_json::from_slice(&line).map_err(|error| fact(error.to_string()))?;
+        if read.stamp.ms > LAST_MS {
+            return Err(fact(format!("its stamp {} ms lies beyond the year 9999", read.stamp.ms)));
+        }
+        each(read);
+        found += 1;
     }
-    if facts.len() as u64 != said || !ended {
-        return Err(SegmentProblem::Count { said, found: facts.len() as u64 });
+    if found != said || !ended {
+        return Err(SegmentProblem::Count { said, found });
     }
-    Ok(Segment { device: name.device, first: name.first, replaces, facts })
+    Ok(replaces)
 }

@@ -8,6 +8,11 @@ pub trait Transport {
     /// A name for this place that stays the same between syncs, for the marks that a book keeps of it.
     fn place(&self) -> String;
 
+    /// The mark of the firm that this place says it belongs to ([`super::FirmKey::mark`]); `None` where it says nothing.
+    fn firm(&self) -> Option<String> {
+        None
+    }
+
     /// Every object whose name begins with `prefix` (ending in `/`), in any order. What has no name of ours is left out.
     ///
     /// # Errors
@@ -19,6 +24,10 @@ pub trait Transport {
     /// # Errors
     /// [`TransportProblem`]; [`TransportProblem::NotThere`] when it is gone.
     fn get(&mut self, name: &ObjectName) -> Result<Vec<u8>, TransportProblem>;
+
+    /// What will be asked for next, a few objects in this order. A place where each answer takes its time may fetch them
+    /// side by side; what it then cannot get is asked for again by [`Transport::get`], which says why.
+    fn soon(&mut self, _names: &[ObjectName]) {}
 
     /// Creates an object and returns the hash of what the other side holds after it is safe there, read back.
     /// Never changes an object that is there and whole; putting the same again is no error.

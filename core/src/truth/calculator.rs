@@ -2,7 +2,10 @@
 //!
 //! A line that cannot be used is answered with where it went wrong, what was found and what would be right.
 
-use super::{CornerGaps, Estimate, Gauge, InsideSize, Readings, Taken, Truth, WidthRule, judge_readings};
+use super::{
+    Around, CornerGaps, Estimate, Gauge, InsideSize, OfHouse, Readings, Taken, Truth, WidthRule, judge_house,
+    judge_readings, learn,
+};
 use crate::flag::Flag;
 use crate::house::{InstrumentKind, Place};
 use crate::length::{Grain, Length, LengthProblem, LengthUnit, parse_signed, with_default_unit};
@@ -10,10 +13,11 @@ use crate::settings::{Changes, Settings, nearest};
 use serde::de::{Deserializer, Error as _, MapAccess, Visitor};
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
+use std::collections::BTreeMap;
 
 /// Judges one line of JSON: `{"id":"a","unit":"in","readings":{"width_top":["35 7/8"],...}}`. Besides, it takes
 /// `"skipped":["depth"]`, `"settings":{...}` (as a job file's) and `"instrument":{"kind":{"tape":{"class":"I"}},
-/// "grain":"1/32","case":"3"}` (or `"kind":"laser"`). `line` is the line's number, for what is said of it.
+/// "grain":"1/32","case":"3"}` (or `"kind":"laser"`); `"house"` and `"room"`, names, are for [`Lines`]. `line` is the line's number, for what is said of it.
 ///
 /// Always one line of JSON, without its newline.
 ///
@@ -23,13 +27,150 @@ use serde_json::Value;
 /// assert!(answer.starts_with(r#"{"id":"a","error":{"where":"line 3, readings.width_top[0]","what":"9/8 is a whole inch or more"#));
 /// ```
 pub fn answer(text: &str, line: usize) -> String {
-    let mut id = Value::Null;
-    match read(text, line, &mut id, &mut []) {
-        Ok((readings, settings)) => {
-            let truth = judge_readings(&readings, &settings);
-            write(&Answer::new(id, &truth, &settings, readings.unit))
+    match one(text, line) {
+        Ok(one) => {
+            let truth = judge_readings(&one.readings, &one.settings);
+            write(&Answer::new(one.id, &truth, &one.settings, one.readings.unit))
         }
-        Err(error) => write(&Refused { id, error }),
+        Err(refused) => write(&refused),
+    }
+}
+
+/// A line that was read.
+#[derive(Debug)]
+struct One {
+    id: Value,
+    readings: Readings,
+    settings: Settings,
+    /// Lines of one house are judged together.
+    house: Option<String>,
+    room: Option<String>,
+}
+
+fn one(text: &str, line: usize) -> Result<One, Box<Refused>> {
+    let mut id = Value::Null;
+    let mut more = [("house", None), ("room", None)];
+    let text_of = |name: &str, value: Option<Value>| match value {
+        None => Ok(None),
+        Some(Value::String(text)) => Ok(Some(text)),
+        Some(value) => Err(Trouble {
+            place: format!("line {line}, {name}"),
+            what: format!("{value} is not a text"),
+            right: format!("write \"{name}\": \"a name\", or leave it out"),
+        }),
+    };
+    read(text, line, &mut id, &mut more)
+        .and_then(|(readings, settings)| {
+            let [(_, house), (_, room)] = more;
+            Ok((readings, settings, text_of("house", house)?, text_of("room", room)?))
+        })
+        .map(|(readings, settings, house, room)| One { id: id.clone(), readings, settings, house, room })
+        .map_err(|error| Box::new(Refused { id, error }))
+}
+
+/// Lines as they come in. A line with `"house"` (and `"room"`) is judged together with every other line of that house,
+/// in whatever order they come, so its answer waits for the end of the input, and with it all that come after; until
+/// then each line is answered at once.
+#[derive(Debug, Default)]
+pub struct Lines {
+    waiting: Vec<Result<One, String>>,
+}
+
+impl Lines {
+    /// Takes one line, and gives the answers that are ready, in order.
+    pub fn take(&mut self, text: &str, line: usize) -> Vec<String> {
+        let read = one(text, line).map_err(|refused| write(&refused));
+        if self.waiting.is_empty() && !matches!(&read, Ok(one) if one.house.is_some()) {
+            return vec![match read {
+                Ok(one) => Self::alone(one),
+                Err(answer) => answer,
+            }];
+        }
+        self.waiting.push(read);
+        Vec::new()
+    }
+
+    /// Puts an answer that is known already in its line's place.
+    pub fn said(&mut self, answer: String) -> Vec<String> {
+        if self.waiting.is_empty() {
+            return vec![answer];
+        }
+        self.waiting.push(Err(answer));
+        Vec::new()
+    }
+
+    fn alone(one: One) -> String {
+        let truth = judge_readings(&one.readings, &one.settings);
+        write(&Answer::new(one.id, &truth, &one.settings, one.readings.unit))
+    }
+
+    /// The answers that waited, in the order of their lines.
+    pub fn finish(self) -> Vec<String> {
+        let mut houses: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
+        for (at, one) in self.waiting.iter().enumerate() {
+            if let Ok(One { house: Some(house), .. }) = one {
+                houses.entry(house).or_default().push(at);
+            }
+        }
+        let mut truths: Vec<Option<Truth>> = self.waiting.iter().map(|_| None).collect();
+        for members in houses.values() {
+            let openings: Vec<OfHouse<'_>> = members
+                .iter()
+                .filter_map(|at| self.waiting[*at].as_ref().ok())
+                .map(|one| OfHouse {
+                    readings: &one.readings,
+                    around: Around::default(),
+                    room: one.room.as_deref(),
+                    settings: &one.settings,
+                })
+                .collect();
+            for (at, truth) in members.iter().zip(judge_house(&openings)) {
+                truths[*at] = Some(truth);
+            }
+        }
+        self.waiting
+            .into_iter()
+            .zip(truths)
+            .map(|(one, truth)| match (one, truth) {
+                (Ok(one), Some(truth)) => write(&Answer::new(one.id, &truth, &one.settings, one.readings.unit)),
+                (Ok(one), None) => Self::alone(one),
+                (Err(answer), _) => answer,
+            })
+            .collect()
+    }
+}
+
+/// Learns the hand and the kind of houses from lines as [`answer`] takes them, one for each past opening: at the end
+/// come the settings to adopt.
+#[derive(Debug, Default)]
+pub struct Learner {
+    past: Vec<Readings>,
+    settings: Option<Settings>,
+}
+
+impl Learner {
+    /// Takes one line; answers only what cannot be used.
+    pub fn take(&mut self, text: &str, line: usize) -> Vec<String> {
+        match one(text, line) {
+            Ok(one) => {
+                self.settings.get_or_insert(one.settings);
+                self.past.push(one.readings);
+                Vec::new()
+            }
+            Err(refused) => vec![write(&refused)],
+        }
+    }
+
+    /// `{"openings":120,"settings":{"hand_um":650,...}}`; the settings are empty when nothing told anything.
+    pub fn finish(self) -> Vec<String> {
+        let learned = self.settings.and_then(|settings| learn(&self.past, &settings));
+        let rows: serde_json::Map<String, Value> = learned
+            .iter()
+            .flat_map(super::Learned::rows)
+            .map(|(name, value)| (name.to_owned(), Value::from(value)))
+            .collect();
+        let openings = learned.map_or(0, |learned| learned.openings);
+        vec![write(&serde_json::json!({ "openings": openings, "settings": rows }))]
     }
 }
 
@@ -46,7 +187,7 @@ pub(crate) struct Trouble {
     pub(crate) right: String,
 }
 
-#[derive(Serialize)]
+#[derive(Debug, Serialize)]
 pub(crate) struct Refused {
     pub(crate) id: Value,
     pub(crate) error: Trouble,
@@ -291,8 +432,14 @@ struct Answer<'a> {
     corners: Option<Corners>,
     inside: Option<InsideOut>,
     missing: &'a [Place],
+    /// What is taken for granted because it was not read.
+    #[serde(skip_serializing_if = "<[&str]>::is_empty")]
+    assumes: &'a [&'static str],
     holds: bool,
     chance_all_right: f64,
+    /// Only where it says something.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    chance_shared: Option<f64>,
     suspects: Vec<SuspectOut<'a>>,
     next_reading: Option<NextOut<'a>>,
 }
@@ -356,8 +503,10 @@ impl<'a> Answer<'a> {
             }),
             inside,
             missing: &truth.missing,
+            assumes: &truth.assumes,
             holds: truth.holds,
             chance_all_right: chance(truth.chance_all_right),
+            chance_shared: (truth.chance_shared >= 0.01).then(|| chance(truth.chance_shared)),
             suspects: truth
                 .suspects
                 .iter()

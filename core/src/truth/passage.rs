@@ -4,7 +4,7 @@
 //! the smallest width: two parallel jambs `w` apart that lean by `x` over the height leave `w - |x|`.
 
 use super::Estimate;
-use super::figure::{BOW, Fitted, PARTS, Parts, bow_at, corners};
+use super::figure::{BOW, Fitted, LEAN, Parts, TAPER, WIDTH, bow_at, corners};
 use crate::length::{Direction, Grain, Length};
 use crate::settings::Settings;
 use serde::{Deserialize, Serialize};
@@ -18,12 +18,18 @@ const SURE: f64 = 3.0;
 /// What passes between the jambs.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct Passage {
-    /// The widest upright rectangle of full height, in millimetres.
+    /// The widest upright rectangle of full height, in millimetres. Without a level's or plumb's reading it is that of a
+    /// sill and head that are level on the average, and its spread holds how the opening may stand besides.
     pub estimate: Estimate,
     /// The passage that may be relied on, rounded down to the tape's grain. Never more than the estimate. Where no
     /// level was read it is the narrower of "the sill is level" and "the head is level"; where the readings leave it
     /// less sure than the deduction covers, the rest is taken off.
     pub reliable: Length,
+    /// True when a plumb or level was read, so that it is known how the opening stands.
+    pub stance_known: bool,
+    /// What passes if the opening stands out of plumb as far as openings do ([`STANCE`] standard deviations), in
+    /// millimetres; the estimate less its doubt when it is known how it stands.
+    worst: f64,
     /// The jambs at the foot and at the head, left and right, in millimetres from the bottom left corner.
     jambs: Jambs,
 }
@@ -59,8 +65,28 @@ pub(super) fn clear(parts: &Parts, turn: f64) -> f64 {
     inner[1] - inner[0]
 }
 
+/// An opening is looked at standing out of plumb by this many standard deviations: one in a thousand stands farther out.
+const STANCE: f64 = 3.3;
+/// Where a normal spread is looked at: Gauss and Hermite's five points, in standard deviations, with their weights
+/// (Abramowitz and Stegun, table 25.10; from memory).
+const SPREAD: [(f64, f64); 5] = [
+    (-2.856_970_013_872_806, 0.011_257_411_327_720_7),
+    (-1.355_626_179_974_266, 0.222_075_922_005_612_6),
+    (0.0, 0.533_333_333_333_333_3),
+    (1.355_626_179_974_266, 0.222_075_922_005_612_6),
+    (2.856_970_013_872_806, 0.011_257_411_327_720_7),
+];
+
+impl Passage {
+    /// True when a shade of this width may not pass because it is not known how the opening stands.
+    pub fn stance_matters(&self, finished_width: Length) -> bool {
+        !self.stance_known && mm(finished_width) > self.worst
+    }
+}
+
 /// The clear passage of a fitted figure; `None` where the readings do not tell how it leans.
-pub(super) fn passage(fitted: &Fitted, smallest_width: Length, grain: Grain, deduction: Length) -> Option<Passage> {
+pub(super) fn passage(fitted: &Fitted, smallest_width: Length, grain: Grain, settings: &Settings) -> Option<Passage> {
+    let deduction = settings.passage_deduction;
     if !fitted.has_corners() {
         return None;
     }
@@ -71,16 +97,12 @@ pub(super) fn passage(fitted: &Fitted, smallest_width: Length, grain: Grain, ded
         parts[BOW] = 0.0;
     }
     let value = clear(&parts, 0.0);
-    let mut gradient = Parts::zeros();
-    for part in 0..PARTS {
-        if part == BOW && !bow_known {
-            continue;
-        }
-        let mut moved = parts;
-        moved[part] += STEP_MM;
-        gradient[part] = (clear(&moved, 0.0) - value) / STEP_MM;
-    }
-    let sd = fitted.adjusted.sd_of(&gradient);
+    let read_sd = held_by(&parts, value, bow_known).map(|ways| fitted.adjusted.sd_of(&ways)).fold(0.0, f64::max);
+    // How far the whole may be turned: as far as a sill is from level.
+    let turn = if fitted.level_known { 0.0 } else { mm(settings.sill_level_spread) / parts[WIDTH].max(1.0) };
+    let stance: f64 = SPREAD.iter().map(|(at, part)| part * (clear(&parts, at * turn) - value).powi(2)).sum();
+    let sd = read_sd.hypot(stance.sqrt());
+    let worst = clear(&parts, STANCE * turn).min(clear(&parts, -STANCE * turn)) - SURE * read_sd;
     let [_, sill, head, head_left] = corners(&parts);
     let turns = if fitted.level_known {
         [0.0, 0.0]
@@ -88,13 +110,31 @@ pub(super) fn passage(fitted: &Fitted, smallest_width: Length, grain: Grain, ded
         [-(sill[1] / sill[0]).atan(), -((head[1] - head_left[1]) / (head[0] - head_left[0])).atan()]
     };
     let least = turns.iter().fold(value, |least, turn| least.min(clear(&parts, *turn)));
-    let unsure = (SURE * sd - mm(deduction)).max(0.0);
+    let unsure = (SURE * read_sd - mm(deduction)).max(0.0);
     let reliable = from_mm(least - unsure, grain, Direction::Down).min(smallest_width);
-    Some(Passage { estimate: Estimate { value, sd }, reliable, jambs: jambs(&parts, 0.0) })
+    let stance_known = fitted.level_known;
+    Some(Passage { estimate: Estimate { value, sd }, reliable, stance_known, worst, jambs: jambs(&parts, 0.0) })
 }
 
-/// Small against a grain, large against rounding.
-const STEP_MM: f64 = 1e-4;
+/// How the passage changes with each part of a figure, for each pair of points of the jambs that it is held between:
+/// more than one where two hold it alike, as in a true opening. None of them is left out, so that an opening and its
+/// mirror image come out alike.
+fn held_by(parts: &Parts, value: f64, bow_known: bool) -> impl Iterator<Item = Parts> {
+    let pairs = STATIONS.into_iter().flat_map(|left| STATIONS.map(|right| (left, right)));
+    let ways = pairs.map(move |(left, right)| {
+        // Upright, the corners are linear in the parts: see `corners`.
+        let mut ways = Parts::zeros();
+        ways[WIDTH] = 1.0;
+        ways[LEAN] = right - left;
+        ways[TAPER] = (left + right - 1.0) / 2.0;
+        ways[BOW] = if bow_known { f64::midpoint(bow_at(left), bow_at(right)) } else { 0.0 };
+        ways
+    });
+    ways.filter(move |ways| ways.dot(parts) - value < SAME_MM)
+}
+
+/// Two widths this near are one: far below a grain, far above rounding.
+const SAME_MM: f64 = 1e-6;
 
 /// A length in float millimetres, for estimates only.
 #[allow(clippy::cast_precision_loss, reason = "lengths read are under 2^53 nm")]
@@ -102,14 +142,19 @@ pub(super) fn mm(length: Length) -> f64 {
     length.nm() as f64 / 1e6
 }
 
-/// A float of millimetres as whole grains in a named direction. A value within a millionth of a millimetre of a grain
-/// is that grain: floats do not decide a tie.
+/// A float of millimetres as whole grains in a named direction. A value within a hundred thousandth of a millimetre of a
+/// grain, or of the middle between two, is that: floats do not decide a tie.
 #[allow(clippy::cast_possible_truncation, reason = "figures of openings are far below 2^63 nm")]
 pub(super) fn from_mm(value: f64, grain: Grain, direction: Direction) -> Length {
     let nm = Length::from_nm((value * 1e6).round() as i64);
-    let near = nm.round(grain, Direction::Nearest);
-    if (near - nm).abs() <= Length::from_nm(1) { near } else { nm.round(grain, direction) }
+    let step = grain.step().nm();
+    let half = if step % 2 == 0 { Grain::of(Length::from_nm(step / 2)).unwrap_or(grain) } else { grain };
+    let near = nm.round(half, Direction::Nearest);
+    if (near - nm).abs() <= NO_DIFFERENCE { near.round(grain, direction) } else { nm.round(grain, direction) }
 }
+
+/// Two worked-out lengths this near are one.
+const NO_DIFFERENCE: Length = Length::from_nm(10);
 
 /// Which rule gave the finished width.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize, Deserialize)]

@@ -5,6 +5,7 @@ use super::figure::{self, Sight};
 use super::passage::mm;
 use crate::house::{Instrument, InstrumentKind, Opening, Place, TapeClass};
 use crate::length::{Direction, Grain, Length, LengthUnit, NM_PER_MM};
+use crate::settings::Settings;
 
 /// One laying of a tape.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -93,12 +94,17 @@ impl Readings {
     /// The step the tape was read to, where no instrument says: the coarsest usual one that all readings of the figure
     /// are whole in, if there are enough of them to tell (four: by chance one in sixteen or fewer), else the usual.
     pub(super) fn grain_read(&self) -> Grain {
+        self.grain_beside(None)
+    }
+
+    /// As [`Self::grain_read`], by the readings of all other places: a slip need not be on the tape's grain.
+    pub(super) fn grain_beside(&self, slip: Option<Place>) -> Grain {
         let (usual, coarse, fine) = if self.in_inches() {
             (Grain::INCH_16, Grain::INCH_8, Grain::INCH_32)
         } else {
             (Grain::MM, CENTIMETRE_HALF, Grain::MM_TENTH)
         };
-        let figure = || self.taken.iter().filter(|taken| figure::in_figure(taken.place));
+        let figure = || self.taken.iter().filter(|taken| figure::in_figure(taken.place) && Some(taken.place) != slip);
         let whole = |grain: Grain| figure().all(|taken| taken.value.nm() % grain.step().nm() == 0);
         if figure().count() >= ENOUGH_FOR_GRAIN && whole(coarse) {
             coarse
@@ -111,7 +117,8 @@ impl Readings {
 
     /// The readings of the figure that stand, in order of taking: those that a majority of repeats sets aside are left
     /// out.
-    pub(super) fn reads(&self, limit: Length) -> Vec<Read> {
+    pub(super) fn reads(&self, settings: &Settings) -> Vec<Read> {
+        let limit = settings.repeat_spread;
         let grain = self.grain_read();
         let mut aside: Vec<(Place, Length)> = Vec::new();
         for (at, taken) in self.taken.iter().enumerate() {
@@ -120,22 +127,25 @@ impl Readings {
                 aside.extend(out.into_iter().map(|value| (taken.place, value)));
             }
         }
+        let stands = |taken: &&Taken| figure::in_figure(taken.place) && !aside.contains(&(taken.place, taken.value));
+        let too_many = self.taken.iter().filter(stands).count().saturating_sub(MOST_READS);
         self.taken
             .iter()
-            .filter(|taken| figure::in_figure(taken.place) && !aside.contains(&(taken.place, taken.value)))
+            .filter(stands)
+            .skip(too_many)
             .map(|taken| {
                 let with = taken.with.unwrap_or(Gauge::UNSAID);
-                let sd = spread(taken.place, taken.value, with, grain);
+                let sd = spread(taken.place, taken.value, with, grain, settings);
                 Read { sight: Sight { place: taken.place, value: mm(taken.value), sd }, exact: taken.value, with }
             })
             .collect()
     }
 
     /// The spread that a further reading at `place`, of about `value` millimetres, would have.
-    pub(super) fn spread_of_next(&self, place: Place, value: f64) -> f64 {
+    pub(super) fn spread_of_next(&self, place: Place, value: f64, settings: &Settings) -> f64 {
         let with = self.taken.last().and_then(|taken| taken.with).unwrap_or(Gauge::UNSAID);
         let length = super::passage::from_mm(value, Grain::MM_TENTH, Direction::Nearest);
-        spread(place, length, with, self.grain_read())
+        spread(place, length, with, self.grain_read(), settings)
     }
 }
 
@@ -146,6 +156,9 @@ pub(super) struct Read {
     pub(super) exact: Length,
     pub(super) with: Gauge,
 }
+
+/// Readings of one figure that are weighed together: the latest.
+pub(super) const MOST_READS: usize = 64;
 
 const CENTIMETRE_HALF: Grain = match Grain::of(Length::mm(5)) {
     Some(grain) => grain,
@@ -167,8 +180,6 @@ pub fn permissible_error(class: TapeClass, length: Length, from_hook: bool) -> L
     Grain::MM_TENTH.step() * (a + b * metres + if from_hook { c } else { 0 })
 }
 
-/// How well a hand lays a tape, one standard deviation in millimetres. No source.
-const HAND_MM: f64 = 0.3;
 /// How well a laser reads at the distances of an opening, one standard deviation in millimetres: half of the 1.5 mm
 /// that makers of such meters usually state. From memory.
 const LASER_MM: f64 = 0.75;
@@ -182,7 +193,9 @@ const UNEVEN_MM: f64 = 0.6;
 
 /// The standard deviation of one reading in millimetres: the instrument, the hand and the grain, and at some places
 /// how far the opening itself is from the figure.
-fn spread(place: Place, value: Length, with: Gauge, grain_read: Grain) -> f64 {
+fn spread(place: Place, value: Length, with: Gauge, grain_read: Grain, settings: &Settings) -> f64 {
+    #[allow(clippy::cast_precision_loss, reason = "a few hundred")]
+    let hand = settings.hand_um as f64 / 1000.0;
     let grain = mm(with.grain.unwrap_or(grain_read).step());
     // A rounded reading is anywhere within its grain, a permissible error anywhere within it: even spreads.
     let rounding = grain * grain / 12.0;
@@ -192,7 +205,7 @@ fn spread(place: Place, value: Length, with: Gauge, grain_read: Grain) -> f64 {
         match with.kind {
             InstrumentKind::Tape { class } => {
                 let limit = mm(permissible_error(class, value, true));
-                limit * limit / 3.0 + HAND_MM * HAND_MM
+                limit * limit / 3.0 + hand * hand
             }
             InstrumentKind::Laser => LASER_MM * LASER_MM,
         }

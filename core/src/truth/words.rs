@@ -1,25 +1,39 @@
 //! The flags: what is said to a person, and when. Short, exact, and never blaming.
 
-use super::readings::{Readings, Stand, shown, stand};
-use super::slips::Made;
-use super::verdict::{Suspect, Verdict};
+use super::readings::{Read, Readings, Stand, shown, stand};
+use super::slips::{Fault, Made};
+use super::verdict::{Suspect, Verdict, Whole};
 use super::{Shape, passage::mm};
 use crate::flag::{Flag, Severity, listed};
 use crate::house::Place;
 use crate::length::{Length, LengthUnit};
 use crate::settings::Settings;
 
+/// Said of a suspect that no slip explains.
+pub(super) const NO_SLIP_NAMED: &str = "as if it does not fit with the rest";
+/// What is taken for granted, to follow "assumes that".
+pub(super) const SILL_LEVEL: &str = "the sill is level";
+/// As [`SILL_LEVEL`].
+pub(super) const SQUARE: &str = "the opening is square";
+/// As [`SILL_LEVEL`].
+pub(super) const STRAIGHT: &str = "the plaster is straight between the ends";
+
 /// Every flag of an opening, gravest first; of equal weight in the order of the walk.
 pub(super) fn flags(
     readings: &Readings,
+    reads: &[Read],
     settings: &Settings,
     shape: &Shape,
     missing: &[Place],
     verdict: &Verdict,
+    assumes: &[&str],
 ) -> Vec<Flag> {
     let mut flags = Vec::new();
     repeats(readings, settings, &mut flags);
-    if verdict.holds {
+    assumed(assumes, &mut flags);
+    if let Some(whole) = verdict.whole {
+        flags.push(of_whole(whole, readings, reads));
+    } else if verdict.holds {
         shapes(readings, settings, shape, &mut flags);
     } else {
         // A shape made of a slip is not worth describing.
@@ -44,6 +58,101 @@ pub(super) fn list(places: &[Place]) -> String {
     listed(places.iter().map(|place| format!("the {}", place.words())))
 }
 
+fn assumed(assumes: &[&str], flags: &mut Vec<Flag>) {
+    for assumed in assumes {
+        let (code, severity, places, says, to_do): (_, _, &[Place], _, _) = match *assumed {
+            SILL_LEVEL => (
+                "assumes_level_sill",
+                Severity::Know,
+                &[Place::PlumbLeft],
+                "The clear width assumes that the sill is level: no plumb was read.",
+                "Hold a level to a jamb: how far does its top stand out over the height?",
+            ),
+            SQUARE => (
+                "assumes_square",
+                Severity::Decide,
+                &Place::DIAGONALS,
+                "The diagonals were skipped: the clear width is not known, and the size assumes that the opening is square.",
+                "Read both diagonals, or try the corners with a square.",
+            ),
+            _ => (
+                "assumes_straight_plaster",
+                Severity::Know,
+                &[Place::WidthUpper, Place::WidthLower, Place::HeightCentre],
+                "The plaster between the ends was not measured. Jambs that bow the same way show on no tape.",
+                "Read the widths at the quarters and the height in the middle, and sight along both jambs.",
+            ),
+        };
+        flags.push(Flag::new(code, severity, places, says, to_do));
+    }
+}
+
+/// What is wrong with all readings together.
+fn of_whole(whole: Whole, readings: &Readings, reads: &[Read]) -> Flag {
+    let first = reads.first().expect("what is judged was read");
+    let written = first.exact.show(readings.unit);
+    let places: Vec<Place> =
+        Place::ALL.iter().copied().filter(|place| reads.iter().any(|r| r.sight.place == *place)).collect();
+    match whole {
+        Whole::In(unit) => {
+            let one = if readings.in_inches() { LengthUnit::Inch } else { LengthUnit::Millimetre }.one();
+            let meant = first.exact.scale(unit.one().nm(), one.nm(), crate::length::Direction::Nearest);
+            let meant = meant.round(readings.grain_read(), crate::length::Direction::Nearest).show(readings.unit);
+            Flag::new(
+                "other_unit",
+                Severity::TakeAgain,
+                &places,
+                format!(
+                    "All readings look as if in {}: the {} ({written}) is then {meant}.",
+                    unit_words(unit),
+                    first.sight.place.words()
+                ),
+                "Read one again; if it is so, choose that unit and correct each reading.",
+            )
+        }
+        Whole::NoSuchSize => Flag::new(
+            "no_such_size",
+            Severity::TakeAgain,
+            &places,
+            format!("No window has this size: the {} is {written}.", first.sight.place.words()),
+            "Check the number and its unit.",
+        ),
+        Whole::Shared(fault) => {
+            let likely = match fault {
+                Fault::Corners => "The corners may be rounded or filled, so that the tape does not reach into them.",
+                Fault::Heights => {
+                    "The heights may be read at another depth than the rest, as at the front of a sloped sill."
+                }
+                Fault::Widths => {
+                    "The widths may be read at another depth than the rest, as at the front of splayed jambs."
+                }
+                Fault::Hook => "The tape's hook may be bent.",
+                Fault::Case => "The tape's case may not have been added.",
+            };
+            Flag::new(
+                "does_not_close",
+                Severity::TakeAgain,
+                &places,
+                format!(
+                    "Widths, heights and diagonals do not close on one figure, and no single reading explains it. {likely}"
+                ),
+                "Check the hook against another tape, look into the corners, and read all at one depth.",
+            )
+        }
+    }
+}
+
+/// A unit in a sentence.
+const fn unit_words(unit: LengthUnit) -> &'static str {
+    match unit {
+        LengthUnit::Inch => "inches",
+        LengthUnit::Foot => "feet",
+        LengthUnit::Millimetre => "millimetres",
+        LengthUnit::Centimetre => "centimetres",
+        LengthUnit::Metre => "metres",
+    }
+}
+
 fn misread(readings: &Readings, verdict: &Verdict, flags: &mut Vec<Flag>) {
     let Some(first) = verdict.suspects.first() else { return };
     let next = verdict.next_reading.as_ref().map_or(first.place, |next| next.place);
@@ -57,27 +166,32 @@ fn misread(readings: &Readings, verdict: &Verdict, flags: &mut Vec<Flag>) {
     };
     if first.or.is_empty() {
         let read = readings.at(first.place).last().map_or_else(String::new, |length| length.show(readings.unit));
-        let likely = first.likely.map_or_else(String::new, |length| length.show(readings.unit));
-        flags.push(Flag::new(
-            "misread",
-            Severity::TakeAgain,
-            &[first.place],
-            format!("The {} ({read}) looks {}: {likely} would fit with the rest.", first.place.words(), first.slip),
-            if next == first.place { "Read it again.".to_owned() } else { again(next) },
-        ));
+        let words = first.place.words();
+        let says = first.likely.map_or_else(
+            || format!("The {words} ({read}) does not fit with the rest."),
+            |likely| {
+                let likely = likely.show(readings.unit);
+                format!("The {words} ({read}) looks {}: {likely} would fit with the rest.", first.slip)
+            },
+        );
+        let to_do = if next != first.place {
+            again(next)
+        } else if readings.at(first.place).count() > 1 {
+            // The same hand misreads the same way.
+            "Read it again with the tape turned round, or let another person read it.".to_owned()
+        } else {
+            "Read it again.".to_owned()
+        };
+        flags.push(Flag::new("misread", Severity::TakeAgain, &[first.place], says, to_do).leading_to(next));
     } else {
         let mut places = vec![first.place];
         places.extend(&first.or);
         let either: Vec<String> = places.iter().map(|place| format!("the {}", place.words())).collect();
         let (last, most) = either.split_last().expect("there are at least two");
         let how = if most.len() == 1 { "Either" } else { "One of" };
-        flags.push(Flag::new(
-            "misread_one_of",
-            Severity::TakeAgain,
-            &places,
-            format!("{how} {} or {last} does not fit with the rest.", most.join(", ")),
-            format!("{} It tells which.", again(next)),
-        ));
+        let says = format!("{how} {} or {last} does not fit with the rest.", most.join(", "));
+        let to_do = format!("{} It shows which.", again(next));
+        flags.push(Flag::new("misread_one_of", Severity::TakeAgain, &places, says, to_do).leading_to(next));
     }
 }
 
@@ -92,15 +206,24 @@ pub(super) fn slip(made: Made, read: Length, meant: Length, with: Option<Place>,
         Made::DigitsSwapped => "as if two digits changed places".to_owned(),
         Made::DigitWrong => "as if one digit is another".to_owned(),
         Made::DigitCount if off.is_negative() => "as if a digit is missing".to_owned(),
-        Made::DigitCount => "as if a digit stands twice".to_owned(),
+        Made::DigitCount => "as if a digit was typed twice".to_owned(),
         Made::SixteenthsEighths if off.is_negative() => "as if eighths were read as sixteenths".to_owned(),
         Made::SixteenthsEighths => "as if sixteenths were read as eighths".to_owned(),
         Made::CaseForgotten => "short by the tape's case".to_owned(),
+        Made::ReadIn(other) => {
+            let number = read.show(if unit.is_imperial() { LengthUnit::Inch } else { LengthUnit::Millimetre });
+            format!("as if read in {} ({number} {} is {})", unit_words(other), other.name(), meant.show(unit))
+        }
+        Made::WrongEnd => "as if its fraction was counted from the wrong end of the inch".to_owned(),
+        Made::FeetRunTogether => "as if feet and inches were run together".to_owned(),
+        Made::PointLost => "as if a point was not typed".to_owned(),
+        Made::FractionTyped => "as if the fraction was typed as digits".to_owned(),
+        Made::Shared(_) | Made::Bulge => NO_SLIP_NAMED.to_owned(),
         Made::OtherUnit => "as if inches and centimetres were mixed".to_owned(),
         Made::TenTimes => "as if millimetres and centimetres were mixed".to_owned(),
         Made::OtherBox => with.map_or_else(
-            || "as if it belongs in another box".to_owned(),
-            |place| format!("as if it changed boxes with the {}", place.words()),
+            || "as if it was written in the wrong field".to_owned(),
+            |place| format!("as if it was written in the wrong field, in place of the {}", place.words()),
         ),
         Made::OtherSide => "as if it leans to the other side".to_owned(),
         Made::Some(_) => format!("about {} {way}", off.abs().show_marked(natural(off, unit))),
@@ -125,14 +248,12 @@ pub(super) fn because(place: Place, readings: &Readings, suspects: &[Suspect]) -
     match (suspects.iter().find(|suspect| suspect.place == place), read) {
         (Some(suspect), Some(read)) => match suspect.likely {
             Some(likely) => {
-                format!("It tells whether this is {} or {}.", read.show(readings.unit), likely.show(readings.unit))
+                format!("It shows whether this is {} or {}.", read.show(readings.unit), likely.show(readings.unit))
             }
-            None => "It tells whether this reading stands.".to_owned(),
+            None => "It shows whether this reading is right.".to_owned(),
         },
-        (None, _) if suspects.len() > 1 => {
-            format!("It tells the {} from the {}.", suspects[0].place.words(), suspects[1].place.words())
-        }
-        (None, _) if suspects.len() == 1 => format!("It tells whether the {} stands.", suspects[0].place.words()),
+        (None, _) if suspects.len() > 1 => "This shows which of the two is wrong.".to_owned(),
+        (None, _) if suspects.len() == 1 => format!("It shows whether the {} is right.", suspects[0].place.words()),
         (None, Some(_)) => "A second reading here makes sure of the size.".to_owned(),
         _ => "It checks the readings against each other.".to_owned(),
     }
@@ -156,14 +277,14 @@ fn repeats(readings: &Readings, settings: &Settings, flags: &mut Vec<Flag>) {
                 Severity::Know,
                 &[*place],
                 format!("Most readings of the {} agree; {} was set aside.", place.words(), written(&aside)),
-                format!("Nothing: {} is used.", value.show(unit)),
+                format!("No action: {} is used.", value.show(unit)),
             )),
             Some(Stand::Agree(value)) if all.iter().any(|one| *one != value) => flags.push(Flag::new(
                 "repeats_agree",
                 Severity::Know,
                 &[*place],
                 format!("The {} was read as {}, which agree.", place.words(), written(&all)),
-                format!("Nothing: {}, the safe one to cut by, is used.", value.show(unit)),
+                format!("No action: {}, the safe one to cut by, is used.", value.show(unit)),
             )),
             _ => {}
         }
@@ -178,21 +299,21 @@ fn spreads(readings: &Readings, settings: &Settings, flags: &mut Vec<Flag>) {
             "widths",
             widths.as_slice(),
             settings.width_spread,
-            "Nothing if the jambs look it; an inside shade is sized by what passes.",
+            "No action if the jambs look straight; an inside mount is sized from the clear width.",
         ),
         (
             "heights_differ",
             "heights",
             Place::HEIGHTS.as_slice(),
             settings.height_spread,
-            "Nothing if the head or sill looks it; the smallest height counts.",
+            "No action if the head or sill looks out of level; the smallest height counts.",
         ),
         (
             "diagonals_differ",
             "diagonals",
             Place::DIAGONALS.as_slice(),
             settings.diagonal_spread,
-            "Nothing if the opening looks out of square; an inside shade is sized by what passes.",
+            "No action if the opening looks out of square; an inside mount is sized from the clear width.",
         ),
     ] {
         let read: Vec<(Place, Length)> = places
@@ -204,7 +325,7 @@ fn spreads(readings: &Readings, settings: &Settings, flags: &mut Vec<Flag>) {
         if high - low > limit {
             let places: Vec<Place> = read.iter().map(|(place, _)| *place).collect();
             let says = format!(
-                "The {what} differ by {}; a true opening's lie within {}.",
+                "The {what} differ by {}; in a square opening they agree within {}.",
                 (high - low).show(readings.unit),
                 limit.show(readings.unit)
             );
@@ -269,12 +390,10 @@ fn shapes(readings: &Readings, settings: &Settings, shape: &Shape, flags: &mut V
     {
         let slope = head.value - sill.value;
         let end = if slope > 0.0 { "right" } else { "left" };
-        flags.push(Flag::new(
-            "head_and_sill_not_parallel",
-            Severity::Know,
-            &[Place::HeightLeft, Place::HeightRight],
-            format!("The opening is about {} higher at the {end}.", shown(slope, readings)),
-            "A level on the sill would tell whether sill or head is out; a wedge of light will show there.",
-        ));
+        let says = format!("The opening is about {} higher at the {end}.", shown(slope, readings));
+        let to_do = "A level on the sill would tell whether sill or head is out; a wedge of light will show there.";
+        let places = [Place::HeightLeft, Place::HeightRight];
+        let flag = Flag::new("head_and_sill_not_parallel", Severity::Know, &places, says, to_do);
+        flags.push(flag.leading_to(Place::LevelSill));
     }
 }

@@ -106,6 +106,9 @@ fn setting(job: &Job, name: &str, value: Option<&str>) -> Result<Value, Refusal>
         .ok_or_else(|| unknown(name))
 }
 
+/// Fields that may be negative.
+const SIGNED: [&str; 4] = ["studs", "joists", "above_trim", "side_overlap"];
+
 /// The first JSON form of `value` that the field of `record` takes: text, true or false, a whole number, a list.
 fn fits<T: Serialize + DeserializeOwned>(
     unit: LengthUnit,
@@ -114,9 +117,9 @@ fn fits<T: Serialize + DeserializeOwned>(
     value: Option<&str>,
 ) -> Result<Value, Refusal> {
     let Some(value) = value.map(str::trim) else { return Ok(Value::Null) };
-    // Only studs have a side: farther left than the trim is below zero.
-    if value.starts_with('-') && name != "studs" {
-        return Err(Refusal::new(format!("\"{value}\" is below zero"), "write it without a minus sign"));
+    // Studs and joists may be farther left than the trim, a board lower than its top, a shade narrower than it.
+    if value.starts_with('-') && !SIGNED.contains(&name) {
+        return Err(Refusal::new(format!("\"{value}\" is negative"), "write it without a minus sign"));
     }
     let as_list = value.split(',').map(|part| Value::from(part.trim())).collect();
     let forms = [
@@ -155,11 +158,15 @@ pub(super) type Options = &'static [(&'static str, &'static str)];
 /// The choices of an opening that have a list of options, in the order they are asked.
 pub(super) const OPENING_FIELDS: &[(&str, &str, Options)] = &[
     ("choices.mount", "Mount", &[("inside", "Inside"), ("outside", "Outside")]),
-    ("choices.attach", "Board of an outside mount", &[("flush", "Flush on its face"), ("brackets", "On brackets")]),
     (
-        "choices.board",
-        "Board",
-        &[("1x2", "1x2"), ("1x3", "1x3"), ("1x4", "1x4"), ("2x2", "2x2"), ("2x3", "2x3"), ("2x4", "2x4")],
+        "choices.attach",
+        "Board of an outside mount",
+        &[
+            ("flush", "Flush on its face"),
+            ("brackets", "On brackets"),
+            ("ceiling", "Under the ceiling"),
+            ("face", "On a beam or frame"),
+        ],
     ),
     (
         "choices.foot",
@@ -187,15 +194,32 @@ pub(super) const OPENING_FIELDS: &[(&str, &str, Options)] = &[
             ("no_reachable_cord", "No cord in reach"),
             ("cord_lock", "Cord lock and cleat"),
             ("chain_loop", "Chain, held tight"),
+            ("endless_cord", "Endless cord, held tight"),
+            ("top_down_bottom_up", "From top and bottom, two cords"),
             ("motor", "Motor"),
         ],
     ),
     ("choices.control", "Control side", &[("left", "Left"), ("right", "Right")]),
     ("wall.head", "Behind the head", BACKINGS),
     ("wall.above", "Behind the wall above", BACKINGS),
+    ("wall.ceiling", "Behind the ceiling", BACKINGS),
     ("wall.trim_moulded", "Face of the trim", &[("false", "Flat"), ("true", "Moulded")]),
     ("wall.no_sill", "Sill", &[("false", "There is one"), ("true", "None")]),
     ("wall.no_trim", "Trim", &[("false", "There is some"), ("true", "None")]),
+    (
+        "wall.below",
+        "Below the opening",
+        &[
+            ("nothing", "Nothing that matters"),
+            ("radiator", "Radiator or heater"),
+            ("range", "Range, hob or fire"),
+            ("stairs", "Stairs"),
+        ],
+    ),
+    ("wall.tiled", "Wall where it is fixed", &[("false", "Not tiled"), ("true", "Tiled")]),
+    ("wall.door", "Door", &[("false", "None"), ("true", "Swings under or through the shade")]),
+    ("wall.escape", "Way out in a fire", &[("false", "No"), ("true", "Yes")]),
+    ("wall.public", "Room", &[("false", "A home"), ("true", "Public room or letting")]),
 ];
 
 const BACKINGS: Options = &[
@@ -224,10 +248,17 @@ pub(super) const HOUSE_FIELDS: &[(&str, &str, Options)] = &[
 
 /// The lengths that can be typed for an opening's choices: field, words.
 pub(super) const OPENING_LENGTHS: &[(&str, &str)] = &[
+    ("choices.finished_width", "Finished width, set by hand"),
+    ("choices.finished_length", "Finished length, set by hand"),
+    ("choices.head", "Head, top of the board to the top rings, set by hand"),
+    ("choices.folds", "Number of folds, set by hand"),
     ("choices.side_overlap", "Past the trim, each side"),
-    ("choices.above_trim", "Above the trim"),
+    ("choices.above_trim", "Above the trim (a minus sign: on it)"),
+    ("choices.packing", "Packing behind the board"),
+    ("choices.off_wall", "Board under the ceiling, off the wall"),
     ("choices.valance", "Depth of the valance"),
     ("wall.studs", "Studs, from the left edge of the trim"),
+    ("wall.joists", "Joists, from the left edge of the trim"),
 ];
 
 /// True when the text is how the field's value is written.
@@ -269,7 +300,8 @@ mod tests {
             }
         }
         for (field, _) in OPENING_LENGTHS {
-            assert!(value_of(&job, Uuid::from_u128(3), field, Some("1/2")).is_ok(), "{field}");
+            let value = if *field == "choices.folds" { "5" } else { "1/2" };
+            assert!(value_of(&job, Uuid::from_u128(3), field, Some(value)).is_ok(), "{field}");
         }
     }
 

@@ -44,6 +44,9 @@ const fn tape(place: Place) -> ((i32, i32), (i32, i32)) {
         Place::SillToFloor => ((across, SILL), (across, FLOOR)),
         Place::SillToStop => ((across + 60, SILL), (across + 60, FLOOR - 90)),
         Place::WallAbove => ((across, HEAD - TRIM), (across, WALL)),
+        Place::CeilingToSill => ((across + 120, SILL), (across + 120, WALL)),
+        Place::FaceAbove => ((across - 60, HEAD), (across - 60, HEAD - TRIM)),
+        Place::FaceOut => ((LEFT, HEAD - TRIM / 2), (LEFT + 70, HEAD - TRIM / 2 - 40)),
         Place::WallLeft => ((LEFT - TRIM, down + 60), (WALL, down + 60)),
         Place::WallRight => ((RIGHT + TRIM, down + 60), (1000 - WALL, down + 60)),
     }

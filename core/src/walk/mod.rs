@@ -12,8 +12,10 @@
 //! first at once: [`Aim`].
 
 mod choose;
+mod decide;
 mod drawing;
 mod entry;
+pub mod note;
 mod order;
 mod reading;
 pub mod screen;
@@ -147,6 +149,31 @@ pub enum Event {
         /// The way.
         form: Form,
     },
+    /// Gives several fields their values in one touch: what would work, one length for a set.
+    SetAll {
+        /// The fields and their values.
+        changes: Vec<Change>,
+    },
+    /// Answers a question of an opening, or of the set that it hangs in: it is left as it is, and this is why.
+    Decide {
+        /// The opening; any of a set.
+        opening: Uuid,
+        /// The code of the flag that asks.
+        flag: String,
+        /// The places that it names.
+        places: Vec<Place>,
+        /// Why.
+        why: String,
+    },
+    /// Takes an answer back: the question is open again.
+    AskAgain {
+        /// The opening; any of a set.
+        opening: Uuid,
+        /// The code of the flag that asks.
+        flag: String,
+        /// The places that it names.
+        places: Vec<Place>,
+    },
     /// Reads what an ask of the workroom names.
     Answer {
         /// The ask.
@@ -172,6 +199,17 @@ pub enum Event {
         /// The colours.
         theme: Theme,
     },
+}
+
+/// A field and the value that it is to have.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
+pub struct Change {
+    /// The house, room or opening.
+    pub on: Uuid,
+    /// The field: `choices.board`.
+    pub field: String,
+    /// The value as text; nothing for the default.
+    pub value: Option<String>,
 }
 
 /// The hand that holds the device.
@@ -286,6 +324,8 @@ pub struct HouseLine {
     pub openings: u32,
     /// How many readings were taken.
     pub readings: u32,
+    /// How many of its facts are on this device alone ([`crate::sync::alone`]).
+    pub alone: u64,
 }
 
 /// The kind of place that facts were last exchanged with.
@@ -361,6 +401,11 @@ impl Walk {
         self.house.is_none() || matches!(self.spot, Spot::Houses)
     }
 
+    /// True before leaving a house: what is on this device alone is said there.
+    pub const fn is_at_leaving(&self) -> bool {
+        matches!(self.spot, Spot::Leaving)
+    }
+
     /// True where the sync state is shown: [`World::sync`] may be empty elsewhere.
     pub const fn is_at_sync(&self) -> bool {
         matches!(self.spot, Spot::Sync)
@@ -432,7 +477,8 @@ impl Walk {
         }
     }
 
-    /// What comes next at an opening: an ask, then a doubt, then what stands open.
+    /// What comes next at an opening: an ask, then what stands open, then a doubt. A doubt is said at once, on whatever
+    /// screen is shown, and never takes the place of the one that is asked for: who types a note from paper goes on.
     fn next(&self, house: &House, opening: &Opening, after: Option<Place>) -> Option<(Place, Why)> {
         let free = |place: &Place| !self.passed.contains(place);
         if let Some((_, places)) = asked(opening)
@@ -440,18 +486,16 @@ impl Walk {
         {
             return Some((place, Why::Asked));
         }
-        if let Some((place, because)) = doubt(truth(&house.job, opening), opening).filter(|(place, _)| free(place)) {
-            return Some((place, Why::Doubt(because)));
-        }
         let mut at = after;
         for _ in 0..Place::ALL.len() {
-            let place = order::next_open(opening, at)?;
+            let Some(place) = order::next_open(opening, at) else { break };
             if free(&place) {
                 return Some((place, Why::Next));
             }
             at = Some(place);
         }
-        None
+        let (place, because) = doubt(truth(&house.job, opening), opening).filter(|(place, _)| free(place))?;
+        Some((place, Why::Doubt(because)))
     }
 }
 

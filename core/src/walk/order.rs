@@ -1,9 +1,9 @@
 //! The order of reading at an opening: what is needed, and what comes next. Common practice of the trade, no source.
 
-use crate::house::{Ask, Foot, Mount, Opening, Place};
+use crate::house::{Ask, Attach, Foot, Mount, Opening, Place};
 
 /// Needed at every opening: three widths, two heights, two diagonals.
-const EVERY: [Place; 7] = [
+pub(super) const EVERY: [Place; 7] = [
     Place::WidthTop,
     Place::WidthMiddle,
     Place::WidthBottom,
@@ -29,6 +29,11 @@ pub fn needed(opening: &Opening) -> Vec<Place> {
             places.extend(TRIM.iter().filter(|place| !(wall.no_sill && **place == Place::TrimHeight)));
         }
         places.extend(AROUND.iter().filter(|place| !(wall.no_sill && **place == Place::SillOut)));
+        match choices.attach {
+            Some(Attach::Ceiling) => places.push(Place::CeilingToSill),
+            Some(Attach::Face) => places.extend([Place::FaceAbove, Place::FaceOut]),
+            Some(Attach::Flush | Attach::Brackets) | None => {}
+        }
         match choices.foot {
             Foot::Sill if !wall.no_sill => {}
             Foot::Apron => places.push(Place::SillToApronFoot),

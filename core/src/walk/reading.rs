@@ -3,12 +3,12 @@
 use super::screen::{Figure, FlagCard, HowFar, Naming, PlaceChip, PlaceState, ReadingRow, ReadingScreen, Shown, Touch};
 use super::screens::{flag_cards, house_progress, opening_progress};
 use super::step::capital;
-use super::{Entry, Event, Hand, PadKey, Theme, Walk, Why, drawing, entry_key, order, spoken, truth};
+use super::{Event, Hand, PadKey, Theme, Walk, Why, drawing, entry_key, order, spoken, truth};
 use crate::fact::House;
-use crate::flag::Flag;
+use crate::flag::{Flag, Severity};
 use crate::house::{Opening, Place, Reading};
 use crate::length::{Direction, Grain, Length, LengthUnit, Typed};
-use chrono::DateTime;
+use std::cmp::Reverse;
 use uuid::Uuid;
 
 /// Reasons to leave a place out that one touch gives. Common practice, no source.
@@ -61,48 +61,16 @@ fn echo(length: Length, unit: LengthUnit) -> String {
     format!("{}{}", if near == length { "" } else { "about " }, near.show_marked(other))
 }
 
-/// The flags as they would be with the number on the pad accepted: said while the tape is still in hand.
-fn flags_with(
-    house: &House,
-    opening: &Opening,
-    place: Place,
-    typed: Option<&Typed>,
-    amends: Option<Uuid>,
-) -> Vec<Flag> {
-    let job = &house.job;
-    let Some(typed) = typed else { return truth(job, opening).flags };
-    let mut with = opening.clone();
-    with.readings.push(Reading {
-        id: Uuid::max(),
-        place,
-        typed: typed.clone(),
-        at: DateTime::UNIX_EPOCH,
-        by: String::new(),
-        with: String::new(),
-        amends,
-        answers: None,
-        withdrawn: None,
-    });
-    truth(job, &with).flags
-}
-
-/// True when the number could be the whole of a reading: not the first digit of a longer one.
-fn is_whole(entry: &Entry, typed: &Typed, unit: LengthUnit) -> bool {
-    entry.sixteenths() > 0
-        || typed.text().contains(['.', '\''])
-        || typed.text().trim_start_matches('-').len() >= if unit.is_imperial() { 2 } else { 3 }
-}
-
 impl Walk {
     pub(super) fn reading_screen(&self, house: &House, opening: &Opening, place: Place, why: &Why) -> Shown {
         let unit = self.pad_unit(&house.job);
         let entry = self.entry(opening.id, place);
         let length = entry.length(unit);
         let typed = length.as_ref().ok().and_then(Option::as_ref);
-        let whole = typed.filter(|typed| is_whole(&entry, typed, unit));
-        let mut flags = flags_with(house, opening, place, whole, self.amending);
-        // What is missing is told by the places themselves.
-        flags.sort_by_key(|flag| !flag.places.contains(&place));
+        // What is half typed is not judged, or the first digits of every number would be called wrong. The gravest is
+        // said first, and of equal weight what concerns the place in hand; what is missing the places tell themselves.
+        let mut flags = truth(&house.job, opening).flags;
+        flags.sort_by_key(|flag| (Reverse(flag.severity), !flag.places.contains(&place)));
         let doubtful = doubtful(&flags);
         let said = typed.map(|typed| {
             let unit = if typed.text().contains('\'') { LengthUnit::Foot } else { unit };
@@ -184,7 +152,7 @@ impl Walk {
                 places: self.chips(opening, place, &doubtful),
                 opening_progress,
                 house_progress: house_progress(&house.job),
-                result: touch("result", "What they say", Event::ShowOpening { opening: opening.id }),
+                result: touch("result", "Result", Event::ShowOpening { opening: opening.id }),
                 theme: self.theme_switch(),
                 hand: self.hand_switch(),
             },
@@ -294,7 +262,7 @@ impl Walk {
 
 /// The places that a flag asks to take again.
 pub(super) fn doubtful(flags: &[Flag]) -> Vec<Place> {
-    let grave = flags.iter().filter(|flag| flag.severity == crate::flag::Severity::TakeAgain);
+    let grave = flags.iter().filter(|flag| flag.severity == Severity::TakeAgain);
     let mut places: Vec<Place> = grave.flat_map(|flag| flag.places.iter().copied()).collect();
     places.sort_unstable();
     places.dedup();
@@ -352,12 +320,14 @@ pub(super) fn progress_words(progress: HowFar) -> String {
     format!("{} of {} read{left_out}", progress.done, progress.of)
 }
 
-/// Where a flag leads: the first place it names.
+/// Where a flag leads: to the place that its words say to read.
 pub(super) fn flag_card(opening: Uuid, flag: &Flag) -> FlagCard {
-    let go = flag.places.first().map(|place| {
-        let event = Event::GoTo { opening, place: *place };
-        touch(format!("settle_{}_{}", flag.code, place.code()), capital(place.words()), event)
-            .said(format!("go to the {}", place.words()))
+    let go = flag.leads_to().map(|place| {
+        let event = Event::GoTo { opening, place };
+        let label =
+            if flag.severity == Severity::TakeAgain { "Read it now".to_owned() } else { capital(place.words()) };
+        touch(format!("settle_{}_{}", flag.code, place.code()), label, event)
+            .said(format!("read it now: the {}", place.words()))
     });
     FlagCard {
         code: flag.code.clone(),

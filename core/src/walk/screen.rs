@@ -551,7 +551,7 @@ pub struct LeavingRow {
     pub says: String,
     /// How much it asks.
     pub severity: Severity,
-    /// The severity in words.
+    /// Where the opening stands because of it: "to decide".
     pub asks: String,
     /// Leads there.
     pub go: Touch,

@@ -7,16 +7,17 @@ use super::screen::{
     OpeningRow, OpeningScreen, RoomRow, Screen, SettingRow, SettingsScreen, Shown, SyncScreen, Touch, Way,
 };
 use super::step::capital;
-use super::{Event, Hand, Stand, Theme, Walk, World, doubt, drawing, numbers, order, truth};
+use super::{Done, Event, Hand, Stand, Theme, Walk, World, decide, doubt, drawing, numbers, order};
 use crate::apart;
 use crate::fact::House;
 use crate::flag::{Flag, Severity};
-use crate::house::{Attach, Job, Mount, Opening, Place, Room};
+use crate::house::{Job, Mount, Opening, Place, Room};
 use crate::length::{Length, LengthUnit};
-use crate::mount::{Catalogue, Form, Mounting};
+use crate::mount::{Catalogue, Edge, Form, Mounting};
 use crate::settings::Value;
-use crate::truth::Truth;
-use crate::work::{self, Worked};
+use crate::stand::{self, Cause, Stand as Standing};
+use crate::sync::alone_words;
+use crate::work::{self, Worked, WorkedHouse};
 use uuid::Uuid;
 
 /// Rows of the list of houses at most: more are found by name at the workroom.
@@ -58,7 +59,7 @@ impl Walk {
                 (title(&house.job, opening), self.reading_screen(house, opening, *place, why))
             }
             Stand::Opening(house, opening) => (title(&house.job, opening), self.opening_screen(house, opening)),
-            Stand::Leaving(house) => ("Before leaving".to_owned(), leaving(house)),
+            Stand::Leaving(house) => ("Before leaving".to_owned(), leaving(house, world)),
             Stand::Settings(house) => ("Settings".to_owned(), self.settings_screen(*house)),
             Stand::Sync => ("With the workroom".to_owned(), Shown::Sync { screen: sync(world) }),
         };
@@ -68,14 +69,24 @@ impl Walk {
         };
         let id = world.house.map(|house| house.job.id).filter(|id| Some(*id) == self.house);
         let undo = self.done.iter().rfind(|done| Some(done.house) == id && done.undone.is_empty());
-        let redo = self.to_redo(id).map(|at| &self.done[at].says);
+        let redo = self.to_redo(id).map(|at| &self.done[at]);
+        // What was done, and where.
+        let told = |done: &Done| {
+            let job = world.house.filter(|_| id.is_some()).map(|house| &house.job);
+            let at = job.zip(done.at).and_then(|(job, (opening, _))| {
+                job.openings()
+                    .find(|(_, one)| one.id == opening)
+                    .map(|(room, one)| format!("{}, {}", room.name, one.name))
+            });
+            at.map_or_else(|| done.says.clone(), |at| format!("{at}: {}", done.says))
+        };
         Screen {
             title,
             theme: self.theme,
             hand: self.hand,
             back,
-            undo: undo.map(|done| touch("undo", "Undo", Event::Undo).said(format!("undo: {}", done.says))),
-            redo: redo.map(|says| touch("redo", "Redo", Event::Redo).said(format!("redo: {says}"))),
+            undo: undo.map(|done| touch("undo", "Undo", Event::Undo).said(format!("undo: {}", told(done)))),
+            redo: redo.map(|done| touch("redo", "Redo", Event::Redo).said(format!("redo: {}", told(done)))),
             notice: self.notice.clone(),
             shown,
         }
@@ -96,7 +107,10 @@ impl Walk {
     fn houses(&self, world: &World<'_>) -> Shown {
         let rows = world.houses.iter().take(HOUSE_ROWS).map(|line| {
             let event = Event::ShowHouse { house: line.id };
-            let says = format!("{}, {}", many(line.openings, "opening"), many(line.readings, "reading"));
+            let mut says = format!("{}, {}", many(line.openings, "opening"), many(line.readings, "reading"));
+            if line.alone > 0 {
+                says = format!("{says}; {}", alone_words(line.alone));
+            }
             let open = touch(format!("house_{}", line.id), &line.name, event).said(format!("{}: {says}", line.name));
             HouseRow { id: line.id, open, says }
         });
@@ -118,6 +132,7 @@ impl Walk {
 
     fn house_screen(&self, house: &House) -> Shown {
         let job = &house.job;
+        let worked = work::house_with(job, &numbers(job), Catalogue::standard(job.unit));
         let id = job.id;
         let names: Vec<&str> = job.rooms.iter().map(|room| room.name.as_str()).collect();
         let rooms = ["Kitchen", "Living room", "Dining room", "Bedroom", "Bathroom", "Study", "Hall"];
@@ -132,7 +147,7 @@ impl Walk {
         Shown::House {
             screen: HouseScreen {
                 id,
-                rooms: job.rooms.iter().map(|room| self.room_row(job, room)).collect(),
+                rooms: job.rooms.iter().map(|room| self.room_row(&worked, room)).collect(),
                 progress: house_progress(job),
                 add_room: self.naming("room", "Name of the room", offers),
                 rename: self.naming(format!("rename/{id}"), "Another name for the house", Vec::new()),
@@ -140,12 +155,12 @@ impl Walk {
                 leaving: touch("leaving", "Before leaving", Event::ShowLeaving),
                 settings: touch("settings", "Settings", Event::ShowSettings),
                 sync: touch("sync", "With the workroom", Event::ShowSync),
-                flags: house_flags(house),
+                flags: house_flags(house, &worked),
             },
         }
     }
 
-    fn room_row(&self, job: &Job, room: &Room) -> RoomRow {
+    fn room_row(&self, worked: &WorkedHouse<'_>, room: &Room) -> RoomRow {
         let slot = format!("opening/{}", room.id);
         let names: Vec<&str> = room.openings.iter().map(|opening| opening.name.as_str()).collect();
         let offers = ["Window", "Left window", "Right window", "Door"];
@@ -153,7 +168,7 @@ impl Walk {
         RoomRow {
             id: room.id,
             name: room.name.clone(),
-            openings: room.openings.iter().map(|opening| self.opening_row(job, room, opening)).collect(),
+            openings: room.openings.iter().map(|opening| self.opening_row(worked, room, opening)).collect(),
             add_opening: self.naming(slot, "Name of the opening", offers),
             rename: self.naming(format!("rename/{}", room.id), "Another name for the room", Vec::new()),
             remove: touch(format!("remove_{}", room.id), "Take out", Event::Remove { on: room.id })
@@ -161,11 +176,14 @@ impl Walk {
         }
     }
 
-    fn opening_row(&self, job: &Job, room: &Room, opening: &Opening) -> OpeningRow {
+    fn opening_row(&self, worked: &WorkedHouse<'_>, room: &Room, opening: &Opening) -> OpeningRow {
         let id = opening.id;
         let progress = opening_progress(opening);
-        let worst = truth(job, opening).flags.iter().map(|flag| flag.severity).max();
-        let says = progress_words(progress);
+        let stand = worked.opening(id).map_or(Standing::NotMeasured, Worked::stand);
+        // The word stands once in a row: as what is asked, or before what was read.
+        let asks = stand != Standing::Settled && !opening.readings.is_empty();
+        let read = progress_words(progress);
+        let says = if asks { read } else { format!("{}; {read}", capital(stand.words())) };
         OpeningRow {
             id,
             open: touch(format!("opening_{id}"), &opening.name, Event::ShowOpening { opening: id })
@@ -174,10 +192,7 @@ impl Walk {
                 .said(format!("measure {}, {}", room.name, opening.name)),
             progress,
             says,
-            asks: worst
-                .filter(|worst| *worst > Severity::Know)
-                .map(|worst| worst.words().to_owned())
-                .unwrap_or_default(),
+            asks: if asks { stand.words().to_owned() } else { String::new() },
             asked: order::asked(opening).map(|(ask, _)| ask.why.clone()),
             rename: self.naming(format!("rename/{id}"), "Another name for the opening", Vec::new()),
             remove: touch(format!("remove_{id}"), "Take out", Event::Remove { on: id })
@@ -187,18 +202,19 @@ impl Walk {
 
     fn opening_screen(&self, house: &House, opening: &Opening) -> Shown {
         let job = &house.job;
-        let settings = numbers(job);
-        let room = job.openings().find(|(_, other)| other.id == opening.id).map_or(&job.rooms[0], |(room, _)| room);
-        let worked = work::opening(job, room, opening, &settings, Catalogue::standard(job.unit));
+        let house = work::room(job, opening.id, &numbers(job), Catalogue::standard(job.unit));
+        let worked = house.opening(opening.id).expect("the walk stands at an opening of the house");
         let truth = &worked.truth;
         let mut readings: Vec<_> = opening.readings.iter().collect();
         readings.sort_by_key(|taken| taken.place);
-        let open = order::open(opening);
+        let open_places = order::open(opening);
         let next = after(job, opening.id).map(|next| {
             touch("next_opening", "Next opening", Event::Measure { opening: next.id })
                 .said(format!("next: {}", title(job, next)))
         });
-        let flags: Vec<FlagCard> = worked.flags().into_iter().map(|flag| flag_card(opening.id, flag)).collect();
+        let open = |flag: &&Flag| stand::closed_by(opening, flag).is_none();
+        let mut flags: Vec<FlagCard> = decide::cards(worked);
+        flags.extend(worked.flags().into_iter().filter(open).map(|flag| flag_card(opening.id, flag)));
         let asks = opening.asks.iter().filter(|ask| !opening.is_answered(ask)).map(|ask| {
             let places: Vec<&str> = ask.places.iter().map(|place| place.words()).collect();
             let by = if ask.by.is_empty() { "The workroom" } else { &ask.by };
@@ -214,7 +230,7 @@ impl Walk {
         Shown::Opening {
             screen: OpeningScreen {
                 id: opening.id,
-                says: says(opening, truth, &open),
+                says: says(worked, &open_places),
                 drawing: drawing::draw(opening, None, &doubtful(&truth.flags), true),
                 flags,
                 readings: readings.into_iter().map(|taken| row(opening, taken)).collect(),
@@ -225,18 +241,18 @@ impl Walk {
                     .map(|skip| format!("{}: {}", capital(skip.place.words()), skip.why))
                     .collect(),
                 advice: worked.mounts.because.clone(),
-                ways: ways(job, &worked),
-                shade: shade_rows(job, &worked),
-                choices: opening_choices(job, opening),
-                lengths: self.opening_lengths(job, opening),
+                ways: ways(job, worked),
+                shade: shade_rows(job, worked),
+                choices: decide::groups(job, &house, worked).into_iter().chain(opening_choices(job, opening)).collect(),
+                lengths: self.own_words(&house, worked).into_iter().chain(self.opening_lengths(job, opening)).collect(),
                 note: self.naming(format!("note/{}", opening.id), "A remark for the workroom", Vec::new()),
                 notes: opening.notes.iter().map(|note| note.text.clone()).collect(),
                 asks: asks.collect(),
                 progress: opening_progress(opening),
                 measure: touch(
                     "measure",
-                    if open.is_empty() { "Read again" } else { "Measure" },
-                    if open.is_empty() && doubt(truth.clone(), opening).is_none() {
+                    if open_places.is_empty() { "Read again" } else { "Measure" },
+                    if open_places.is_empty() && doubt(truth.clone(), opening).is_none() {
                         Event::GoTo { opening: opening.id, place: Place::WidthTop }
                     } else {
                         Event::Measure { opening: opening.id }
@@ -259,7 +275,11 @@ impl Walk {
                     serde_json::Value::Array(all) => all.iter().map(plain).collect::<Vec<_>>().join(", "),
                     other => plain(other),
                 };
-                self.naming(format!("set/{}/{field}", opening.id), &format!("{words} ({now})"), Vec::new())
+                // What is set goes back to what is worked out in one touch.
+                let event = Event::Choose { on: opening.id, field: (*field).to_owned(), value: None };
+                let back = touch(format!("{field}_back"), "Take it out", event).said(format!("take out: {words}"));
+                let offers = if json[group][name].is_null() { Vec::new() } else { vec![back] };
+                self.naming(format!("set/{}/{field}", opening.id), &format!("{words} ({now})"), offers)
             })
             .collect()
     }
@@ -306,7 +326,9 @@ impl Walk {
             Value::Length(length) => length.show_marked(job.unit),
             Value::Whole(n) => n.to_string(),
         };
+        let unlikely = numbers(job).unlikely(job.unit);
         let rows = numbers(job).rows(job.unit).into_iter().map(|row| {
+            let doubt = unlikely.iter().find(|doubt| doubt.name == row.name);
             let (field, words) = (format!("settings.{}", row.name), capital(&row.name.replace('_', " ")));
             let is_changed = changed.contains(&row.name);
             let event = Event::Choose { on: job.id, field: field.clone(), value: None };
@@ -315,7 +337,12 @@ impl Walk {
                 value: shown(&row.value),
                 default: shown(&row.default),
                 changed: is_changed,
-                reason: row.reason.to_owned(),
+                reason: match doubt {
+                    Some(_) => {
+                        format!("Is this meant? It is far from its default of {}. {}", shown(&row.default), row.reason)
+                    }
+                    None => row.reason.to_owned(),
+                },
                 change: self.naming(format!("set/{}/{field}", job.id), &words, Vec::new()),
                 reset: touch(format!("reset_{}", row.name), "Default", event)
                     .said(format!("{words} back to {}", shown(&row.default)))
@@ -390,11 +417,30 @@ fn opening_choices(job: &Job, opening: &Opening) -> Vec<ChoiceGroup> {
         });
         ChoiceGroup { field: "choices.cloth".to_owned(), title: "Cloth".to_owned(), options: options.collect() }
     });
-    fields.chain(cloths).collect()
+    let boards = Catalogue::standard(job.unit).usual_boards().map(|board| {
+        let name = board.size.name();
+        option(job, opening.id, "choices.board", &name, &name, opening.choices.board == Some(board.size))
+    });
+    let boards =
+        ChoiceGroup { field: "choices.board".to_owned(), title: "Board".to_owned(), options: boards.collect() };
+    let count = opening.choices.count.get();
+    let alike = ["1", "2", "3", "4", "5", "6"].map(|n| {
+        let words = if n == "1" { "1 shade".to_owned() } else { format!("{n} alike") };
+        option(job, opening.id, "choices.count", n, &words, count.to_string() == n)
+    });
+    let alike =
+        ChoiceGroup { field: "choices.count".to_owned(), title: "Shades alike".to_owned(), options: alike.to_vec() };
+    let mut groups: Vec<ChoiceGroup> = fields.chain(cloths).collect();
+    // The board comes after how it is held.
+    let at = groups.iter().position(|group| group.field == "choices.attach").map_or(0, |at| at + 1);
+    groups.insert(at, boards);
+    groups.push(alike);
+    groups
 }
 
-fn house_flags(house: &House) -> Vec<FlagCard> {
+fn house_flags(house: &House, worked: &WorkedHouse<'_>) -> Vec<FlagCard> {
     let mut flags: Vec<FlagCard> = apart::of_house(&house.job).iter().map(|(on, flag)| flag_card(*on, flag)).collect();
+    flags.extend(worked.questions().map(|(_, question)| flag_card(house.job.id, question)));
     if !house.waiting.is_empty() {
         let n = count(house.waiting.len());
         flags.push(flag_card(
@@ -423,20 +469,13 @@ fn plain(value: &serde_json::Value) -> String {
     }
 }
 
-/// What the readings say, in one sentence.
-fn says(opening: &Opening, truth: &Truth, open: &[Place]) -> String {
-    let grave = truth.flags.iter().filter(|flag| flag.severity == Severity::TakeAgain).count();
-    let decide = truth.flags.iter().filter(|flag| flag.severity == Severity::Decide).count();
-    if opening.readings.is_empty() {
-        "Nothing is read yet.".to_owned()
-    } else if grave > 0 {
-        format!("{} to take again before you leave.", many(count(grave), "reading"))
-    } else if !open.is_empty() {
-        format!("So far they hold together; {} to read.", many(count(open.len()), "place"))
-    } else if decide > 0 {
-        format!("They hold together; {} to decide.", many(count(decide), "thing"))
-    } else {
-        "They hold together.".to_owned()
+/// Where it stands, and what stops the cutting or is still to be read.
+fn says(worked: &Worked<'_>, open: &[Place]) -> String {
+    let word = capital(worked.stand().words());
+    match worked.stop_cutting() {
+        Some(stop) => format!("{word}. {stop}"),
+        None if !open.is_empty() => format!("{word}. {} left to read.", capital(&many(count(open.len()), "place"))),
+        None => format!("{word}: it may be cut."),
     }
 }
 
@@ -446,18 +485,12 @@ fn ways(job: &Job, worked: &Worked<'_>) -> Vec<Way> {
     let choose = |form: Form| {
         let chosen = match (opening.choices.mount, opening.choices.attach) {
             (Some(Mount::Inside), _) => form == Form::Inside,
-            (Some(Mount::Outside), Some(Attach::Flush)) => form == Form::OutsideFlush,
-            (Some(Mount::Outside), Some(Attach::Brackets)) => form == Form::OutsideBrackets,
             // Outside, held as is advised.
             (Some(Mount::Outside), None) => form != Form::Inside && worked.mounts.advised == Some(form),
+            (Some(mount), attach) => form.choice() == (mount, attach),
             (None, _) => false,
         };
-        let code = match form {
-            Form::Inside => "inside",
-            Form::OutsideFlush => "outside_flush",
-            Form::OutsideBrackets => "outside_brackets",
-        };
-        touch(format!("way_{code}"), "Choose", Event::ChooseWay { opening: opening.id, form })
+        touch(format!("way_{}", form.code()), "Choose", Event::ChooseWay { opening: opening.id, form })
             .said(format!("choose {}", form.words()))
             .chosen(chosen)
     };
@@ -498,8 +531,20 @@ fn ways(job: &Job, worked: &Worked<'_>) -> Vec<Way> {
 fn way_rows(job: &Job, mounting: &Mounting) -> Vec<FigureRow> {
     let mut rows = Vec::new();
     let mut add = |name: &str, length: Length| rows.push(figure_row(job, name, length));
-    add("Finished width", mounting.width.total);
-    add("Finished length", mounting.length.total);
+    add(
+        if mounting.width_worked.is_some() { "Finished width, set by hand" } else { "Finished width" },
+        mounting.width.total,
+    );
+    if let Some(worked) = &mounting.width_worked {
+        add("Width worked out", worked.total);
+    }
+    add(
+        if mounting.length_worked.is_some() { "Finished length, set by hand" } else { "Finished length" },
+        mounting.length.total,
+    );
+    if let Some(worked) = &mounting.length_worked {
+        add("Length worked out", worked.total);
+    }
     add("Board", mounting.board_length.total);
     add("Projection", mounting.projection);
     if mounting.form == Form::Inside {
@@ -507,8 +552,20 @@ fn way_rows(job: &Job, mounting: &Mounting) -> Vec<FigureRow> {
             add("Stands proud", mounting.proud);
         }
     } else {
-        add("Past the trim, each side", mounting.overlap);
-        add("Foot of the fixing above the trim", mounting.above_trim);
+        let edge = mounting.edge;
+        let beside = if edge == Edge::Trim { "Past the trim, each side" } else { "Past the opening, each side" };
+        add(beside, mounting.overlap);
+        if mounting.form == Form::OutsideCeiling {
+            add("Back edge of the board off the wall", mounting.off_wall);
+        } else {
+            add(&format!("Bottom of the fixing above {}", edge.words()), mounting.above_trim);
+        }
+        if mounting.packing > Length::ZERO {
+            add("Packing behind the board", mounting.packing);
+        }
+        for way in mounting.flush_ways.iter().filter(|way| !way.taken && way.why_not.is_none()) {
+            add(&format!("Or {}: projection", way.what), way.projection);
+        }
     }
     rows
 }
@@ -523,40 +580,55 @@ fn shade_rows(job: &Job, worked: &Worked<'_>) -> Vec<FigureRow> {
     made.map(|made| {
         vec![
             figure_row(job, "Height when raised", made.raised.height),
-            figure_row(job, "Of it, over the glass", made.raised.covers),
+            figure_row(
+                job,
+                if made.raised.from_head { "Of it, over the glass" } else { "Of it, below the top of the trim" },
+                made.raised.covers,
+            ),
             figure_row(job, "Height of a fold", made.folds.fold),
         ]
     })
     .unwrap_or_default()
 }
 
-fn leaving(house: &House) -> Shown {
+fn leaving(house: &House, world: &World<'_>) -> Shown {
     let job = &house.job;
+    let all = work::house_with(job, &numbers(job), Catalogue::standard(job.unit));
     let mut rows = Vec::new();
-    for (_, opening) in job.openings() {
+    for worked in &all.openings {
+        let opening = worked.opening;
         let name = title(job, opening);
-        let mut add = |severity: Severity, says: String, go: Touch| {
-            rows.push(LeavingRow { opening: name.clone(), says, severity, asks: severity.words().to_owned(), go });
+        let mut add = |stand: Standing, says: String, go: Touch| {
+            let severity = if stand == Standing::Decide { Severity::Decide } else { Severity::TakeAgain };
+            rows.push(LeavingRow { opening: name.clone(), says, severity, asks: stand.words().to_owned(), go });
         };
         if let Some((ask, _)) = order::asked(opening) {
             let go = touch(format!("answer_{}", ask.id), "Read it", Event::Answer { ask: ask.id });
-            add(Severity::TakeAgain, format!("The workroom asks: {}", ask.why), go);
+            add(Standing::ReadAgain, format!("The workroom asks: {}", ask.why), go);
         }
-        for (n, flag) in truth(job, opening).flags.iter().enumerate() {
-            if flag.severity == Severity::TakeAgain {
-                let event = match flag.places.first() {
+        let open = order::open(opening);
+        for (n, reason) in worked.standing.reasons.iter().enumerate() {
+            // What was asked, and what is not read, has a row of its own; what follows from too few readings is not said
+            // before they are taken.
+            let worst = reason.stand == worked.stand() && reason.stand != Standing::NotMeasured;
+            let said = match reason.cause {
+                Cause::InDoubt => true,
+                Cause::Asked => false,
+                _ => open.is_empty() || worst,
+            };
+            if said {
+                let event = match reason.places.first().filter(|_| reason.cause == Cause::InDoubt) {
                     Some(place) => Event::GoTo { opening: opening.id, place: *place },
                     None => Event::ShowOpening { opening: opening.id },
                 };
                 let go = touch(format!("leaving_{}_{n}", opening.id), "Go there", event);
-                add(flag.severity, format!("{} {}", flag.says, flag.to_do), go);
+                add(reason.stand, format!("{} {}", reason.says, reason.to_do), go);
             }
         }
-        let open = order::open(opening);
         if !open.is_empty() {
             let words: Vec<&str> = open.iter().map(|place| place.words()).collect();
             let go = touch(format!("measure_{}", opening.id), "Measure", Event::Measure { opening: opening.id });
-            add(Severity::TakeAgain, format!("Not read yet: {}.", words.join(", ")), go);
+            add(Standing::NotMeasured, format!("Not read yet: {}.", words.join(", ")), go);
         }
     }
     rows.sort_by_key(|row| std::cmp::Reverse(row.severity));
@@ -565,6 +637,12 @@ fn leaving(house: &House) -> Shown {
         0 => "Nothing is missing.".to_owned(),
         1 => "1 thing stands open.".to_owned(),
         n => format!("{n} things stand open."),
+    };
+    let here = world.houses.iter().find(|line| line.id == job.id).map_or(0, |line| line.alone);
+    let says = if here == 0 {
+        says
+    } else {
+        format!("{says} {} until the next exchange: take care of it.", capital(&alone_words(here)))
     };
     Shown::Leaving { screen: Leaving { says, rows, progress: house_progress(job) } }
 }

@@ -1,12 +1,14 @@
 //! One event: the walk after it, and the facts that it writes.
 
 use super::choose::{Refusal, value_of};
+use super::note::{self, Field};
 use super::screen::Notice;
 use super::{Aim, BOUNCE_MS, Done, Event, PadKey, Spot, Stand, Step, Walk, World, Write, entry_key};
 use crate::fact::{Body, House, Moment};
-use crate::house::{Note, Opening, Place, Reading, Skip, Withdrawn};
-use crate::length::LengthUnit;
+use crate::house::{Decision, Note, Opening, Place, Reading, Skip, Withdrawn};
+use crate::length::{LengthUnit, Typed};
 use crate::mount::Form;
+use std::collections::BTreeSet;
 use uuid::Uuid;
 
 /// How many things can be taken back, and how many screens back leads.
@@ -30,11 +32,35 @@ impl Walk {
     /// # Errors
     /// [`Refusal`] when the event names what is not there, or a value that does not fit; nothing has changed then.
     pub fn step(&self, event: &Event, world: &World<'_>, next: &mut dyn FnMut() -> Moment) -> Result<Step, Refusal> {
+        self.done_by(world, next, |hand| hand.take(event))
+    }
+
+    /// Keeps a note: every field that holds something becomes a reading of its place. All are taken back together, and
+    /// the opening is shown.
+    ///
+    /// # Errors
+    /// [`Refusal`] when the opening is not there, a field is no length, or all are empty; nothing has changed then.
+    pub fn keep_note(
+        &self,
+        opening: Uuid,
+        fields: &[Field],
+        world: &World<'_>,
+        next: &mut dyn FnMut() -> Moment,
+    ) -> Result<Step, Refusal> {
+        self.done_by(world, next, |hand| hand.keep_note(opening, fields))
+    }
+
+    fn done_by<'w>(
+        &self,
+        world: &World<'w>,
+        next: &mut dyn FnMut() -> Moment,
+        does: impl FnOnce(&mut Hand<'_, 'w>) -> Result<(), Refusal>,
+    ) -> Result<Step, Refusal> {
         let now = next();
         let mut walk = self.clone();
         walk.notice = None;
         let mut hand = Hand { walk, writes: Vec::new(), now, fresh: Some(now), next, world };
-        hand.take(event)?;
+        does(&mut hand)?;
         Ok(Step { walk: hand.walk, writes: hand.writes })
     }
 }
@@ -115,10 +141,7 @@ impl<'w> Hand<'_, 'w> {
                     if !self.world.houses.iter().any(|line| line.id == *house) {
                         return Err(Refusal::gone("house", *house));
                     }
-                    // Back does not lead from one house into another.
-                    self.walk.trail.clear();
-                    self.walk.spot = Spot::Houses;
-                    self.walk.house = Some(*house);
+                    self.enter(*house);
                 }
                 self.go(Spot::House);
             }
@@ -183,6 +206,9 @@ impl<'w> Hand<'_, 'w> {
             Event::Redo => self.redo()?,
             Event::Choose { on, field, value } => self.choose(*on, field, value.as_deref())?,
             Event::ChooseWay { opening, form } => self.choose_way(*opening, *form)?,
+            Event::SetAll { changes } => self.set_all(changes)?,
+            Event::Decide { opening, flag, places, why } => self.decide(*opening, flag, places, Some(why))?,
+            Event::AskAgain { opening, flag, places } => self.decide(*opening, flag, places, None)?,
             Event::Answer { ask } => {
                 let (opening, ask) = self.ask(*ask)?;
                 let place = super::asked(opening)
@@ -211,6 +237,14 @@ impl<'w> Hand<'_, 'w> {
             Event::UseTheme { theme } => self.walk.theme = *theme,
         }
         Ok(())
+    }
+
+    /// Into another house: back does not lead from one into the other, and the pad's unit is this house's.
+    fn enter(&mut self, house: Uuid) {
+        self.walk.trail.clear();
+        self.walk.spot = Spot::Houses;
+        self.walk.house = Some(house);
+        self.walk.unit = None;
     }
 
     /// Stays with the place that is shown now, whatever facts arrive: before anything is typed, or left, there.
@@ -267,10 +301,21 @@ impl<'w> Hand<'_, 'w> {
                 return Ok(());
             }
         };
-        let moment = self.moment();
         let amends = self.walk.amending.filter(|id| opening.readings.iter().any(|other| other.id == *id));
-        let answers = super::asked(opening).filter(|(_, places)| places.contains(&place)).map(|(ask, _)| ask.id);
         let says = format!("{} {}, kept.", capital(place.words()), typed.marked_text());
+        let (moment, body) = self.taken_at(opening, place, typed, amends);
+        self.write((house.job.id, house.job.unit), moment, body, says, Some((opening.id, place)));
+        self.walk.entries.remove(&entry_key(opening.id, place));
+        self.walk.accepted_ms = Some(now);
+        self.pin();
+        self.go(Spot::Measure(opening.id, Aim::Next(Some(place))));
+        Ok(())
+    }
+
+    /// A reading taken now.
+    fn taken_at(&mut self, opening: &Opening, place: Place, typed: Typed, amends: Option<Uuid>) -> (Moment, Body) {
+        let moment = self.moment();
+        let answers = super::asked(opening).filter(|(_, places)| places.contains(&place)).map(|(ask, _)| ask.id);
         let reading = Reading {
             // The fact and its reading share their id, so that either names the other.
             id: moment.uuid(),
@@ -283,12 +328,19 @@ impl<'w> Hand<'_, 'w> {
             answers,
             withdrawn: None,
         };
-        let body = Body::ReadingTaken { opening: opening.id, reading };
-        self.write((house.job.id, house.job.unit), moment, body, says, Some((opening.id, place)));
-        self.walk.entries.remove(&entry_key(opening.id, place));
-        self.walk.accepted_ms = Some(now);
-        self.pin();
-        self.go(Spot::Measure(opening.id, Aim::Next(Some(place))));
+        (moment, Body::ReadingTaken { opening: opening.id, reading })
+    }
+
+    fn keep_note(&mut self, opening: Uuid, fields: &[Field]) -> Result<(), Refusal> {
+        let (house, opening) = self.opening(opening)?;
+        let lengths = note::lengths(fields, house.job.unit)?;
+        let says = match lengths.len() {
+            1 => format!("{}: 1 reading kept.", opening.name),
+            n => format!("{}: {n} readings kept.", opening.name),
+        };
+        let all = lengths.into_iter().map(|(place, typed)| self.taken_at(opening, place, typed, None)).collect();
+        self.write_all((house.job.id, house.job.unit), all, says, None);
+        self.go(Spot::Opening(opening.id));
         Ok(())
     }
 
@@ -398,7 +450,7 @@ impl<'w> Hand<'_, 'w> {
         let house = self.house()?;
         let value = value_of(&house.job, on, field, value)?;
         let replaces = house.standing.get(&(on, field.to_owned())).cloned().unwrap_or_default();
-        let words = field.rsplit('.').next().unwrap_or(field).replace('_', " ");
+        let words = field_words(field);
         let says = match &value {
             serde_json::Value::Null => format!("{} is back at its default.", capital(&words)),
             serde_json::Value::String(text) => format!("{} is {}.", capital(&words), text.replace('_', " ")),
@@ -416,6 +468,8 @@ impl<'w> Hand<'_, 'w> {
             Form::Inside => ("inside", None),
             Form::OutsideFlush => ("outside", Some("flush")),
             Form::OutsideBrackets => ("outside", Some("brackets")),
+            Form::OutsideCeiling => ("outside", Some("ceiling")),
+            Form::OutsideFace => ("outside", Some("face")),
         };
         let fields = [Some(("choices.mount", mount)), attach.map(|attach| ("choices.attach", attach))];
         let mut all = Vec::new();
@@ -427,6 +481,61 @@ impl<'w> Hand<'_, 'w> {
         }
         let says = format!("It is mounted {}.", form.words());
         self.write_all((house.job.id, house.job.unit), all, says, None);
+        Ok(())
+    }
+
+    fn set_all(&mut self, changes: &[super::Change]) -> Result<(), Refusal> {
+        let house = self.house()?;
+        let mut all = Vec::new();
+        for change in changes {
+            let value = value_of(&house.job, change.on, &change.field, change.value.as_deref())?;
+            let replaces = house.standing.get(&(change.on, change.field.clone())).cloned().unwrap_or_default();
+            let body = Body::Set { on: change.on, field: change.field.clone(), value, replaces };
+            all.push((self.moment(), body));
+        }
+        if all.is_empty() {
+            self.say("Nothing is to be changed.", false);
+            return Ok(());
+        }
+        let fields: BTreeSet<String> = changes.iter().map(|change| field_words(&change.field)).collect();
+        let says = format!("{}: chosen.", capital(&fields.into_iter().collect::<Vec<_>>().join(", ")));
+        self.write_all((house.job.id, house.job.unit), all, says, None);
+        Ok(())
+    }
+
+    /// Answers a question, or takes its answer back where no reason is given.
+    fn decide(&mut self, opening: Uuid, flag: &str, places: &[Place], why: Option<&str>) -> Result<(), Refusal> {
+        let (house, _) = self.opening(opening)?;
+        let job = &house.job;
+        let why = why.map(str::trim);
+        if why == Some("") {
+            self.say("Say why in a word or two: it stands beside the question.", false);
+            return Ok(());
+        }
+        let asked = super::decide::find(job, opening, flag, places)?;
+        let mut all = Vec::new();
+        for on in &asked.openings {
+            let moment = self.moment();
+            let Some((_, opening)) = job.openings().find(|(_, other)| other.id == *on) else { continue };
+            let decision = Decision {
+                id: moment.uuid(),
+                flag: asked.flag.code.clone(),
+                places: asked.flag.places.clone(),
+                says: asked.flag.says.clone(),
+                why: why.unwrap_or_default().to_owned(),
+                at: moment.time(),
+                by: self.walk.by.clone(),
+                readings: opening.rests_on(&asked.flag.places),
+                taken_back: why.is_none(),
+            };
+            all.push((moment, Body::Decided { opening: *on, decision }));
+        }
+        let says = match why {
+            Some(why) => format!("Decided: {why}."),
+            None => "The question is open again.".to_owned(),
+        };
+        self.walk.words.remove(&super::decide::slot(opening, &asked.flag));
+        self.write_all((job.id, job.unit), all, says, None);
         Ok(())
     }
 
@@ -452,9 +561,7 @@ impl<'w> Hand<'_, 'w> {
                 let house = moment.uuid();
                 let body = Body::HouseOpened { name: text.to_owned(), unit };
                 self.writes.push(Write { house, unit, moment, body });
-                self.walk.trail.clear();
-                self.walk.spot = Spot::Houses;
-                self.walk.house = Some(house);
+                self.enter(house);
                 self.go(Spot::House);
                 // The words stand in the slot without a unit; the end of this function takes out the slot with one.
                 self.walk.words.remove("house");
@@ -483,6 +590,16 @@ impl<'w> Hand<'_, 'w> {
                 let (on, field) = rest.split_once('/').ok_or_else(strange)?;
                 self.choose(id(on)?, field, Some(text))?;
             }
+            "decide" => {
+                let mut parts = rest.splitn(3, '/');
+                let (on, flag, places) = (
+                    parts.next().unwrap_or_default(),
+                    parts.next().unwrap_or_default(),
+                    parts.next().unwrap_or_default(),
+                );
+                let places: Vec<Place> = places.split(',').filter_map(Place::from_code).collect();
+                self.decide(id(on)?, flag, &places, Some(text))?;
+            }
             "note" => {
                 let (house, on) = (self.house()?, id(rest)?);
                 let moment = self.moment();
@@ -505,6 +622,11 @@ impl<'w> Hand<'_, 'w> {
         self.walk.words.remove(if kind == "house" { kind } else { slot });
         Ok(())
     }
+}
+
+/// A field as a person reads it: "finished width".
+fn field_words(field: &str) -> String {
+    field.rsplit('.').next().unwrap_or(field).replace('_', " ")
 }
 
 pub(super) fn capital(words: &str) -> String {

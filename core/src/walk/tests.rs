@@ -1,10 +1,13 @@
 //! Events in, screens out: what the walk promises, with facts in memory.
 
+use super::note::{self, Field};
 use super::screen::{Screen, Shown};
-use super::{Event, HouseLine, PadKey, SyncLine, Walk, World};
+use super::{Event, HouseLine, PadKey, Refusal, SyncLine, Walk, World};
 use crate::fact::{Body, Fact, House, Moment, Pen, Stamp, fold};
+use crate::flag::Severity;
 use crate::house::{Ask, Place};
 use crate::length::LengthUnit;
+use proptest::prelude::*;
 use uuid::Uuid;
 
 struct Device {
@@ -108,6 +111,8 @@ fn goes_in_the_order_of_the_trade_and_ends_at_what_the_readings_say() {
         (Place::DiagonalRising, 67, 10),
         (Place::DiagonalFalling, 67, 10),
         (Place::Depth, 13, 8),
+        // Then, because a shade hangs plumb and the slack needs it.
+        (Place::PlumbLeft, 0, 0),
     ] {
         assert_eq!(device.place(), place);
         device.read(inches, sixteenths);
@@ -217,22 +222,168 @@ fn a_place_half_typed_is_not_taken_away_by_an_ask() {
 }
 
 #[test]
-fn a_slip_is_said_while_the_tape_is_in_hand() {
+fn a_slip_is_said_when_it_is_kept_and_the_next_place_stays_the_next() {
     let mut device = Device::at_a_window();
     device.read(34, 6);
     device.read(34, 6);
     device.type_in(&[PadKey::Digit(4), PadKey::Digit(3)]);
     let Shown::Reading { screen } = device.screen().shown else { panic!() };
-    let flag = screen.flags.first().expect("nine inches are said");
-    assert!(flag.severity > crate::flag::Severity::Know, "{flag:?}");
+    assert!(screen.flags.iter().all(|flag| flag.severity < Severity::TakeAgain), "half typed is not judged");
     assert!(screen.accept.live, "it never blocks");
     device.act(&Event::Accept);
-    let again = device.place();
+    assert_eq!(device.place(), Place::HeightLeft, "who types a note from paper goes on");
     let Shown::Reading { screen } = device.screen().shown else { panic!() };
-    assert!(!screen.because.is_empty(), "led to the {} without a word", again.words());
+    let flag = screen.flags.first().expect("nine inches are said");
+    assert_eq!(flag.severity, Severity::TakeAgain, "the gravest first: {flag:?}");
+    let go = flag.go.as_ref().expect("one touch leads there");
+    assert_eq!(go.label, "Read it now");
+    // The button leads to the place that its words name.
+    let place = match &go.event {
+        Event::GoTo { place, .. } => *place,
+        other => panic!("{other:?}"),
+    };
+    assert!(flag.settle.contains(place.words()) || flag.says.contains(place.words()), "{flag:?}");
+    device.act(&go.event.clone());
+    assert_eq!(device.place(), place);
     // Whoever goes on is let go on.
     device.act(&Event::Later);
-    assert_ne!(device.place(), again);
+    assert_ne!(device.place(), place);
+}
+
+#[test]
+fn once_all_is_read_the_walk_leads_to_what_is_in_doubt() {
+    let mut device = Device::at_a_window();
+    for (inches, sixteenths) in [(34, 6), (35, 6), (34, 6), (58, 4), (58, 4), (67, 10), (67, 10)] {
+        assert_ne!(device.place(), Place::Depth);
+        device.read(inches, sixteenths);
+    }
+    assert_eq!(device.place(), Place::Depth, "what is needed comes first");
+    device.read(13, 8);
+    assert_eq!(device.place(), Place::WidthMiddle, "then the doubt");
+    let Shown::Reading { screen } = device.screen().shown else { panic!() };
+    assert!(!screen.because.is_empty(), "led there without a word");
+}
+
+#[test]
+fn the_pad_takes_the_unit_of_its_house() {
+    let mut device = Device::at_a_window();
+    device.act(&Event::UseUnit { unit: LengthUnit::Millimetre });
+    let Shown::Reading { screen } = device.screen().shown else { panic!() };
+    assert_eq!(screen.unit, "mm");
+    device.facts.clear();
+    device.house = None;
+    device.give("house/in", "Elm Court, upstairs");
+    device.give("room", "Study");
+    let room = device.house.as_ref().unwrap().job.rooms[0].id;
+    device.give(&format!("opening/{room}"), "Window");
+    let Shown::Reading { screen } = device.screen().shown else { panic!() };
+    assert_eq!(screen.unit, "in", "the unit of the last house is not this one's");
+}
+
+/// Seven readings that close, as they may stand on a note, and the depth.
+const NOTE: [(Place, &str); 8] = [
+    (Place::WidthTop, "35 7/8"),
+    (Place::WidthMiddle, "35.875"),
+    (Place::WidthBottom, "35 13/16"),
+    (Place::HeightLeft, "60"),
+    (Place::HeightRight, "1524 mm"),
+    (Place::DiagonalRising, "69-15/16"),
+    (Place::DiagonalFalling, "5' 9 15/16\""),
+    (Place::Depth, "3 1/2"),
+];
+
+fn fields(note: &[(Place, &str)]) -> Vec<Field> {
+    note.iter().map(|(place, text)| Field { place: *place, text: (*text).to_owned() }).collect()
+}
+
+impl Device {
+    fn keep_note(&mut self, fields: &[Field]) -> Result<(), Refusal> {
+        let opening = self.opening().id;
+        let world = World { houses: &[], house: self.house.as_ref(), sync: SyncLine::default() };
+        let now = &mut self.now;
+        let next = self.walk.keep_note(opening, fields, &world, &mut || Self::moment(now, 1))?;
+        for write in next.writes {
+            self.facts.push(self.pen.write(write.moment, write.house, "", write.unit, &write.body));
+        }
+        self.house = fold(&self.facts);
+        self.walk = next.walk;
+        Ok(())
+    }
+
+    fn looked(&self, fields: &[Field]) -> note::Looked {
+        note::look(self.house.as_ref().unwrap(), self.opening(), fields)
+    }
+}
+
+#[test]
+fn a_note_is_kept_word_for_word_and_taken_back_as_one() {
+    let mut device = Device::at_a_window();
+    let note = fields(&NOTE);
+    let looked = device.looked(&note);
+    assert_eq!((looked.lengths, looked.unreadable, looked.again), (8, 0, 0));
+    assert!(looked.said[..7].iter().all(|said| said.as_ref().is_some_and(|said| said.says == "Fits")), "{looked:?}");
+    assert!(device.opening().readings.is_empty(), "looking keeps nothing");
+    device.keep_note(&note).unwrap();
+    let kept: Vec<(Place, &str)> = device.opening().readings.iter().map(|r| (r.place, r.typed.text())).collect();
+    assert_eq!(kept, NOTE);
+    let Shown::Opening { .. } = device.screen().shown else { panic!("the opening is not shown") };
+    device.act(&Event::Undo);
+    assert_eq!(NOTE.iter().map(|(place, _)| device.opening().standing(*place).count()).sum::<usize>(), 0);
+}
+
+#[test]
+fn a_note_says_beside_the_field_what_is_wrong_and_keeps_nothing_under_a_wrong_name() {
+    let mut device = Device::at_a_window();
+    let mut note = fields(&NOTE);
+    note[1].text = "36 7/8".to_owned();
+    let looked = device.looked(&note);
+    let said = looked.said[1].as_ref().unwrap();
+    assert!(said.says.starts_with("The middle width (36 7/8) looks an inch long: 35 7/8 would fit"), "{said:?}");
+    assert_eq!((said.severity, looked.again), (Some(Severity::TakeAgain), 1));
+    note[3].text = "60 3/7".to_owned();
+    note[4].text = "-60".to_owned();
+    let looked = device.looked(&note);
+    assert_eq!((looked.lengths, looked.unreadable), (6, 2));
+    let wrong = |at: usize| match &looked.taken[at] {
+        note::Taken::Unreadable { what, right } => format!("{what}; {right}"),
+        other => panic!("{other:?}"),
+    };
+    assert!(wrong(3).starts_with("3/7 is not on a tape"), "{}", wrong(3));
+    assert_eq!(wrong(4), "-60 is negative; measurements here start at 0");
+    let refused = device.keep_note(&note).unwrap_err();
+    assert!(refused.reason.starts_with("Left height: 3/7"), "{refused:?}");
+    assert!(device.opening().readings.is_empty(), "all or nothing");
+    assert!(device.keep_note(&fields(&[(Place::WidthTop, " ")])).is_err(), "nothing is typed");
+}
+
+proptest! {
+    /// Whatever stands on a note: what looking calls a length is kept as that length at that place, and nothing else is.
+    #[test]
+    fn what_a_note_was_taken_as_is_what_is_kept(
+        texts in proptest::collection::vec(("[0-9]{0,3}( [1-7]/8)?( mm|\"| in)?|\\PC{0,6}", 0..Place::ALL.len()), 1..12),
+    ) {
+        let mut device = Device::at_a_window();
+        let note: Vec<Field> =
+            texts.iter().map(|(text, at)| Field { place: Place::ALL[*at], text: text.clone() }).collect();
+        let looked = device.looked(&note);
+        prop_assert_eq!(looked.taken.len(), note.len());
+        let kept = device.keep_note(&note);
+        prop_assert_eq!(kept.is_ok(), looked.unreadable == 0 && looked.lengths > 0);
+        let readings = &device.opening().readings;
+        if kept.is_err() {
+            prop_assert!(readings.is_empty());
+        } else {
+            let mut readings = readings.iter();
+            for (field, taken) in note.iter().zip(&looked.taken) {
+                if let note::Taken::Length(figure) = taken {
+                    let reading = readings.next().unwrap();
+                    prop_assert_eq!((reading.place, reading.typed.text()), (field.place, field.text.trim()));
+                    prop_assert_eq!(&reading.typed.marked_text(), &figure.text);
+                }
+            }
+            prop_assert!(readings.next().is_none());
+        }
+    }
 }
 
 #[test]
@@ -259,6 +410,8 @@ fn read_again_leads_to_the_reading_in_doubt() {
     assert_eq!(device.place(), Place::HeightRight);
     device.read(58, 4);
     device.read(58, 4);
+    assert_eq!(device.place(), Place::PlumbLeft);
+    device.read(0, 0);
     device.act(&Event::ShowOpening { opening });
     let Shown::Opening { screen } = device.screen().shown else { panic!("the opening is not shown") };
     device.act(&screen.measure.event);

@@ -2,6 +2,10 @@
 //!
 //! This module decides nothing of its own; it hands each module what the ones before it found.
 
+mod set;
+
+pub use set::set_answers;
+
 use crate::apart;
 use crate::buying::{self, Buying, MatchAt, Shop};
 use crate::care::{self, Caution};
@@ -10,9 +14,11 @@ use crate::flag::{Flag, Severity};
 use crate::house::{Job, Mount, Opening, Place, Room};
 use crate::length::Length;
 use crate::makeup::{self, Makeup, MakeupProblem, Order};
-use crate::mount::{self, Alike, Catalogue, Form, Mounting, Mounts};
+use crate::mount::{self, Catalogue, Edge, Form, Mounting, Mounts, Offer};
 use crate::settings::{SettingProblem, Settings};
-use crate::truth::{self, Truth};
+use crate::stand::{self, Cause, Known, Member, Reason, Set, Stand, Standing};
+use crate::truth::{self, Around, Neighbours, OfHouse, Readings, Truth};
+use uuid::Uuid;
 
 /// One opening, worked out.
 #[derive(Debug)]
@@ -27,23 +33,53 @@ pub struct Worked<'a> {
     pub mounts: Mounts,
     /// The shade, mounted as advised (or as chosen); nothing when no mount can be.
     pub shade: Option<Shade>,
+    /// What is to be decided of it beside the others of its room; empty unless a room or a house was worked out.
+    pub beside: Vec<Flag>,
+    /// What would work where the chosen mount cannot be; each was tried.
+    pub offers: Vec<Offer>,
+    /// Where it stands; what the others of its set add is in it only where a room or a house was worked out.
+    pub standing: Standing,
 }
 
 impl Worked<'_> {
     /// Every flag of the opening and of the mount and shade that are advised, the gravest first.
     pub fn flags(&self) -> Vec<&Flag> {
-        let mount = self.mounts.advised().into_iter().flat_map(|mounting| &mounting.flags);
-        let made = self.shade.iter().filter_map(|shade| shade.makeup.as_ref().ok()).flat_map(|made| &made.flags);
-        let fixed = self.shade.iter().filter_map(|shade| shade.fixing.as_ref()).flat_map(|fixing| &fixing.flags);
-        let mut flags: Vec<&Flag> = self.truth.flags.iter().chain(mount).chain(made).chain(fixed).collect();
-        flags.sort_by_key(|flag| std::cmp::Reverse(flag.severity));
-        flags
+        let mut all = flags(&self.truth, &self.mounts, self.shade.as_ref());
+        all.extend(&self.beside);
+        all.sort_by_key(|flag| std::cmp::Reverse(flag.severity));
+        all
     }
 
-    /// The flags that ask something of a person before cloth is cut, the gravest first.
+    /// The flags that ask something of a person before cloth is cut, and are not answered, the gravest first.
     pub fn stands_open(&self) -> impl Iterator<Item = &Flag> {
-        self.flags().into_iter().filter(|flag| flag.severity > Severity::Know)
+        self.flags()
+            .into_iter()
+            .filter(|flag| flag.severity > Severity::Know && stand::closed_by(self.opening, flag).is_none())
     }
+
+    /// Where it stands on its way to a hung shade.
+    pub const fn stand(&self) -> Stand {
+        self.standing.stand
+    }
+
+    /// The bar across what cuts it: "Do not cut: the middle width is to be read again." Nothing when it is settled.
+    pub fn stop_cutting(&self) -> Option<String> {
+        self.standing.stop_cutting()
+    }
+
+    /// The bar across what hangs it; a wall that was not probed is one.
+    pub fn stop_hanging(&self) -> Option<String> {
+        self.standing.stop_hanging()
+    }
+}
+
+fn flags<'a>(truth: &'a Truth, mounts: &'a Mounts, shade: Option<&'a Shade>) -> Vec<&'a Flag> {
+    let mount = mounts.advised().into_iter().flat_map(|mounting| &mounting.flags);
+    let made = shade.iter().filter_map(|shade| shade.makeup.as_ref().ok()).flat_map(|made| &made.flags);
+    let fixed = shade.iter().filter_map(|shade| shade.fixing.as_ref()).flat_map(|fixing| &fixing.flags);
+    let mut flags: Vec<&Flag> = truth.flags.iter().chain(mount).chain(made).chain(fixed).collect();
+    flags.sort_by_key(|flag| std::cmp::Reverse(flag.severity));
+    flags
 }
 
 /// A shade on its mount.
@@ -68,41 +104,178 @@ pub struct WorkedHouse<'a> {
     pub settings: Settings,
     /// Its openings, in the order of the walk.
     pub openings: Vec<Worked<'a>>,
+    /// The shades that hang together, room by room; the members are places in `openings`.
+    pub sets: Vec<Set>,
 }
 
 impl WorkedHouse<'_> {
+    /// The opening of this id.
+    pub fn opening(&self, id: Uuid) -> Option<&Worked<'_>> {
+        self.openings.iter().find(|worked| worked.opening.id == id)
+    }
+
+    /// The questions of its sets that are not answered, one for each set, with the sets.
+    pub fn questions(&self) -> impl Iterator<Item = (&Set, &Flag)> {
+        self.sets.iter().filter_map(|set| Some((set, set.question.as_ref()?))).filter(|(set, question)| {
+            !set.members.iter().all(|at| stand::closed_by(self.openings[*at].opening, question).is_some())
+        })
+    }
+
     /// What two devices set apart for the house itself or for its rooms; openings have theirs among their flags.
     pub fn apart(&self) -> Vec<Flag> {
         apart::of_house(self.job).into_iter().map(|(_, flag)| flag).collect()
     }
 
-    /// Shades of one room that nearly agree in length or in height, room by room: a maker may want them equal.
-    pub fn pairs(&self) -> Vec<(&Room, Vec<Flag>)> {
+    /// Adds to each opening what is known only of the house: what hangs together, and what two devices set apart.
+    fn stand_together(&mut self) {
+        for at in 0..self.openings.len() {
+            for flag in apart::that_concern(self.job, self.openings[at].opening) {
+                self.openings[at].standing.add(Reason {
+                    cause: Cause::Question,
+                    stand: Stand::Decide,
+                    flag: flag.code,
+                    places: Vec::new(),
+                    brief: "two devices set the house apart".to_owned(),
+                    says: flag.says,
+                    to_do: flag.to_do,
+                });
+            }
+        }
+        for at in 0..self.openings.len() {
+            let Some(flag) = self.pattern_by_hand(&self.openings[at]) else { continue };
+            let one = &mut self.openings[at];
+            if let Some(reason) = stand::of_flag(one.opening, &flag) {
+                one.standing.add(reason);
+            }
+            one.beside.push(flag);
+        }
+        let open: Vec<(Vec<usize>, Flag)> =
+            self.questions().map(|(set, question)| (set.members.clone(), question.clone())).collect();
+        for (members, question) in &open {
+            for at in members {
+                self.openings[*at].standing.add(Reason {
+                    cause: Cause::Question,
+                    stand: Stand::Decide,
+                    flag: question.code.clone(),
+                    places: Vec::new(),
+                    brief: "the set that it hangs in is not decided".to_owned(),
+                    says: question.says.clone(),
+                    to_do: question.to_do.clone(),
+                });
+            }
+        }
+        // Who was left as they are hang each alone; all others stand where the worst of them does.
+        let apart: Vec<&Set> = self.sets.iter().filter(|set| self.hang_together(set)).collect();
+        let mut waits: Vec<(usize, Reason)> = Vec::new();
+        for set in apart {
+            let Some(worst) = set.members.iter().copied().min_by_key(|at| self.openings[*at].standing.stand) else {
+                continue;
+            };
+            let (name, stand) = (&self.openings[worst].opening.name, self.openings[worst].standing.stand);
+            for at in set.members.iter().filter(|at| self.openings[**at].standing.stand > stand) {
+                waits.push((
+                    *at,
+                    Reason {
+                        cause: Cause::Set,
+                        stand,
+                        flag: String::new(),
+                        places: Vec::new(),
+                        brief: format!("it hangs together with {name}, which {}", stand.is_words()),
+                        says: format!("It hangs together with {name}, which {}.", stand.is_words()),
+                        to_do: format!("Settle {name} first."),
+                    },
+                ));
+            }
+        }
+        for (at, reason) in waits {
+            self.openings[at].standing.add(reason);
+        }
+    }
+
+    /// A length that was set by hand moves the pattern against the others of its cloth in the room, unless either the feet
+    /// or the heads still agree to whole repeats.
+    fn pattern_by_hand(&self, one: &Worked<'_>) -> Option<Flag> {
         let unit = self.job.unit;
-        let alike = |room: &Room| -> Vec<Alike> {
-            self.openings
-                .iter()
-                .filter(|worked| worked.room.id == room.id)
-                .filter_map(|worked| {
-                    let mounting = worked.mounts.advised()?;
-                    let floor = worked.opening.standing(Place::SillToFloor).last();
-                    Some(Alike {
-                        name: worked.opening.name.clone(),
-                        form: mounting.form,
-                        length: mounting.length.total,
-                        head: floor.map(|floor| floor.value() + mounting.above_sill),
-                    })
-                })
-                .collect()
+        let cloth = self.job.cloth(one.opening.choices.cloth.as_deref()?)?;
+        let repeat = cloth.repeat.as_ref()?.value();
+        let length = |one: &Worked<'_>| one.mounts.advised().map(|mounting| mounting.length.total);
+        let moved = |one: &Worked<'_>| {
+            let mounting = one.mounts.advised()?;
+            let worked = mounting.length_worked.as_ref().map_or(mounting.length.total, |worked| worked.total);
+            Some(mounting.length.total - worked)
         };
-        let rooms = self.job.rooms.iter().map(|room| (room, mount::alike(&alike(room), &self.settings, unit)));
-        rooms.filter(|(_, flags)| !flags.is_empty()).collect()
+        one.mounts.advised()?.length_worked.as_ref()?;
+        let whole = |apart: Length| apart.abs().count_down(repeat).is_none_or(|n| repeat * n == apart.abs());
+        let mates = self.openings.iter().filter(|other| {
+            other.room.id == one.room.id
+                && other.opening.id != one.opening.id
+                && other.opening.choices.cloth == one.opening.choices.cloth
+        });
+        for other in mates {
+            let (Some(foot), Some(head)) =
+                (moved(one).zip(moved(other)).map(|(a, b)| a - b), length(one).zip(length(other)).map(|(a, b)| a - b))
+            else {
+                continue;
+            };
+            if !whole(foot) && !whole(head) {
+                return Some(Flag::new(
+                    "by_hand_pattern",
+                    Severity::Decide,
+                    &[],
+                    format!(
+                        "The length set by hand moves its pattern (repeat {}) by {} against {}.",
+                        repeat.show_marked(unit),
+                        foot.abs().show_marked(unit),
+                        other.opening.name
+                    ),
+                    "Set it to whole repeats or to the same length, or say that it is meant so.",
+                ));
+            }
+        }
+        None
+    }
+
+    /// True where the shades of a set wait for each other: of one length, unless a person left them as they are.
+    fn hang_together(&self, set: &Set) -> bool {
+        set.question.as_ref().is_none_or(|question| {
+            question.code == "set_differs"
+                && !set.members.iter().all(|at| stand::closed_by(self.openings[*at].opening, question).is_some())
+        })
     }
 }
 
-/// Judges an opening of a house: its readings, and what two devices set apart there.
+/// Judges an opening of a house: its readings, what the other openings say of it, and what two devices set apart there.
 pub fn judge(job: &Job, opening: &Opening, settings: &Settings) -> Truth {
-    let mut truth = truth::judge(opening, &job.instruments, settings, job.unit);
+    let readings = Readings::of(opening, &job.instruments, job.unit);
+    let mut around = Around::of(opening);
+    if !around.alone {
+        let room_of = |id: Uuid| job.openings().find(|(_, one)| one.id == id).map(|(room, _)| room.name.as_str());
+        let others: Vec<(Readings, &str)> = job
+            .openings()
+            .filter(|(_, other)| other.id != opening.id)
+            .map(|(room, other)| (Readings::of(other, &job.instruments, job.unit), room.name.as_str()))
+            .collect();
+        let others = others.iter().map(|(readings, room)| (readings, Some(*room)));
+        around.neighbours = Neighbours::of(&readings, room_of(opening.id), others, settings);
+    }
+    beside_apart(job, opening, truth::judge_around(&readings, &around, settings))
+}
+
+/// As [`judge`], for every opening of a house.
+fn judge_all(job: &Job, settings: &Settings) -> Vec<Truth> {
+    let all: Vec<(Readings, Around, &str)> = job
+        .openings()
+        .map(|(room, one)| (Readings::of(one, &job.instruments, job.unit), Around::of(one), room.name.as_str()))
+        .collect();
+    let openings: Vec<OfHouse<'_>> = all
+        .iter()
+        .map(|(readings, around, room)| OfHouse { readings, around: *around, room: Some(room), settings })
+        .collect();
+    let truths = truth::judge_house(&openings).into_iter();
+    truths.zip(job.openings()).map(|(truth, (_, one))| beside_apart(job, one, truth)).collect()
+}
+
+fn beside_apart(job: &Job, opening: &Opening, mut truth: Truth) -> Truth {
     let apart = apart::of_opening(job, opening);
     if !apart.is_empty() {
         truth.flags.extend(apart);
@@ -119,10 +292,31 @@ pub fn opening<'a>(
     settings: &Settings,
     catalogue: &Catalogue,
 ) -> Worked<'a> {
-    let truth = judge(job, opening, settings);
+    opening_judged(job, room, opening, judge(job, opening, settings), settings, catalogue)
+}
+
+fn opening_judged<'a>(
+    job: &Job,
+    room: &'a Room,
+    opening: &'a Opening,
+    truth: Truth,
+    settings: &Settings,
+    catalogue: &Catalogue,
+) -> Worked<'a> {
+    let catalogue = &*catalogue.with(&job.hardware);
     let mounts = mount::work(opening, &truth, settings, catalogue, job.unit);
     let shade = mounts.advised().map(|mounting| shade(job, opening, &truth, mounting, settings, catalogue));
-    Worked { room, opening, truth, mounts, shade }
+    let standing = stand::of(&Known {
+        opening,
+        flags: flags(&truth, &mounts, shade.as_ref()),
+        mounts: &mounts,
+        makeup: shade.as_ref().map(|shade| shade.makeup.as_ref()),
+        fixing: shade.as_ref().and_then(|shade| shade.fixing.as_ref()),
+        catalogue,
+        unit: job.unit,
+    });
+    let offers = mount::offers(opening, &truth, &mounts, settings, catalogue, job.unit);
+    Worked { room, opening, truth, mounts, shade, beside: Vec::new(), offers, standing }
 }
 
 /// Works out a whole house.
@@ -131,21 +325,129 @@ pub fn opening<'a>(
 /// [`SettingProblem`] when the house changes a number that is none.
 pub fn house<'a>(job: &'a Job, catalogue: &Catalogue) -> Result<WorkedHouse<'a>, SettingProblem> {
     let settings = job.settings()?;
-    let openings = job.openings().map(|(room, one)| opening(job, room, one, &settings, catalogue)).collect();
-    Ok(WorkedHouse { job, settings, openings })
+    Ok(work_out(job, settings, None, catalogue))
 }
 
-/// What a house needs from the shops, with the plan of every cloth and stick: for every shade that can be made up.
+/// Works out the room of an opening: what the opening's screen and sheets need, with what hangs together there.
+pub fn room<'a>(job: &'a Job, of: Uuid, settings: &Settings, catalogue: &Catalogue) -> WorkedHouse<'a> {
+    let room = job.openings().find(|(_, one)| one.id == of).map(|(room, _)| room.id);
+    work_out(job, settings.clone(), Some(room.unwrap_or_default()), catalogue)
+}
+
+/// Works out a house whose numbers are known to fit.
+pub fn house_with<'a>(job: &'a Job, settings: &Settings, catalogue: &Catalogue) -> WorkedHouse<'a> {
+    work_out(job, settings.clone(), None, catalogue)
+}
+
+fn work_out<'a>(job: &'a Job, settings: Settings, only: Option<Uuid>, catalogue: &Catalogue) -> WorkedHouse<'a> {
+    let openings: Vec<Worked<'a>> = match only {
+        Some(only) => job
+            .openings()
+            .filter(|(room, _)| room.id == only)
+            .map(|(room, one)| opening(job, room, one, &settings, catalogue))
+            .collect(),
+        None => job
+            .openings()
+            .zip(judge_all(job, &settings))
+            .map(|((room, one), truth)| opening_judged(job, room, one, truth, &settings, catalogue))
+            .collect(),
+    };
+    let mut sets = Vec::new();
+    for room in &job.rooms {
+        let at: Vec<usize> = (0..openings.len()).filter(|at| openings[*at].room.id == room.id).collect();
+        let members: Vec<(usize, Member)> =
+            at.into_iter().filter_map(|at| Some((at, member(&openings[at])?))).collect();
+        let room: Vec<Member> = members.iter().map(|(_, member)| member.clone()).collect();
+        for mut set in stand::sets(&room, &settings, job.unit) {
+            set.members.iter_mut().for_each(|member| *member = members[*member].0);
+            sets.push(set);
+        }
+    }
+    let mut house = WorkedHouse { job, settings, openings, sets };
+    house.stand_together();
+    house
+}
+
+/// What is compared of an opening with the others of its room; where its mount cannot be, by the first that can.
+fn member(worked: &Worked<'_>) -> Option<Member> {
+    let mounting = worked.mounts.advised().or_else(|| worked.mounts.can.first())?;
+    let inside = mounting.form == Form::Inside;
+    let floor = worked.opening.standing(Place::SillToFloor).last().filter(|_| !inside);
+    Some(Member {
+        opening: worked.opening.id,
+        name: worked.opening.name.clone(),
+        inside,
+        length: mounting.length.total,
+        head: floor.map(|floor| floor.value() + mounting.above_sill),
+    })
+}
+
+/// What is cut and bought of a house: only what is settled is cut.
+#[derive(Debug)]
+pub struct Plans {
+    /// The settled shades alone: what the cutting sheets plan, and the least to buy.
+    pub cut: Buying,
+    /// With the unsettled room-mates in the same cloth, because two lots never meet in a room; nothing when there are none.
+    pub with_mates: Option<Buying>,
+    /// Those room-mates, by name.
+    pub mates: Vec<String>,
+    /// Every opening that is not cut yet, by name, and where it stands.
+    pub left_out: Vec<(String, Stand)>,
+}
+
+impl Plans {
+    /// What is bought by default: with the room-mates where there are any.
+    pub fn buy(&self) -> &Buying {
+        self.with_mates.as_ref().unwrap_or(&self.cut)
+    }
+}
+
+/// Plans what is settled, and once more with its unsettled room-mates in the same cloth, so that it is seen what they add.
 ///
 /// `shop` says how things are sold and what is on hand ([`Shop::standard`] unless the workroom has its own).
+pub fn plans(house: &WorkedHouse<'_>, shop: &Shop) -> Plans {
+    let name = |one: &Worked<'_>| format!("{}, {}", one.room.name, one.opening.name);
+    let settled = |one: &Worked<'_>| one.standing.is_settled();
+    let made = |one: &Worked<'_>| one.shade.as_ref().is_some_and(|shade| shade.makeup.is_ok());
+    let mate = |one: &Worked<'_>| {
+        let cloth = one.opening.choices.cloth.as_deref();
+        !settled(one)
+            && made(one)
+            && cloth.is_some()
+            && house.openings.iter().any(|other| {
+                settled(other) && other.room.id == one.room.id && other.opening.choices.cloth.as_deref() == cloth
+            })
+    };
+    let mates: Vec<String> = house.openings.iter().filter(|one| mate(one)).map(name).collect();
+    Plans {
+        cut: buying_of(house, shop, settled),
+        with_mates: (!mates.is_empty()).then(|| buying_of(house, shop, |one| settled(one) || mate(one))),
+        mates,
+        left_out: house.openings.iter().filter(|one| !settled(one)).map(|one| (name(one), one.stand())).collect(),
+    }
+}
+
+/// What a house would need if every shade of it that can be made up were settled: an estimate, never cut from.
 pub fn buying(house: &WorkedHouse<'_>, shop: &Shop) -> Buying {
-    let names: Vec<String> =
-        house.openings.iter().map(|one| format!("{}, {}", one.room.name, one.opening.name)).collect();
-    let shades: Vec<buying::Shade<'_>> = house
+    buying_of(house, shop, |_| true)
+}
+
+fn buying_of(house: &WorkedHouse<'_>, shop: &Shop, which: impl Fn(&Worked<'_>) -> bool) -> Buying {
+    // Shades alike are as many shades, each with its own name, so that every list multiplies by itself.
+    let names: Vec<(usize, String)> = house
         .openings
         .iter()
-        .zip(&names)
-        .filter_map(|(one, name)| {
+        .enumerate()
+        .flat_map(|(at, one)| {
+            let name = format!("{}, {}", one.room.name, one.opening.name);
+            let count = one.opening.choices.count.get();
+            (1..=count).map(move |n| (at, if count == 1 { name.clone() } else { format!("{name}, {n} of {count}") }))
+        })
+        .collect();
+    let shades: Vec<buying::Shade<'_>> = names
+        .iter()
+        .filter_map(|(at, name)| {
+            let one = Some(&house.openings[*at]).filter(|one| which(one))?;
             let mounting = one.mounts.advised()?;
             let shade = one.shade.as_ref()?;
             Some(buying::Shade {
@@ -171,11 +473,12 @@ fn shade(
     catalogue: &Catalogue,
 ) -> Shade {
     let form = mounting.form;
-    let (board_depth, board_height) = if form == Form::OutsideFlush {
+    let (board_depth, board_height) = if form.is_on_face() {
         (mounting.board.thickness, mounting.board.width)
     } else {
         (mounting.board.width, mounting.board.thickness)
     };
+    let (above_opening, head_known) = above_opening(opening, truth, mounting);
     let order = Order {
         unit: job.unit,
         width: mounting.width.total,
@@ -183,7 +486,8 @@ fn shade(
         mount: if form == Form::Inside { Mount::Inside } else { Mount::Outside },
         board_depth,
         board_height,
-        above_opening: above_opening(opening, truth, mounting),
+        above_opening,
+        head_known,
         choices: &opening.choices,
         cloth: opening.choices.cloth.as_deref().and_then(|name| job.cloth(name)),
         settings,
@@ -196,22 +500,23 @@ fn shade(
     let care = makeup.as_ref().map_or_else(
         |_| Vec::new(),
         |made| {
-            let of = care::Shade::of(job.region, job.built, opening.choices.lift, made);
+            let of = care::Shade::of(job.region, job.built, opening.choices.lift, &opening.wall, made);
             care::for_shade(&of, settings, job.unit)
         },
     );
     Shade { form, makeup, fixing, care }
 }
 
-/// How far the top of the board stands above the head of the opening.
-fn above_opening(opening: &Opening, truth: &Truth, mounting: &Mounting) -> Length {
-    if mounting.form == Form::Inside {
-        return Length::ZERO;
+/// How far the top of the board stands above the head of the opening, and true; where it is not known how far the head
+/// is below the top of the trim, how far it stands above that, and false.
+fn above_opening(opening: &Opening, truth: &Truth, mounting: &Mounting) -> (Length, bool) {
+    let above = mounting.adds_above + mounting.above_trim;
+    match (mounting.form, mounting.edge) {
+        (Form::Inside, _) => (Length::ZERO, true),
+        (_, Edge::Opening | Edge::Face) => (above, true),
+        (_, Edge::Trim) => match opening.standing(Place::TrimHeight).next().zip(truth.smallest_height) {
+            Some((over_trim, height)) => (above + over_trim.value() - height, true),
+            None => (above, false),
+        },
     }
-    let head_trim = opening
-        .standing(Place::TrimHeight)
-        .next()
-        .zip(truth.smallest_height)
-        .map_or(Length::ZERO, |(over_trim, height)| over_trim.value() - height);
-    mounting.adds_above + mounting.above_trim + head_trim
 }

@@ -59,7 +59,7 @@ pub fn readings(values: &[(Spot, f64)], hand: &Hand) -> Readings {
     Readings { unit: LengthUnit::Inch, taken, skipped: Vec::new() }
 }
 
-fn usual(opening: &Opening, hand: &Hand, chance: &mut Chance) -> [f64; 7] {
+pub(super) fn usual(opening: &Opening, hand: &Hand, chance: &mut Chance) -> [f64; 7] {
     USUAL.map(|spot| hand.read(opening, spot, chance))
 }
 
@@ -83,18 +83,20 @@ pub struct Clean {
     pub paper: f64,
     /// The same of the plain global test.
     pub plain: f64,
-    /// Readings asked for besides the usual, each opening.
+    /// Readings asked for besides the usual and the plumb, each opening.
     pub extra: f64,
+    /// Plumbs asked for, each opening.
+    pub plumbs: f64,
 }
 
-fn part(count: u32, of: u32) -> f64 {
+pub(super) fn part(count: u32, of: u32) -> f64 {
     f64::from(count) / f64::from(of)
 }
 
 /// Counts false alarms and what they cost.
 pub fn clean(population: &Population, openings: u32, seed: u64) -> Clean {
     let mut chance = Chance::new(seed);
-    let (mut alarms, mut paper, mut plain, mut extra) = (0, 0, 0, 0);
+    let (mut alarms, mut paper, mut plain, mut extra, mut plumbs) = (0, 0, 0, 0, 0);
     for _ in 0..openings {
         let opening = Opening::draw(population, &mut chance);
         let values = usual(&opening, &population.hand, &mut chance);
@@ -102,14 +104,30 @@ pub fn clean(population: &Population, openings: u32, seed: u64) -> Clean {
         paper += u32::from(paper_looks_again(&values[..3]));
         plain += u32::from(global_square(&values, spread(&population.hand)) > GLOBAL_LIMIT);
         let pairs: Vec<(Spot, f64)> = USUAL.into_iter().zip(values).collect();
-        extra += follow(&opening, &population.hand, pairs, 0.0, &mut chance).1;
+        let (_, taken, plumb) = follow(&opening, &population.hand, pairs, 0.0, &mut chance);
+        extra += taken;
+        plumbs += plumb;
     }
     Clean {
         false_alarm: part(alarms, openings),
         paper: part(paper, openings),
         plain: part(plain, openings),
         extra: part(extra, openings),
+        plumbs: part(plumbs, openings),
     }
+}
+
+/// Part of openings without a slip that is called misread, by these settings.
+pub fn false_alarm(population: &Population, settings: &Settings, openings: u32, seed: u64) -> f64 {
+    let mut chance = Chance::new(seed);
+    let mut alarms = 0;
+    for _ in 0..openings {
+        let opening = Opening::draw(population, &mut chance);
+        let values = usual(&opening, &population.hand, &mut chance);
+        let pairs: Vec<(Spot, f64)> = USUAL.into_iter().zip(values).collect();
+        alarms += u32::from(!judge_readings(&readings(&pairs, &population.hand), settings).holds);
+    }
+    part(alarms, openings)
 }
 
 /// Openings with one slip of a known size.
@@ -134,7 +152,7 @@ pub fn planted(population: &Population, size: f64, openings: u32, seed: u64) -> 
     for _ in 0..openings {
         let opening = Opening::draw(population, &mut chance);
         let mut values = usual(&opening, &population.hand, &mut chance);
-        let at = plant(&mut values, size, &mut chance);
+        let at = plant(&mut values, size, 7, &mut chance);
         let truth = judge(&values, &population.hand);
         detected += u32::from(!truth.holds);
         paper += u32::from(paper_looks_again(&values[..3]));
@@ -153,8 +171,8 @@ pub fn planted(population: &Population, size: f64, openings: u32, seed: u64) -> 
     }
 }
 
-fn plant(values: &mut [f64; 7], size: f64, chance: &mut Chance) -> usize {
-    let at = *chance.pick(&[0, 1, 2, 3, 4, 5, 6]);
+pub(super) fn plant(values: &mut [f64; 7], size: f64, places: usize, chance: &mut Chance) -> usize {
+    let at = *chance.pick(&[0, 1, 2, 3, 4, 5, 6][..places]);
     values[at] += if chance.even() < 0.5 { size } else { -size };
     at
 }
@@ -177,43 +195,53 @@ pub fn best(population: &Population, size: f64, false_alarm: f64, openings: u32,
         (0..openings)
             .map(|_| {
                 let which = *chance.pick(&[0, 1, 2, 3, 4, 5, 6, 7, 8]);
-                let opening = draw_of_size(population, SIZES[which], &mut chance);
+                let opening = draw_of_size(population, SIZES[which], 1.0, &mut chance);
                 let mut values = usual(&opening, &population.hand, &mut chance);
-                let at = if slip { plant(&mut values, size, &mut chance) } else { 7 };
+                let at = if slip { plant(&mut values, size, 7, &mut chance) } else { 7 };
                 let (weight, place) = oracles[which].weigh(&values, size);
                 (weight, place == at)
             })
             .collect()
     };
-    let mut without: Vec<f64> = draw(false).into_iter().map(|(weight, _)| weight).collect();
-    without.sort_by(|a, b| b.total_cmp(a));
-    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a count")]
-    let limit = without[((f64::from(openings) * false_alarm) as usize).min(without.len() - 1)];
-    let with = draw(true);
-    let count = |wanted: &dyn Fn(&(f64, bool)) -> bool| {
-        part(u32::try_from(with.iter().filter(|w| wanted(w)).count()).expect("a count"), openings)
-    };
-    Best { detected: count(&|w| w.0 > limit), first: count(&|w| w.1) }
+    Best::counted(draw(false), &draw(true), false_alarm)
+}
+
+impl Best {
+    /// Counts at the limit that gives this rate of false alarms.
+    pub(super) fn counted(without: Vec<(f64, bool)>, with: &[(f64, bool)], false_alarm: f64) -> Self {
+        let openings = u32::try_from(with.len()).expect("a count");
+        let mut without: Vec<f64> = without.into_iter().map(|(weight, _)| weight).collect();
+        without.sort_by(|a, b| b.total_cmp(a));
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a count")]
+        let limit = without[((f64::from(openings) * false_alarm) as usize).min(without.len() - 1)];
+        let count = |wanted: &dyn Fn(&(f64, bool)) -> bool| {
+            part(u32::try_from(with.iter().filter(|w| wanted(w)).count()).expect("a count"), openings)
+        };
+        Self { detected: count(&|w| w.0 > limit), first: count(&|w| w.1) }
+    }
 }
 
 /// Follows the advice until there is none: takes each reading that is asked for. Gives what was said last, and how many
-/// readings were taken. Each reading is a slip with the chance `slips`.
+/// readings and how many plumbs were taken. Each reading is a slip with the chance `slips`.
 pub fn follow(
     opening: &Opening,
     hand: &Hand,
     mut values: Vec<(Spot, f64)>,
     slips: f64,
     chance: &mut Chance,
-) -> (Truth, u32) {
-    let mut taken = 0;
+) -> (Truth, u32, u32) {
+    let (mut taken, mut plumbs) = (0, 0);
     loop {
         let truth = judge_readings(&readings(&values, hand), &Settings::INCHES);
-        let Some(next) = truth.next_reading.as_ref().and_then(|next| spot(next.place)) else { return (truth, taken) };
-        if taken >= MOST_EXTRA {
-            return (truth, taken);
-        }
+        let next = truth.next_reading.as_ref().and_then(|next| spot(next.place));
+        let Some(next) = next.filter(|_| taken < MOST_EXTRA) else { return (truth, taken, plumbs) };
+        let plumb = matches!(next, Spot::Plumb(_)) && !values.iter().any(|(spot, _)| *spot == next);
         values.push((next, read(opening, hand, next, slips, chance)));
-        taken += 1;
+        if plumb {
+            plumbs += 1;
+        } else {
+            taken += 1;
+        }
     }
 }
 
@@ -262,9 +290,10 @@ pub fn outcome(population: &Population, slips: f64, openings: u32, seed: u64) ->
                 .map(|size| (inches(size.finished_width), size.finished_length.map_or(0.0, inches)))
         };
         let bound = |(width, length): (f64, f64)| width > opening.passage() || length > opening.clear_height();
-        let without = size(&judge(&clean, hand)).expect("an opening has a size");
-        let pairs: Vec<(Spot, f64)> = USUAL.into_iter().zip(values).collect();
-        let (truth, taken) = follow(&opening, hand, pairs, slips, &mut chance);
+        let pairs = |values: [f64; 7]| -> Vec<(Spot, f64)> { USUAL.into_iter().zip(values).collect() };
+        let without = follow(&opening, hand, pairs(clean), 0.0, &mut chance).0;
+        let without = size(&without).expect("an opening has a size");
+        let (truth, taken, _) = follow(&opening, hand, pairs(values), slips, &mut chance);
         extra += taken;
         // No size at all is no shade: nothing binds.
         if let Some(made) = size(&truth) {

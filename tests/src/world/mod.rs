@@ -4,7 +4,9 @@
 //! of them, what passes is looked for along the jambs, and its populations and slips are set by their own knobs. Inches
 //! throughout; everything follows from a seed.
 
+pub mod houses;
 pub mod measure;
+pub mod proof;
 pub mod rivals;
 
 use rand::{Rng, RngExt, SeedableRng};
@@ -23,6 +25,8 @@ pub struct Shapes {
     pub sill: f64,
     /// Bow of both jambs together.
     pub bow: f64,
+    /// How far the whole is turned: how much higher its right end is, over its width.
+    pub turned: f64,
 }
 
 /// How readings are taken.
@@ -52,16 +56,16 @@ pub struct Population {
 }
 
 /// The shapes of a settled house: lean 1/4, taper and slope 1/8, bow 1/16.
-pub const OLD: Shapes = Shapes { lean: 0.25, taper: 0.125, head: 0.125, sill: 0.0, bow: 0.0625 };
+pub const OLD: Shapes = Shapes { lean: 0.25, taper: 0.125, head: 0.125, sill: 0.0, bow: 0.0625, turned: 0.0 };
 /// A new house: within the squareness that installation instructions ask.
-pub const NEW: Shapes = Shapes { lean: 0.06, taper: 0.03, head: 0.03, sill: 0.0, bow: 0.02 };
+pub const NEW: Shapes = Shapes { lean: 0.06, taper: 0.03, head: 0.03, sill: 0.0, bow: 0.02, turned: 0.0 };
 /// A badly racked one: lean 1, taper 1/2.
-pub const RACKED: Shapes = Shapes { lean: 1.0, taper: 0.5, head: 0.125, sill: 0.0, bow: 0.0625 };
+pub const RACKED: Shapes = Shapes { lean: 1.0, taper: 0.5, head: 0.125, sill: 0.0, bow: 0.0625, turned: 0.0 };
 /// A careful hand and a tape in sixteenths.
 pub const SIXTEENTHS: Hand = Hand { sd: 0.02, per_inch: 16.0, laser: false };
 
 /// The populations of the table.
-pub const POPULATIONS: [Population; 7] = [
+pub const POPULATIONS: [Population; 11] = [
     Population { name: "old house", shapes: OLD, racked_part: 0.0, racked: RACKED, hand: SIXTEENTHS },
     Population { name: "new house", shapes: NEW, racked_part: 0.0, racked: RACKED, hand: SIXTEENTHS },
     Population { name: "old, 15 % badly racked", shapes: OLD, racked_part: 0.15, racked: RACKED, hand: SIXTEENTHS },
@@ -86,6 +90,34 @@ pub const POPULATIONS: [Population; 7] = [
         racked_part: 0.0,
         racked: RACKED,
         hand: SIXTEENTHS,
+    },
+    Population {
+        name: "old, turned as a whole by 1/8",
+        shapes: Shapes { turned: 0.125, ..OLD },
+        racked_part: 0.0,
+        racked: RACKED,
+        hand: SIXTEENTHS,
+    },
+    Population {
+        name: "old, turned as a whole by 1/4",
+        shapes: Shapes { turned: 0.25, ..OLD },
+        racked_part: 0.0,
+        racked: RACKED,
+        hand: SIXTEENTHS,
+    },
+    Population {
+        name: "old, coarse hand",
+        shapes: OLD,
+        racked_part: 0.0,
+        racked: RACKED,
+        hand: Hand { sd: 0.06, ..SIXTEENTHS },
+    },
+    Population {
+        name: "old, fine hand",
+        shapes: OLD,
+        racked_part: 0.0,
+        racked: RACKED,
+        hand: Hand { sd: 0.008, per_inch: 32.0, laser: false },
     },
 ];
 
@@ -171,6 +203,11 @@ impl Opening {
         let [w, h] = *chance.pick(&SIZES);
         let (w, h) = (w + chance.even() - 0.5, h + chance.even() - 0.5);
         let s = if chance.even() < population.racked_part { population.racked } else { population.shapes };
+        Self::shaped(w, h, &s, chance)
+    }
+
+    /// One of a size, that strays from the true as these shapes do.
+    pub fn shaped(w: f64, h: f64, s: &Shapes, chance: &mut Chance) -> Self {
         let draws = [
             chance.normal(s.lean),
             chance.normal(s.taper),
@@ -179,7 +216,16 @@ impl Opening {
             chance.normal(s.bow * std::f64::consts::FRAC_1_SQRT_2),
             chance.normal(s.bow * std::f64::consts::FRAC_1_SQRT_2),
         ];
-        Self { sag: chance.normal(1.0 / 32.0), ..Self::of(w, h, draws) }
+        let turn = if s.turned > 0.0 { chance.normal(s.turned) / w } else { 0.0 };
+        Self { sag: chance.normal(1.0 / 32.0), ..Self::of(w, h, draws).turned(turn) }
+    }
+
+    /// The same opening turned about its bottom left corner, by an angle to the left.
+    #[must_use]
+    pub fn turned(self, angle: f64) -> Self {
+        let (sin, cos) = angle.sin_cos();
+        let turn = |[x, y]: [f64; 2]| [cos * x - sin * y, sin * x + cos * y];
+        Self { bottom: self.bottom.map(turn), top: self.top.map(turn), ..self }
     }
 
     /// An opening of a size, with lean, taper, rise of the head, rise of the sill, bow left, bow right.

@@ -82,6 +82,11 @@ pub struct Oracle {
 impl Oracle {
     /// For openings of one size of a population that is one normal spread (no racked part).
     pub fn new(population: &Population, size: [f64; 2]) -> Self {
+        Self::knowing(population, size, 1000.0)
+    }
+
+    /// The same, told the size to within a spread: what windows alike in a house tell of one more.
+    pub fn knowing(population: &Population, size: [f64; 2], any: f64) -> Self {
         let s = population.shapes;
         let half = std::f64::consts::FRAC_1_SQRT_2;
         let spreads = [s.lean, s.taper, s.head, s.sill, s.bow * half, s.bow * half];
@@ -106,12 +111,43 @@ impl Oracle {
             up[part] = step;
             add(lengths(w, h, up) - lengths(w, h, up.map(|v| -v)), *sd);
         }
-        // The size itself is not known to the test.
-        let any = 1000.0;
         add(lengths(w + step, h, [0.0; 6]) - lengths(w - step, h, [0.0; 6]), any);
         add(lengths(w, h + step, [0.0; 6]) - lengths(w, h - step, [0.0; 6]), any);
         let inverse = covariance.try_inverse().expect("a covariance with reading errors has an inverse");
         Self { inverse, size }
+    }
+
+    /// The chance that no reading is a slip, by one who knows how slips are made here ([`super::spoil`]) and how often.
+    /// Two slips in one opening are left out.
+    pub fn all_right(&self, values: &[f64; 7], slips: f64) -> f64 {
+        let truth = Opening::of(self.size[0], self.size[1], [0.0; 6]);
+        let misfit = DVector::from_iterator(7, USUAL.iter().zip(values).map(|(spot, v)| v - truth.length(*spot)));
+        let pull = &self.inverse * &misfit;
+        let odds = slips / (1.0 - slips);
+        // Likelihoods against those of the readings as they are.
+        let mut slipped = 0.0;
+        for (i, value) in values.iter().enumerate() {
+            let moved = |by: f64| (by * pull[i] - 0.5 * by * by * self.inverse[(i, i)]).exp();
+            let either = |by: f64| 0.5 * (moved(by) + moved(-by));
+            let whole = value.trunc();
+            let tens = (whole / 10.0).trunc();
+            let swapped = value - whole + (whole - tens * 10.0) * 10.0 + tens;
+            let sixteenths = ((value - whole) * 16.0).round();
+            let halved = if sixteenths > 0.0 && sixteenths % 2.0 == 0.0 { sixteenths / 32.0 } else { 0.0 };
+            let eighths = if halved > 0.0 { moved(halved) } else { either(2.0) };
+            let any: f64 = (1..=64).map(|n| either(f64::from(n) / 16.0)).sum::<f64>() / 64.0;
+            slipped += odds
+                * (0.30 * either(1.0)
+                    + 0.12 * either(0.5)
+                    + 0.14 * either(0.25)
+                    + 0.14 * either(0.125)
+                    + 0.06 * either(12.0)
+                    + 0.06 * either(10.0)
+                    + 0.06 * moved(value - swapped)
+                    + 0.05 * eighths
+                    + 0.07 * any);
+        }
+        if slipped.is_finite() { 1.0 / (1.0 + slipped) } else { 0.0 }
     }
 
     /// The logarithm of how much likelier a slip of `slip` (either way, any place) is than none; and the likeliest place.
@@ -131,11 +167,8 @@ impl Oracle {
     }
 }
 
-/// Draws an opening of exactly one nominal size (give or take half an inch), for the oracle.
-pub fn draw_of_size(population: &Population, size: [f64; 2], chance: &mut Chance) -> Opening {
-    let s = population.shapes;
-    let half = std::f64::consts::FRAC_1_SQRT_2;
-    let spreads = [s.lean, s.taper, s.head, s.sill, s.bow * half, s.bow * half];
-    let (w, h) = (size[0] + chance.even() - 0.5, size[1] + chance.even() - 0.5);
-    Opening::of(w, h, spreads.map(|sd| chance.normal(sd)))
+/// Draws an opening of one nominal size, give or take half of `around` inches, for the oracle.
+pub fn draw_of_size(population: &Population, size: [f64; 2], around: f64, chance: &mut Chance) -> Opening {
+    let (w, h) = (size[0] + around * (chance.even() - 0.5), size[1] + around * (chance.even() - 0.5));
+    Opening::shaped(w, h, &population.shapes, chance)
 }

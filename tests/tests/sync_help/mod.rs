@@ -10,6 +10,16 @@ use hangtrue_core::sync::{FirmKey, Folder, PhotoWish, Report, SyncProblem, Trans
 use std::path::{Path, PathBuf};
 use uuid::Uuid;
 
+/// Every file below a folder, in order.
+pub(crate) fn files(root: &Path) -> Vec<PathBuf> {
+    let mut out = Vec::new();
+    for entry in std::fs::read_dir(root).into_iter().flatten().flatten() {
+        if entry.path().is_dir() { out.extend(files(&entry.path())) } else { out.push(entry.path()) }
+    }
+    out.sort();
+    out
+}
+
 /// A small repeatable source of chance (splitmix64, Steele, Lea and Flood 2014; the constants from memory).
 #[derive(Clone)]
 pub(crate) struct Chance(pub(crate) u64);

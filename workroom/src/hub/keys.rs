@@ -3,7 +3,7 @@
 
 use crate::moments;
 use anyhow::{Context, anyhow};
-use hangtrue_core::store::Files;
+use hangtrue_core::store::{Files, private_folder};
 use hangtrue_core::sync::Hash;
 use serde::{Deserialize, Serialize};
 use std::fs;
@@ -50,7 +50,7 @@ impl Keys {
     pub(super) fn of(hub: &Path) -> anyhow::Result<Self> {
         let keys = Self { devices: hub.join("devices"), prefixes: hub.join("prefixes") };
         for folder in [&keys.devices, &keys.prefixes] {
-            fs::create_dir_all(folder).with_context(|| format!("making {}", folder.display()))?;
+            private_folder(folder).with_context(|| format!("making {}", folder.display()))?;
         }
         Ok(keys)
     }
@@ -60,8 +60,33 @@ impl Keys {
         let (id, secret) = split(text).context("a key that was just made")?;
         let key = DeviceKey { id, name: name.to_owned(), paired_ms: now_ms, secret_sha256: secret, revoked_ms: None };
         self.write(&key)?;
-        self.claim(device, id)?;
+        self.take_over(device, id, now_ms)?;
         Ok(key)
+    }
+
+    /// Gives a device's prefix to its new key. The key that had it before is worth nothing from now on, and what else it
+    /// had goes along: a device that is paired again, after a revoke or because it died half way, writes on.
+    fn take_over(&self, device: Uuid, key: Uuid, now_ms: u64) -> anyhow::Result<()> {
+        if self.claim(device, key)? {
+            return Ok(());
+        }
+        let path = self.prefixes.join(device.to_string());
+        let before = fs::read_to_string(&path).with_context(|| format!("reading {}", path.display()))?;
+        for entry in fs::read_dir(&self.prefixes).with_context(|| format!("listing {}", self.prefixes.display()))? {
+            let path = entry?.path();
+            if fs::read_to_string(&path).is_ok_and(|owner| owner == before) {
+                Files::default()
+                    .replace(&path, key.to_string().as_bytes())
+                    .with_context(|| format!("writing {}", path.display()))?;
+            }
+        }
+        for mut old in self.list()? {
+            if old.id.to_string() == before && old.revoked_ms.is_none() {
+                old.revoked_ms = Some(now_ms);
+                self.write(&old)?;
+            }
+        }
+        Ok(())
     }
 
     /// The key that a device shows.
@@ -121,7 +146,7 @@ impl Keys {
         }
         // Made under another name and linked: of two that claim at once exactly one wins, and never half a file.
         let fresh = self.prefixes.join(format!("{device}.{key}.new"));
-        Files::default().replace(&fresh, key.to_string().as_bytes())?;
+        Files::default().replace_secret(&fresh, key.to_string().as_bytes())?;
         let linked = fs::hard_link(&fresh, &path);
         fs::remove_file(&fresh)?;
         match linked {
@@ -134,7 +159,7 @@ impl Keys {
     fn write(&self, key: &DeviceKey) -> anyhow::Result<()> {
         let path = self.devices.join(format!("{}.json", key.id));
         let text = serde_json::to_vec_pretty(key)?;
-        Files::default().replace(&path, &text).with_context(|| format!("writing {}", path.display()))
+        Files::default().replace_secret(&path, &text).with_context(|| format!("writing {}", path.display()))
     }
 }
 

@@ -2,16 +2,19 @@
 //! [`Hub`] is what the terminal and the workroom's page share.
 
 mod audit;
+mod door;
 mod keys;
 mod limits;
+mod nightly;
 mod server;
 
 pub use server::{Hub, router, serve, store_of};
 
 use crate::moments;
+use crate::plain::plain;
 use anyhow::{Context, bail};
 use clap::{Args, Subcommand};
-use hangtrue_core::store::{Book, Files};
+use hangtrue_core::store::{Book, Files, private_folder};
 use hangtrue_core::sync::{FirmKey, Folder, Hash, PhotoWish, sync};
 use rustls::pki_types::{CertificateDer, PrivateKeyDer, PrivatePkcs8KeyDer};
 use std::fs;
@@ -55,6 +58,8 @@ enum HubCommand {
     },
     /// Show who brought what, who was refused, who was paired.
     Audit,
+    /// Pair a device with the hub that runs: for a hub that has no terminal.
+    Pair,
 }
 
 /// Milliseconds since 1970.
@@ -70,8 +75,8 @@ pub fn run(args: &HubArgs) -> anyhow::Result<()> {
     match &args.command {
         Some(HubCommand::Devices) => {
             for key in keys::Keys::of(&args.folder)?.list()? {
-                let state = if key.revoked_ms.is_some() { "revoked" } else { "good" };
-                println!("{}  {state:7}  paired {}  {}", key.id, day(key.paired_ms), key.name);
+                let state = if key.revoked_ms.is_some() { "revoked" } else { "active" };
+                println!("{}  {state:7}  paired {}  {}", key.id, day(key.paired_ms), plain(&key.name, false));
             }
             Ok(())
         }
@@ -90,12 +95,14 @@ pub fn run(args: &HubArgs) -> anyhow::Result<()> {
             println!("The key of {} is revoked. It knows the firm's key still: see docs/threat-model.md.", key.name);
             Ok(())
         }
+        Some(HubCommand::Pair) => door::pair(&args.folder),
         Some(HubCommand::Audit) => {
             for line in audit::Audit::read(&args.folder)? {
                 let bytes = if line.bytes > 0 { format!("{} bytes", line.bytes) } else { String::new() };
                 let parts = [line.from, line.device, line.name, bytes, line.why];
                 let rest: Vec<&str> = parts.iter().map(String::as_str).filter(|part| !part.is_empty()).collect();
-                println!("{} {:11} {}", instant(line.ms), line.what, rest.join("  "));
+                // What strangers send must not forge a line or steer the terminal.
+                println!("{}", plain(&format!("{} {:11} {}", instant(line.ms), line.what, rest.join("  ")), false));
             }
             Ok(())
         }
@@ -139,7 +146,8 @@ impl Standing {
     /// # Errors
     /// When the folder cannot be written, or the address cannot be listened on.
     pub fn of(args: &HubArgs, runtime: &tokio::runtime::Handle) -> anyhow::Result<Self> {
-        fs::create_dir_all(&args.folder).with_context(|| format!("making {}", args.folder.display()))?;
+        private_folder(&args.folder)
+            .with_context(|| format!("keeping {} for its owner only", args.folder.display()))?;
         let firm = firm_key(&args.folder)?;
         let (certificate, key) = certificate(&args.folder)?;
         let print = Hash::of(&certificate);
@@ -160,6 +168,7 @@ impl Standing {
         println!("{} listens on port {port}; devices reach it at {}.", args.name, addresses.join(", "));
         println!("Certificate {print}; the firm's key has the mark {}.", firm.mark());
         let hub = Arc::new(Hub::new(&args.folder, firm.clone(), args.name.clone(), addresses, print)?);
+        hub.open_door(door::make(&args.folder, listener.local_addr()?)?);
         if let Some(book) = args.book.clone() {
             let (hub, store, handle) = (Arc::clone(&hub), store_of(&args.folder), runtime.clone());
             std::thread::spawn(move || keep_book(&book, &firm, &store, &hub, &handle));
@@ -185,7 +194,10 @@ fn begin(args: &HubArgs) -> anyhow::Result<()> {
         loop {
             told.asked.notified().await;
             if let Some(asked) = told.waiting() {
-                println!("\"{}\" asks to be paired. Type the six digits that it shows, and Enter:", asked.name);
+                println!(
+                    "\"{}\" asks to be paired. Type the six digits that it shows, and Enter:",
+                    plain(&asked.name, false)
+                );
                 let _ = std::io::stdout().flush();
             }
         }
@@ -204,14 +216,12 @@ fn begin(args: &HubArgs) -> anyhow::Result<()> {
 fn typed(hub: &Hub, line: &str) {
     if line == "pair" {
         let offer = hub.invite();
-        match qr_text(&offer) {
-            Ok(picture) => println!("{picture}"),
-            Err(error) => println!("The code could not be drawn: {error:#}"),
-        }
-        println!("Scan this within a minute, or type this on the device:\n{offer}");
+        let (address, code) = hub.typed_code().unwrap_or_default();
+        door::show(&offer, &address, &code);
     } else if hub.waiting().is_some() {
         match hub.confirm(line) {
-            Ok(asked) => println!("\"{}\" is paired.", asked.name),
+            Ok(asked) => println!("\"{}\" is paired.", plain(&asked.name, false)),
+            Err(problem) if hub.waiting().is_some() => println!("{problem:#}. Type the six digits again:"),
             Err(problem) => println!("Not paired: {problem:#}"),
         }
     } else if !line.is_empty() {
@@ -225,7 +235,20 @@ fn keep_book(book: &Path, firm: &FirmKey, store: &Path, hub: &Hub, runtime: &tok
     loop {
         let once = || -> anyhow::Result<()> {
             let mut book = Book::open(book, &mut moments::now)?;
+            for notice in book.notices() {
+                println!("{notice}");
+            }
             let mut place = Folder::open(store, Files::default())?;
+            let hour = chrono::Timelike::hour(&chrono::Local::now());
+            if nightly::is_due(nightly::last(&book), now_ms(), hour) {
+                let (says, is_sound) = nightly::check(&mut book, &mut place, now_ms())?;
+                hub.checked(&says, is_sound);
+                if !is_sound {
+                    for line in says {
+                        println!("{}", plain(&line, false));
+                    }
+                }
+            }
             let report = sync(&mut book, firm, &mut place, PhotoWish::Both, &mut moments::now)?;
             if report.arrived + report.sent > 0 || !report.bad.is_empty() {
                 for line in report.says() {

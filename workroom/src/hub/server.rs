@@ -1,6 +1,7 @@
 //! The hub's HTTPS side: TLS with its own certificate, four routes, limits on everything.
 
 use super::audit::{Audit, Line};
+use super::door;
 use super::keys::{DeviceKey, Keys, fresh};
 use super::limits::{Limits, PAIRED, Rate, STRANGER};
 use super::now_ms;
@@ -15,6 +16,7 @@ use axum::routing::{get, post};
 use hangtrue_core::store::Files;
 use hangtrue_core::sync::pairing::{self, Asked, Invitation, PairProblem};
 use hangtrue_core::sync::segment::SegmentProblem;
+use hangtrue_core::sync::short::{self, ShortCode};
 use hangtrue_core::sync::{
     FirmKey, Folder, Hash, HubReceipt, HubRefusal, ObjectName, Transport, TransportProblem, photo, segment, write_list,
 };
@@ -22,7 +24,7 @@ use hyper_util::rt::{TokioIo, TokioTimer};
 use hyper_util::service::TowerToHyperService;
 use std::net::{IpAddr, SocketAddr};
 use std::path::{Path, PathBuf};
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 use std::time::{Duration, Instant};
 use tokio::net::TcpListener;
 use tokio::sync::{Notify, Semaphore};
@@ -35,6 +37,10 @@ const HEAD: Duration = Duration::from_secs(15);
 const BODY: Duration = Duration::from_secs(60);
 /// So many connections at once; more wait.
 const CONNECTIONS: usize = 256;
+/// So many bytes of bodies may be on their way at once; more wait, so that many at once cannot fill the memory.
+const ROOM: usize = 24 << 20;
+/// Room is given out in steps of this many bytes.
+const STEP: usize = 64 << 10;
 
 /// A running hub's shared state: what the routes, the terminal and the workroom's page use.
 #[derive(Debug)]
@@ -48,6 +54,12 @@ pub struct Hub {
     audit: Audit,
     limits: Limits,
     pairing: Mutex<Option<Invitation>>,
+    /// What a command on this computer shows ([`super::door`]); nothing while there is none.
+    door: OnceLock<String>,
+    /// Room for bodies that are on their way, in steps of [`STEP`] bytes.
+    room: Semaphore,
+    /// One segment is looked into at a time: what it unfolds to is bounded, and so is then the whole.
+    looking: Mutex<()>,
     /// Told when something arrived.
     pub arrived: Notify,
     /// Told when a device asked to be paired.
@@ -63,7 +75,7 @@ impl Hub {
         addresses: Vec<String>,
         certificate: Hash,
     ) -> anyhow::Result<Self> {
-        let mut store = Folder::create(&store_of(folder), crate::moments::now().uuid(), Files::default())?;
+        let mut store = Folder::create_for(&store_of(folder), crate::moments::now().uuid(), &firm, Files::default())?;
         // Nobody else writes in here while the hub begins.
         store.sweep()?;
         Ok(Self {
@@ -76,6 +88,9 @@ impl Hub {
             audit: Audit::open(folder)?,
             limits: Limits::default(),
             pairing: Mutex::new(None),
+            door: OnceLock::new(),
+            room: Semaphore::new(ROOM / STEP),
+            looking: Mutex::new(()),
             arrived: Notify::new(),
             asked: Notify::new(),
         })
@@ -98,22 +113,48 @@ impl Hub {
         text
     }
 
+    /// What a person types on a device that cannot scan the offer: an address of this computer, and the short code.
+    pub fn typed_code(&self) -> Option<(String, String)> {
+        let code = self.with_pairing(|pairing| pairing.as_ref().map(|open| ShortCode::of(open.offer()).to_string()))?;
+        Some((self.addresses.first().cloned().unwrap_or_default(), code))
+    }
+
+    /// Lets commands in that show `secret`.
+    pub(super) fn open_door(&self, secret: String) {
+        let _ = self.door.set(secret);
+    }
+
+    /// True for a command of this computer's owner, who can read the door's secret.
+    fn is_owner(&self, headers: &HeaderMap) -> bool {
+        let shown = headers.get(header::AUTHORIZATION).and_then(|value| value.to_str().ok());
+        let shown = shown.and_then(|value| value.strip_prefix("Bearer ")).unwrap_or_default();
+        // Hashes are compared, so the time tells nothing of the secret.
+        self.door.get().is_some_and(|secret| Hash::of(secret.as_bytes()) == Hash::of(shown.as_bytes()))
+    }
+
     /// Who has asked and waits for the six digits.
     pub fn waiting(&self) -> Option<Asked> {
         self.with_pairing(|pairing| pairing.as_ref().and_then(Invitation::asked))
     }
 
-    /// Takes the six digits as typed by hand. One try.
+    /// Takes the six digits as typed by hand. A slip costs a try.
     ///
     /// # Errors
-    /// In a sentence; the device was given nothing.
+    /// In a sentence; the device was given nothing. While [`Hub::waiting`] still names it, the digits may be typed again.
     pub fn confirm(&self, typed: &str) -> anyhow::Result<Asked> {
         let key = fresh()?;
         let confirmed = self.with_pairing(|pairing| {
             let invitation = pairing.as_mut().context("no device has asked to be paired")?;
             // The key works only from here on, and before the device can fetch it.
             let asked = invitation.confirm(typed, now_ms() / 1000, &self.firm, &key, &self.workroom)?;
-            self.keys.add(&key, &asked.name, asked.device, now_ms()).map(|_| asked)
+            match self.keys.add(&key, &asked.name, asked.device, now_ms()) {
+                Ok(_) => Ok(asked),
+                Err(problem) => {
+                    // A full disk: the answer is made already, and must not be handed out without a key that works.
+                    *pairing = None;
+                    Err(problem.context("the device was given nothing"))
+                }
+            }
         });
         match &confirmed {
             Ok(asked) => self.note("paired", None, &asked.name, &asked.device.to_string(), 0, ""),
@@ -129,6 +170,12 @@ impl Hub {
     pub fn paired(&self) -> anyhow::Result<Vec<(String, u64, bool)>> {
         let keys = self.keys.list()?;
         Ok(keys.into_iter().map(|key| (key.name, key.paired_ms, key.revoked_ms.is_none())).collect())
+    }
+
+    /// Notes what a check of the book and the store found.
+    pub(super) fn checked(&self, says: &[String], is_sound: bool) {
+        let why = if is_sound { "all sound".to_owned() } else { says.join(" ") };
+        self.note("checked", None, "", "", 0, &why);
     }
 
     fn note(&self, what: &str, from: Option<IpAddr>, device: &str, name: &str, bytes: u64, why: &str) {
@@ -185,9 +232,13 @@ impl Hub {
                     let says = format!("another device writes as {}; this one may not", segment_name.device);
                     return Err(Refusal::new(StatusCode::FORBIDDEN, says));
                 }
-                match segment::open(segment_name, bytes, &self.firm) {
+                let looked = {
+                    let _one = self.looking.lock().unwrap_or_else(PoisonError::into_inner);
+                    segment::check(segment_name, bytes, &self.firm).map(drop)
+                };
+                match looked {
                     // A newer phone's segments are kept for newer desks.
-                    Ok(_) | Err(SegmentProblem::Newer(_)) => {}
+                    Ok(()) | Err(SegmentProblem::Newer(_)) => {}
                     Err(problem) => {
                         return Err(Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, format!("{name}: {problem}")));
                     }
@@ -267,6 +318,10 @@ pub fn router(hub: Arc<Hub>) -> Router {
         .route("/exchange/v1/objects/{*name}", get(fetch).put(store))
         .route(pairing::ASK, post(pair_ask))
         .route(pairing::ANSWER, post(pair_answer))
+        .route(short::FETCH, post(pair_offer))
+        .route(door::INVITE, post(door_invite))
+        .route(door::WAITING, post(door_waiting))
+        .route(door::CONFIRM, post(door_confirm))
         .fallback(nothing)
         .method_not_allowed_fallback(nothing)
         .with_state(hub)
@@ -357,12 +412,20 @@ async fn store(
     // Who it is and how much it may be is settled before a byte of the body is read.
     let (asking, sent) = (Arc::clone(&hub), headers.clone());
     let admitted = tokio::task::spawn_blocking(move || asking.admit(&sent, peer.ip())).await;
+    let holder = Arc::clone(&hub);
+    // Held until the answer is on its way; who takes too long gives it back.
+    let mut room = None;
     let (key, bytes) = match admitted {
         Ok(Ok(key)) => match object(&name) {
-            Ok(object) => match whole(body, &headers, object.most_bytes()).await {
-                Ok(bytes) => (Ok((key, object)), bytes),
-                Err(refusal) => (Err((key.name, refusal)), axum::body::Bytes::new()),
-            },
+            Ok(object) => {
+                let most = object.most_bytes();
+                // Only for who is paired: a stranger's body is not kept, and takes nobody's room.
+                room = holder.room.acquire_many(steps(&headers, most)).await.ok();
+                match whole(body, &headers, most).await {
+                    Ok(bytes) => (Ok((key, object)), bytes),
+                    Err(refusal) => (Err((key.name, refusal)), axum::body::Bytes::new()),
+                }
+            }
             Err(refusal) => (Err((key.name, refusal)), axum::body::Bytes::new()),
         },
         Ok(Err(refusal)) => (Err((String::new(), refusal)), axum::body::Bytes::new()),
@@ -371,20 +434,32 @@ async fn store(
             (Err((String::new(), inside)), axum::body::Bytes::new())
         }
     };
-    guarded(hub, peer.ip(), name, move |hub| {
+    let answer = guarded(hub, peer.ip(), name, move |hub| {
         let (key, object) = key?;
         let hash = hub.take_object(&key, &object, &bytes).map_err(|refusal| (key.name.clone(), refusal))?;
         hub.note("put", Some(peer.ip()), &key.name, &object.to_string(), bytes.len() as u64, "");
         hub.arrived.notify_one();
         Ok(json(StatusCode::CREATED, &HubReceipt { sha256: hash.to_string() }))
     })
-    .await
+    .await;
+    drop(room);
+    answer
+}
+
+/// How much room a body takes, in steps.
+fn steps(headers: &HeaderMap, most: u64) -> u32 {
+    u32::try_from(said(headers).unwrap_or(most).min(most).div_ceil(STEP as u64)).unwrap_or(1)
+}
+
+/// How long the body says it is.
+fn said(headers: &HeaderMap) -> Option<u64> {
+    headers.get(header::CONTENT_LENGTH).and_then(|value| value.to_str().ok()?.parse().ok())
 }
 
 /// A whole body, at most `most` bytes, in time.
 async fn whole(body: Body, headers: &HeaderMap, most: u64) -> Result<axum::body::Bytes, Refusal> {
     let too_large = || Refusal::new(StatusCode::PAYLOAD_TOO_LARGE, format!("at most {most} bytes may come here"));
-    let said = headers.get(header::CONTENT_LENGTH).and_then(|value| value.to_str().ok()?.parse::<u64>().ok());
+    let said = said(headers);
     if said.is_some_and(|said| said > most) {
         return Err(too_large());
     }
@@ -395,6 +470,69 @@ async fn whole(body: Body, headers: &HeaderMap, most: u64) -> Result<axum::body:
         Ok(Err(_)) if said.is_none() => Err(too_large()),
         Ok(Err(error)) => Err(Refusal::new(StatusCode::BAD_REQUEST, format!("the body broke off: {error}"))),
         Err(_) => Err(Refusal::new(StatusCode::REQUEST_TIMEOUT, "the body took too long")),
+    }
+}
+
+async fn pair_offer(State(hub): State<Arc<Hub>>, Extension(peer): Peer, headers: HeaderMap, body: Body) -> Response {
+    if let Err(refusal) = hub.hold(&peer.ip().to_string(), STRANGER) {
+        return refusal.into_response();
+    }
+    let knock = match whole(body, &headers, 64).await {
+        Ok(bytes) => bytes,
+        Err(refusal) => return refusal.into_response(),
+    };
+    let offer = hub.with_pairing(|pairing| {
+        let open = pairing.as_ref().filter(|open| open.problem().is_none() && open.asked().is_none())?;
+        (ShortCode::of(open.offer()).knock().as_bytes() == &*knock).then(|| open.offer().to_string())
+    });
+    match offer {
+        Some(text) => (StatusCode::OK, text).into_response(),
+        None => Refusal::new(StatusCode::NOT_FOUND, "no such code is shown here now").into_response(),
+    }
+}
+
+/// What a command on this computer asks for; to anybody else there is nothing here.
+async fn at_door(hub: &Hub, peer: SocketAddr, headers: &HeaderMap, body: Body) -> Result<String, Refusal> {
+    if !hub.is_owner(headers) {
+        hub.hold(&peer.ip().to_string(), STRANGER)?;
+        return Err(Refusal::new(StatusCode::NOT_FOUND, "there is nothing here"));
+    }
+    Ok(String::from_utf8_lossy(&whole(body, headers, 64).await?).into_owned())
+}
+
+async fn door_invite(State(hub): State<Arc<Hub>>, Extension(peer): Peer, headers: HeaderMap, body: Body) -> Response {
+    if let Err(refusal) = at_door(&hub, peer, &headers, body).await {
+        return refusal.into_response();
+    }
+    let offer = hub.invite();
+    let (address, code) = hub.typed_code().unwrap_or_default();
+    json(StatusCode::OK, &door::Shown { offer, address, code })
+}
+
+async fn door_waiting(State(hub): State<Arc<Hub>>, Extension(peer): Peer, headers: HeaderMap, body: Body) -> Response {
+    if let Err(refusal) = at_door(&hub, peer, &headers, body).await {
+        return refusal.into_response();
+    }
+    let is_over = hub.with_pairing(|pairing| pairing.as_ref().is_none_or(|open| open.problem().is_some()));
+    json(StatusCode::OK, &door::Waiting { name: hub.waiting().map(|asked| asked.name), is_over })
+}
+
+async fn door_confirm(State(hub): State<Arc<Hub>>, Extension(peer): Peer, headers: HeaderMap, body: Body) -> Response {
+    let digits = match at_door(&hub, peer, &headers, body).await {
+        Ok(digits) => digits,
+        Err(refusal) => return refusal.into_response(),
+    };
+    let asked = hub.waiting();
+    // It waits for the disk.
+    let (deciding, typed) = (Arc::clone(&hub), digits);
+    match tokio::task::spawn_blocking(move || deciding.confirm(&typed)).await {
+        Ok(Ok(asked)) => json(StatusCode::OK, &door::Waiting { name: Some(asked.name), is_over: true }),
+        Ok(Err(problem)) => Refusal::new(
+            if asked.is_some() && hub.waiting().is_some() { StatusCode::CONFLICT } else { StatusCode::FORBIDDEN },
+            format!("{problem:#}"),
+        )
+        .into_response(),
+        Err(_) => Refusal::new(StatusCode::INTERNAL_SERVER_ERROR, "the workroom failed inside").into_response(),
     }
 }
 

@@ -5,11 +5,19 @@ use hangtrue_core::fact::{Body, House, fold};
 use hangtrue_core::house::{Ask, Photo, Place, file};
 use hangtrue_core::length::{Grain, LengthUnit, Typed};
 use hangtrue_core::store::{Book, Draft, HouseLine, StoreProblem};
-use hangtrue_core::walk::{self, Event, PadKey, Screen, Walk, World, screen::Shown};
+use hangtrue_core::sync::alone;
+use hangtrue_core::walk::note::Field;
+use hangtrue_core::walk::{self, Event, PadKey, Screen, Walk, World, Write, screen::Shown};
+use std::collections::BTreeMap;
 use uuid::Uuid;
 
 /// The key under which the page keeps where a person is.
 const WALK: &str = "page.walk";
+
+/// The key under which what is typed of an opening's note is kept.
+fn note_key(opening: Uuid) -> String {
+    format!("page.note/{opening}")
+}
 
 /// A page's place in the conversation.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -130,6 +138,11 @@ impl Desk {
         Ok(self.book.houses()?)
     }
 
+    /// How many facts of each house are on this computer alone.
+    pub(super) fn alone(&self) -> Result<BTreeMap<Uuid, u64>, DeskProblem> {
+        Ok(alone(&self.book)?)
+    }
+
     pub(super) fn house(&self, house: Uuid) -> Result<House, DeskProblem> {
         self.book.house(house)?.ok_or(DeskProblem::NoSuch { what: "house" })
     }
@@ -155,14 +168,22 @@ impl Desk {
         let mut walk = self.walk()?;
         let folded = spot.house().map(|house| self.house(house)).transpose()?;
         // The list of houses can be long; only its own page draws it, and entering a house asks for that one line.
-        let lines: Vec<walk::HouseLine> = match spot.house() {
-            None => self
-                .book
-                .houses()?
-                .iter()
-                .map(|line| short(line.job, &line.name, line.openings, line.readings))
-                .collect(),
-            Some(house) => folded.iter().map(|folded| short(house, &folded.job.name, 0, 0)).collect(),
+        let of = |alone: &BTreeMap<Uuid, u64>, id: &Uuid| alone.get(id).copied().unwrap_or_default();
+        let lines: Vec<walk::HouseLine> = match spot {
+            Spot::Houses => {
+                let alone = alone(&self.book)?;
+                let lines = self.book.houses()?;
+                let short =
+                    |line: &HouseLine| short(line.job, &line.name, line.openings, line.readings, of(&alone, &line.job));
+                lines.iter().map(short).collect()
+            }
+            Spot::Leaving(house) => {
+                let alone = of(&alone(&self.book)?, &house);
+                folded.iter().map(|folded| short(house, &folded.job.name, 0, 0, alone)).collect()
+            }
+            Spot::House(house) | Spot::Opening(house, _) | Spot::Walk(house) | Spot::Settings(house) => {
+                folded.iter().map(|folded| short(house, &folded.job.name, 0, 0, 0)).collect()
+            }
         };
         let world = world(&lines, folded.as_ref());
         // A walk that stands there already stays as it is, with what it says of the last touch.
@@ -226,7 +247,13 @@ impl Desk {
             after = step.walk;
             writes.extend(step.writes);
         }
-        let kept = serde_json::to_string(&after).expect("a walk has no map with keys that are not text");
+        self.put(&after, &writes)?;
+        self.path(&after)
+    }
+
+    /// Puts a walk in the book with what it writes, in one transaction.
+    fn put(&mut self, after: &Walk, writes: &[Write]) -> Result<(), DeskProblem> {
+        let kept = serde_json::to_string(after).expect("a walk has no map with keys that are not text");
         match writes.first() {
             None => self.book.set_draft(WALK, Some(&kept))?,
             Some(first) => {
@@ -239,7 +266,36 @@ impl Desk {
                 })?;
             }
         }
-        self.path(&after)
+        Ok(())
+    }
+
+    /// What is typed so far of an opening's paper note: names of fields and their texts.
+    pub(super) fn note(&self, opening: Uuid) -> Result<Vec<(String, String)>, DeskProblem> {
+        Ok(self.book.draft(&note_key(opening))?.and_then(|text| serde_json::from_str(&text).ok()).unwrap_or_default())
+    }
+
+    /// Keeps what is typed of a note, so that nothing typed is lost; it is no reading yet.
+    pub(super) fn set_note(
+        &mut self,
+        house: Uuid,
+        opening: Uuid,
+        form: &[(String, String)],
+    ) -> Result<(), DeskProblem> {
+        if !self.house(house)?.job.openings().any(|(_, one)| one.id == opening) {
+            return Err(DeskProblem::NoSuch { what: "opening" });
+        }
+        let text = serde_json::to_string(form).expect("pairs of texts");
+        self.book.set_draft(&note_key(opening), (!form.is_empty()).then_some(text.as_str()))?;
+        Ok(())
+    }
+
+    /// Keeps a note's fields as readings, all or none, and gives the path of the page that comes next.
+    pub(super) fn keep_note(&mut self, house: Uuid, opening: Uuid, fields: &[Field]) -> Result<String, DeskProblem> {
+        let (walk, folded, lines) = self.led_to(Spot::Opening(house, opening))?;
+        let step = walk.keep_note(opening, fields, &world(&lines, folded.as_ref()), &mut moments::now)?;
+        self.put(&step.walk, &step.writes)?;
+        self.book.set_draft(&note_key(opening), None)?;
+        self.path(&step.walk)
     }
 
     /// The path of the page that a walk is at.
@@ -255,6 +311,18 @@ impl Desk {
             Shown::Leaving { .. } => format!("/house/{house}/leaving"),
             Shown::Settings { .. } => format!("/house/{house}/settings"),
         })
+    }
+
+    /// Looks at the whole book; mends it when asked to. Gives what was found, in sentences, and whether it is sound now.
+    pub(super) fn check(&mut self, mend: bool) -> Result<(Vec<String>, bool), DeskProblem> {
+        let mut says = Vec::new();
+        if mend {
+            self.book.mend(&mut moments::now)?;
+            says.extend(self.book.notices().iter().map(ToString::to_string));
+        }
+        let found = self.book.examine()?;
+        says.extend(found.says());
+        Ok((says, found.is_sound()))
     }
 
     /// Asks for an opening to be measured again.
@@ -281,6 +349,19 @@ impl Desk {
         let by = if by.is_empty() { "desk" } else { by };
         let ask = Ask { id: now.uuid(), places, why: why.to_owned(), at: now.time(), by: by.to_owned(), closed: None };
         self.book.write(house, by, job.unit, &[Body::AskMade { opening, ask }], &mut moments::now)?;
+        Ok(())
+    }
+
+    /// Erases a house for good, here and wherever this is heard of. `name` is its whole name, written once more.
+    pub(super) fn erase(&mut self, house: Uuid, name: &str) -> Result<(), DeskProblem> {
+        let job = self.house(house)?.job;
+        if job.name.trim() != name {
+            return Err(DeskProblem::Refused {
+                what: format!("The house is called \"{}\", and \"{name}\" was written; nothing was erased.", job.name),
+                right: "Write its whole name. Nothing brings a house back that was erased.".to_owned(),
+            });
+        }
+        self.book.write(house, "desk", job.unit, &[Body::HouseErased {}], &mut moments::now)?;
         Ok(())
     }
 
@@ -376,8 +457,8 @@ fn keyed(walk: &Walk, world: &World<'_>, typed: &str) -> Result<Vec<Event>, Desk
     Ok(keys.into_iter().map(|key| Event::Press { key }).chain([Event::Accept]).collect())
 }
 
-fn short(id: Uuid, name: &str, openings: u32, readings: u32) -> walk::HouseLine {
-    walk::HouseLine { id, name: name.to_owned(), openings, readings }
+fn short(id: Uuid, name: &str, openings: u32, readings: u32, alone: u64) -> walk::HouseLine {
+    walk::HouseLine { id, name: name.to_owned(), openings, readings, alone }
 }
 
 fn world<'a>(houses: &'a [walk::HouseLine], house: Option<&'a House>) -> World<'a> {

@@ -1,7 +1,7 @@
 //! The sheets of a house as pages: what is to be made, hung, cut, bought and minded.
 
 use super::desk::DeskProblem;
-use hangtrue_core::buying::{Buying, Shop};
+use hangtrue_core::buying::Shop;
 use hangtrue_core::house::Job;
 use hangtrue_core::length::LengthUnit;
 use hangtrue_core::mount::Catalogue;
@@ -16,39 +16,42 @@ use uuid::Uuid;
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub(super) enum Leaf {
     Summary,
-    Measuring,
     Making,
+    Cutting,
     Hanging,
-    Cloth,
-    Timber,
+    FullSize,
     Buying,
     Care,
+    Measuring,
+    Working,
 }
 
 impl Leaf {
-    /// Every kind, in the order of the work.
-    pub(super) const ALL: [Self; 8] = [
+    /// Every kind, in the order of the work; the last two are for the file.
+    pub(super) const ALL: [Self; 9] = [
         Self::Summary,
-        Self::Measuring,
-        Self::Making,
-        Self::Cloth,
-        Self::Timber,
-        Self::Hanging,
         Self::Buying,
+        Self::Cutting,
+        Self::Making,
+        Self::Hanging,
+        Self::FullSize,
         Self::Care,
+        Self::Measuring,
+        Self::Working,
     ];
 
     /// Its name in a path.
     pub(super) const fn name(self) -> &'static str {
         match self {
             Self::Summary => "summary",
-            Self::Measuring => "measuring",
             Self::Making => "making",
+            Self::Cutting => "cutting",
             Self::Hanging => "hanging",
-            Self::Cloth => "cloth",
-            Self::Timber => "timber",
+            Self::FullSize => "full-size",
             Self::Buying => "buying",
             Self::Care => "care",
+            Self::Measuring => "measuring",
+            Self::Working => "working",
         }
     }
 
@@ -56,14 +59,20 @@ impl Leaf {
     pub(super) const fn words(self) -> &'static str {
         match self {
             Self::Summary => "Summary",
-            Self::Measuring => "Measuring",
             Self::Making => "Making",
+            Self::Cutting => "Cutting",
             Self::Hanging => "Hanging",
-            Self::Cloth => "Cloth",
-            Self::Timber => "Timber and bars",
+            Self::FullSize => "Full size",
             Self::Buying => "Buying",
             Self::Care => "Care",
+            Self::Measuring => "Measuring record",
+            Self::Working => "Working",
         }
+    }
+
+    /// True for a kind that each opening has its own of, so that one opening's alone can be printed.
+    pub(super) const fn is_of_openings(self) -> bool {
+        matches!(self, Self::Making | Self::Hanging | Self::FullSize | Self::Measuring | Self::Working)
     }
 
     /// The kind of this name.
@@ -75,19 +84,19 @@ impl Leaf {
 /// What houses need from the shops, kept as long as the book stays as it is: the plans of cloth and sticks take longer
 /// than a page should.
 #[derive(Debug, Default)]
-pub(super) struct Plans(Mutex<HashMap<Uuid, (i64, Arc<Buying>)>>);
+pub(super) struct Plans(Mutex<HashMap<Uuid, (i64, Arc<work::Plans>)>>);
 
 impl Plans {
     /// Houses whose plans are kept at most.
     const MOST: usize = 32;
 
-    fn of(&self, version: i64, house: &WorkedHouse<'_>) -> Arc<Buying> {
+    fn of(&self, version: i64, house: &WorkedHouse<'_>) -> Arc<work::Plans> {
         let lock = || self.0.lock().unwrap_or_else(PoisonError::into_inner);
         let id = house.job.id;
         if let Some((_, kept)) = lock().get(&id).filter(|(at, _)| *at == version) {
             return Arc::clone(kept);
         }
-        let fresh = Arc::new(work::buying(house, Shop::standard(house.job.unit)));
+        let fresh = Arc::new(work::plans(house, Shop::standard(house.job.unit)));
         let mut kept = lock();
         if kept.len() >= Self::MOST {
             kept.clear();
@@ -97,10 +106,12 @@ impl Plans {
     }
 }
 
-/// The sheets of one kind, in the order of the walk. `version` is the book's, as [`super::desk::Desk::version`] has it.
+/// The sheets of one kind, in the order of the walk; those of one opening alone where one is named. `version` is the
+/// book's, as [`super::desk::Desk::version`] has it.
 pub(super) fn render(
     leaf: Leaf,
     job: &Job,
+    opening: Option<Uuid>,
     unit: Option<LengthUnit>,
     day: &str,
     (plans, version): (&Plans, i64),
@@ -108,22 +119,22 @@ pub(super) fn render(
     let heading = Heading { job, unit: unit.unwrap_or(job.unit), day };
     let worked = work::house(job, Catalogue::standard(job.unit)).map_err(|problem| DeskProblem::Refused {
         what: problem.to_string(),
-        right: "Put the number right in the numbers of the house.".to_owned(),
+        right: "Put the number right in the settings of the house.".to_owned(),
     })?;
+    let of = || worked.openings.iter().filter(|one| opening.is_none_or(|id| one.opening.id == id));
     Ok(match leaf {
         Leaf::Summary => vec![sheet::summary(&heading, &worked)],
-        Leaf::Measuring => {
-            worked.openings.iter().map(|one| sheet::measuring(&heading, one.room, one.opening, &one.truth)).collect()
+        Leaf::Measuring => of().map(|one| sheet::measuring(&heading, one)).collect(),
+        Leaf::Making => {
+            let plans = plans.of(version, &worked);
+            of().filter_map(|one| sheet::making(&heading, one, Some(&plans))).collect()
         }
-        Leaf::Making => worked.openings.iter().filter_map(|one| sheet::making_of(&heading, job, one)).collect(),
-        Leaf::Hanging => worked
-            .openings
-            .iter()
-            .flat_map(|one| std::iter::once(sheet::hanging(&heading, one)).chain(sheet::full_size(&heading, one)))
-            .collect(),
-        Leaf::Cloth => sheet::cloth(&heading, &plans.of(version, &worked)),
+        Leaf::Hanging => of().map(|one| sheet::hanging(&heading, one)).collect(),
+        Leaf::FullSize if opening.is_some() => of().filter_map(|one| sheet::full_size(&heading, one)).collect(),
+        Leaf::FullSize => sheet::full_sizes(&heading, &worked),
+        Leaf::Working => of().map(|one| sheet::working(&heading, one)).collect(),
+        Leaf::Cutting => vec![sheet::cutting(&heading, &plans.of(version, &worked))],
         Leaf::Care => vec![sheet::minding(&heading, &worked)],
-        Leaf::Timber => vec![sheet::timber(&heading, &plans.of(version, &worked))],
         Leaf::Buying => vec![sheet::buying(&heading, &plans.of(version, &worked))],
     })
 }

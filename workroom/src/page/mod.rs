@@ -1,18 +1,21 @@
-//! The workroom's page: `hangtrue open` serves it on loopback. Read [`views`] for what it shows.
+//! The workroom's page: `hangtrue open` serves it on loopback, to who can read a file of its owner's. Read [`views`] for what it shows.
 //!
 //! Pages are whole documents rendered here; the one script only swaps what a form brought back, listens for keys and
 //! for changes. Without it everything still works, with reloads. Every mutation goes through the walk
 //! ([`desk::Desk::act`]) or one of two small forms, and is on the disk before the answer leaves.
 
 mod desk;
+mod door;
 mod guard;
 mod leaves;
+mod paper;
 mod views;
 
 use crate::book::BookArgs;
 use crate::{Outcome, hub, moments};
-use anyhow::Context as _;
+use anyhow::{Context as _, bail};
 use axum::Router;
+use axum::extract::rejection::FormRejection;
 use axum::extract::{DefaultBodyLimit, Form, Multipart, Path, Query, State};
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::sse::{Event as LiveEvent, KeepAlive, Sse};
@@ -20,6 +23,7 @@ use axum::response::{Html, IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
 use desk::{Desk, DeskProblem, Spot};
 use futures_util::stream::{self, Stream};
+use hangtrue_core::flag::sentence;
 use hangtrue_core::house::Place;
 use hangtrue_core::length::LengthUnit;
 use maud::Markup;
@@ -44,10 +48,9 @@ pub(crate) struct OpenArgs {
     /// The port on this computer
     #[arg(long, default_value_t = 8417)]
     port: u16,
-    /// Serve it to a browser on the same network too, at this address of this computer; it then asks for a key. What is
-    /// sent is not encrypted: only on a network that you trust
-    #[arg(long, value_name = "ADDRESS:PORT")]
-    share: Option<SocketAddr>,
+    /// Gone: what was sent was not encrypted
+    #[arg(long, value_name = "ADDRESS:PORT", hide = true)]
+    share: Option<String>,
     /// Keep the firm's hub too, in this folder: phones and other desks on the network exchange with it, and are paired
     /// on the page
     #[arg(long, value_name = "FOLDER")]
@@ -99,8 +102,14 @@ impl App {
 
 /// Opens the book and serves its page until it is stopped.
 pub(crate) fn run(args: &OpenArgs) -> anyhow::Result<Outcome> {
+    if args.share.is_some() {
+        bail!(
+            "--share is gone: it sent clients' data over the network unencrypted. Pair the other computer with a hub \
+             (hangtrue open --hub FOLDER here, hangtrue pair there) and open its own book on it"
+        );
+    }
     let book = args.book.open()?;
-    let address = args.share.unwrap_or_else(|| SocketAddr::from(([127, 0, 0, 1], args.port)));
+    let address = SocketAddr::from(([127, 0, 0, 1], args.port));
     let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build()?;
     let standing = match &args.hub {
         Some(folder) => {
@@ -113,9 +122,13 @@ pub(crate) fn run(args: &OpenArgs) -> anyhow::Result<Outcome> {
         let listener =
             tokio::net::TcpListener::bind(address).await.with_context(|| format!("{address} cannot be served on"))?;
         let bound = listener.local_addr()?;
-        let guard = guard::Guard::new(bound, moments::now, args.share.is_some());
-        println!("The page of {} is at {}", args.book.book.display(), guard.address());
-        println!("Stop it with Ctrl-C.");
+        let name: String = moments::now().uuid().simple().to_string().chars().rev().take(12).collect();
+        let door = door::Door::beside(&args.book.book, &name)?;
+        let file = std::path::absolute(door.file())?;
+        let guard = Arc::new(guard::Guard::new(bound, moments::now, door)?);
+        println!("To see the book, open this file in a browser; only you can read it:");
+        println!("{}", file.display());
+        println!("Stop with Ctrl-C.");
         let shared = standing.as_ref().map(|standing| Arc::clone(&standing.hub));
         if let Some(standing) = standing {
             tokio::spawn(async move {
@@ -124,26 +137,55 @@ pub(crate) fn run(args: &OpenArgs) -> anyhow::Result<Outcome> {
                 }
             });
         }
-        axum::serve(listener, router(Desk::new(book), guard, shared)).await?;
-        anyhow::Ok(())
+        let pages = router(Desk::new(book), Arc::clone(&guard), shared);
+        let served = tokio::select! {
+            served = axum::serve(listener, pages) => served,
+            () = stopped() => Ok(()),
+        };
+        guard.close();
+        anyhow::Ok(served?)
     })?;
     Ok(Outcome::Good)
 }
 
-fn router(desk: Desk, guard: guard::Guard, hub: Option<Arc<hub::Hub>>) -> Router {
-    let app = App { desk: Arc::new(Mutex::new(desk)), guard: Arc::new(guard), hub, plans: Arc::default() };
+/// Until the program is told to end.
+async fn stopped() {
+    #[cfg(unix)]
+    {
+        use tokio::signal::unix::{SignalKind, signal};
+        if let (Ok(mut ended), Ok(mut hung)) = (signal(SignalKind::terminate()), signal(SignalKind::hangup())) {
+            tokio::select! {
+                _ = tokio::signal::ctrl_c() => {}
+                _ = ended.recv() => {}
+                _ = hung.recv() => {}
+            }
+            return;
+        }
+    }
+    if tokio::signal::ctrl_c().await.is_err() {
+        std::future::pending::<()>().await;
+    }
+}
+
+fn router(desk: Desk, guard: Arc<guard::Guard>, hub: Option<Arc<hub::Hub>>) -> Router {
+    let app = App { desk: Arc::new(Mutex::new(desk)), guard, hub, plans: Arc::default() };
     Router::new()
+        .route(guard::ENTER, post(enter))
         .route("/", get(houses))
         .route("/house/{house}", get(house))
         .route("/house/{house}/opening/{opening}", get(opening))
+        .route("/house/{house}/opening/{opening}/note", get(note).post(take_note))
         .route("/house/{house}/walk", get(walk))
         .route("/house/{house}/leaving", get(leaving))
         .route("/house/{house}/settings", get(settings))
         .route("/house/{house}/sheets/{leaf}", get(leaf))
         .route("/house/{house}/file", get(house_file))
+        .route("/house/{house}/erase", post(erase))
         .route("/workroom", get(workroom))
         .route("/workroom/invite", post(invite))
         .route("/workroom/confirm", post(confirm))
+        .route("/check", get(check_page).post(check_now))
+        .route("/check/mend", post(mend_now))
         .route("/act", post(act))
         .route("/ask", post(ask))
         .route("/unit", post(in_unit))
@@ -157,8 +199,27 @@ fn router(desk: Desk, guard: guard::Guard, hub: Option<Arc<hub::Hub>>) -> Router
         .route("/photo", post(add_photo).layer(DefaultBodyLimit::max(PHOTO_BYTES)))
         .fallback(|| async { refused(StatusCode::NOT_FOUND, "There is no such page.", "Start at the list of houses.") })
         .layer(tower_http::compression::CompressionLayer::new())
+        .layer(axum::middleware::map_response(in_words))
         .layer(axum::middleware::from_fn_with_state(app.clone(), guard::stand))
+        .layer(axum::middleware::from_fn(crate::drain::answered))
         .with_state(app)
+}
+
+/// What the server itself refuses before a form reaches us, as a page in plain words.
+async fn in_words(response: Response) -> Response {
+    let plain =
+        response.headers().get(header::CONTENT_TYPE).is_some_and(|kind| kind.as_bytes().starts_with(b"text/plain"));
+    match response.status() {
+        status @ StatusCode::PAYLOAD_TOO_LARGE if plain => refused(
+            status,
+            "What was sent is too large.",
+            "A form may have 512 kB and a photo 25 MB; nothing was changed. A larger house file: hangtrue take FILE.",
+        ),
+        status if plain && status.is_client_error() => {
+            refused(status, "The form could not be read.", "Load the page again; nothing was changed.")
+        }
+        _ => response,
+    }
 }
 
 fn asset(kind: &'static str, text: &'static str) -> impl IntoResponse {
@@ -206,6 +267,18 @@ fn unit_of(headers: &HeaderMap) -> Option<LengthUnit> {
     }
 }
 
+/// What the door's file brings.
+#[derive(Deserialize)]
+struct Enter {
+    token: String,
+}
+
+async fn enter(State(app): State<App>, form: Result<Form<Enter>, FormRejection>) -> Response {
+    let token = form.map_or_else(|_| String::new(), |Form(form)| form.token);
+    // The door's file is written anew, which waits for the disk.
+    tokio::task::spawn_blocking(move || app.guard.enter(&token)).await.expect("opening a door does not panic")
+}
+
 #[derive(Deserialize)]
 struct Find {
     #[serde(default)]
@@ -218,7 +291,10 @@ async fn houses(State(app): State<App>, headers: HeaderMap, Query(find): Query<F
     let token = app.guard.token();
     app.page(&headers, "/".to_owned(), move |desk| {
         let screen = desk.screen(&Spot::Houses)?;
-        Ok(("Houses".to_owned(), views::houses(&screen, &desk.houses()?, &find.find, find.from, &token)))
+        Ok((
+            "Houses".to_owned(),
+            views::houses(&screen, &desk.houses()?, &desk.alone()?, &find.find, find.from, &token),
+        ))
     })
     .await
 }
@@ -247,6 +323,60 @@ async fn opening(
         Ok((screen.title, content))
     })
     .await
+}
+
+async fn note(
+    State(app): State<App>,
+    headers: HeaderMap,
+    Path((house, opening)): Path<(Uuid, Uuid)>,
+) -> Result<Response, DeskProblem> {
+    note_page(&app, &headers, (house, opening), views::Slip::default()).await
+}
+
+/// The page of an opening's note, as it is typed so far.
+async fn note_page(
+    app: &App,
+    headers: &HeaderMap,
+    (house, opening): (Uuid, Uuid),
+    slip: views::Slip,
+) -> Result<Response, DeskProblem> {
+    let token = app.guard.token();
+    app.page(headers, format!("/house/{house}/opening/{opening}/note"), move |desk| {
+        let (folded, form) = (desk.house(house)?, desk.note(opening)?);
+        let content = paper::page(&folded, opening, &paper::fields(&form), &token, &slip)?;
+        Ok(("From a paper note".to_owned(), content))
+    })
+    .await
+}
+
+/// A note as it is typed: `token`, `do` ("look" or "keep"), and a field for each place.
+async fn take_note(
+    State(app): State<App>,
+    headers: HeaderMap,
+    Path((house, opening)): Path<(Uuid, Uuid)>,
+    Form(form): Form<Vec<(String, String)>>,
+) -> Result<Response, DeskProblem> {
+    let field = |name: &str| form.iter().find(|(key, _)| key == name).map_or("", |(_, value)| value.as_str());
+    if !app.guard.knows(field("token")) {
+        return Ok(guard::stale());
+    }
+    let (keeps, fields) = (field("do") == "keep", paper::fields(&form));
+    let kept = app.at_desk(move |desk| {
+        desk.set_note(house, opening, &paper::form(&fields))?;
+        if keeps { desk.keep_note(house, opening, &fields).map(Some) } else { Ok(None) }
+    });
+    match kept.await {
+        Ok(Some(to)) => Ok(Redirect::to(&to).into_response()),
+        Ok(None) => note_page(&app, &headers, (house, opening), views::Slip::default()).await,
+        Err(DeskProblem::Refused { what, right }) => {
+            let (what, right) = (sentence(&what), sentence(&right));
+            let slip = views::Slip { typed: String::new(), what, right };
+            let mut page = note_page(&app, &headers, (house, opening), slip).await?;
+            *page.status_mut() = StatusCode::UNPROCESSABLE_ENTITY;
+            Ok(page)
+        }
+        Err(problem) => Err(problem),
+    }
 }
 
 async fn walk(State(app): State<App>, headers: HeaderMap, Path(house): Path<Uuid>) -> Result<Response, DeskProblem> {
@@ -281,10 +411,18 @@ async fn settings(
     .await
 }
 
+/// Which of the sheets.
+#[derive(Deserialize)]
+struct Only {
+    /// The one opening that is wanted; all when left out.
+    opening: Option<Uuid>,
+}
+
 async fn leaf(
     State(app): State<App>,
     headers: HeaderMap,
     Path((house, leaf)): Path<(Uuid, String)>,
+    Query(Only { opening }): Query<Only>,
 ) -> Result<Response, DeskProblem> {
     let unit = unit_of(&headers);
     let Some(kind) = leaves::Leaf::named(&leaf) else {
@@ -293,13 +431,15 @@ async fn leaf(
     let (version, folded) = app.at_desk(move |desk| Ok::<_, DeskProblem>((desk.version(), desk.house(house)?))).await?;
     // The plans take their time; they are worked out without keeping the book from others.
     let plans = Arc::clone(&app.plans);
-    let (name, content) = tokio::task::spawn_blocking(move || {
-        let content = leaves::render(kind, &folded.job, unit, &moments::today(), (&plans, version));
-        (folded.job.name, content)
+    let (name, of, content) = tokio::task::spawn_blocking(move || {
+        let content = leaves::render(kind, &folded.job, opening, unit, &moments::today(), (&plans, version));
+        let of = folded.job.openings().find(|(_, one)| Some(one.id) == opening);
+        let of = of.map(|(room, one)| (one.id, format!("{}, {}", room.name, one.name)));
+        (folded.job.name, of, content)
     })
     .await
     .expect("work on a sheet does not panic");
-    let content = views::leaf(&content?, kind, house, &name);
+    let content = views::leaf(&content?, kind, house, &name, of.as_ref());
     let title = format!("{}, {name}", kind.words());
     Ok(app.framed(&headers, &title, &format!("/house/{house}/sheets/{leaf}"), version, &content))
 }
@@ -409,6 +549,31 @@ async fn ask(State(app): State<App>, Form(fields): Form<Vec<(String, String)>>) 
 }
 
 #[derive(Deserialize)]
+struct Erase {
+    token: String,
+    /// The house's whole name, written once more.
+    #[serde(default)]
+    name: String,
+}
+
+async fn erase(
+    State(app): State<App>,
+    Path(house): Path<Uuid>,
+    Form(form): Form<Erase>,
+) -> Result<Response, DeskProblem> {
+    if !app.guard.knows(&form.token) {
+        return Ok(guard::stale());
+    }
+    match app.at_desk(move |desk| desk.erase(house, form.name.trim())).await {
+        Ok(()) => Ok(Redirect::to("/").into_response()),
+        Err(problem) => {
+            let (what, right) = problem.words();
+            Ok(refused_at(problem.status(), &what, &right, &format!("/house/{house}")))
+        }
+    }
+}
+
+#[derive(Deserialize)]
 struct TakeIn {
     token: String,
     text: String,
@@ -481,6 +646,39 @@ struct Bare {
     digits: String,
 }
 
+async fn check_page(State(app): State<App>, headers: HeaderMap) -> Result<Response, DeskProblem> {
+    checked(&app, &headers, None).await
+}
+
+async fn check_now(
+    State(app): State<App>,
+    headers: HeaderMap,
+    Form(form): Form<Bare>,
+) -> Result<Response, DeskProblem> {
+    if !app.guard.knows(&form.token) {
+        return Ok(guard::stale());
+    }
+    checked(&app, &headers, Some(false)).await
+}
+
+async fn mend_now(State(app): State<App>, headers: HeaderMap, Form(form): Form<Bare>) -> Result<Response, DeskProblem> {
+    if !app.guard.knows(&form.token) {
+        return Ok(guard::stale());
+    }
+    checked(&app, &headers, Some(true)).await
+}
+
+/// The check's page, with what a check found when one is asked for, `Some(true)` when it is to mend.
+async fn checked(app: &App, headers: &HeaderMap, mend: Option<bool>) -> Result<Response, DeskProblem> {
+    let found = match mend {
+        Some(mend) => Some(app.at_desk(move |desk| desk.check(mend)).await?),
+        None => None,
+    };
+    let content = views::check(found.as_ref(), &app.guard.token());
+    let version = app.at_desk(|desk| desk.version()).await;
+    Ok(app.framed(headers, "Check the book", "/check", version, &content))
+}
+
 /// The hub as its page shows it; `offer` when a device was just invited, `said` when something was just done.
 async fn hub_page(app: &App, headers: &HeaderMap, offer: Option<String>, said: &str) -> Result<Response, DeskProblem> {
     let strange = |problem: anyhow::Error| DeskProblem::Refused {
@@ -489,9 +687,13 @@ async fn hub_page(app: &App, headers: &HeaderMap, offer: Option<String>, said: &
     };
     let devices = app.hub.as_ref().map(|hub| hub.paired()).transpose().map_err(strange)?;
     let waiting = app.hub.as_ref().and_then(|hub| hub.waiting()).map(|asked| asked.name);
-    let picture = offer.as_deref().map(hub::qr_svg).transpose().map_err(strange)?;
-    let offer = offer.zip(picture);
-    let content = views::workroom(devices.as_deref(), waiting.as_deref(), offer.as_ref(), said, &app.guard.token());
+    let offered = match (offer, app.hub.as_ref().and_then(|hub| hub.typed_code())) {
+        (Some(text), Some((address, code))) => {
+            Some(views::Offered { picture: hub::qr_svg(&text).map_err(strange)?, text, address, code })
+        }
+        _ => None,
+    };
+    let content = views::workroom(devices.as_deref(), waiting.as_deref(), offered.as_ref(), said, &app.guard.token());
     let version = app.at_desk(|desk| desk.version()).await;
     Ok(app.framed(headers, "Phones and other desks", "/workroom", version, &content))
 }
@@ -514,7 +716,10 @@ async fn confirm(State(app): State<App>, headers: HeaderMap, Form(form): Form<Ba
     }
     let said = match app.hub.as_ref().map(|hub| hub.confirm(form.digits.trim())) {
         Some(Ok(asked)) => format!("\"{}\" is paired.", asked.name),
-        Some(Err(problem)) => format!("Not paired: {problem:#}. Begin again: a code is good for one try."),
+        Some(Err(problem)) if app.hub.as_ref().is_some_and(|hub| hub.waiting().is_some()) => {
+            format!("Not yet: {problem:#}.")
+        }
+        Some(Err(problem)) => format!("Not paired: {problem:#}. Show a new code and begin again."),
         None => String::new(),
     };
     hub_page(&app, &headers, None, &said).await

@@ -8,9 +8,11 @@ use tower::ServiceExt as _;
 const DEMO: &str = include_str!("../../../fixtures/houses/heron-lane.json");
 
 struct Page {
-    _folder: tempfile::TempDir,
+    folder: tempfile::TempDir,
     router: Router,
     token: String,
+    host: String,
+    cookie: String,
     house: Uuid,
     opening: Uuid,
 }
@@ -20,10 +22,12 @@ fn page() -> Page {
     let mut book = hangtrue_core::store::Book::open(&folder.path().join("a.book"), &mut moments::now).unwrap();
     let job = hangtrue_core::house::file::read(DEMO).unwrap();
     book.take_in(&job, "test", &mut moments::now).unwrap();
-    let guard = guard::Guard::new(SocketAddr::from(([127, 0, 0, 1], 8417)), moments::now, false);
-    let token = guard.token();
+    let door = door::Door::beside(&folder.path().join("a.book"), "test").unwrap();
+    let guard = guard::Guard::new(SocketAddr::from(([127, 0, 0, 1], 8417)), moments::now, door).unwrap();
+    let (token, host, cookie) = (guard.token(), guard.host().to_owned(), guard.cookie());
     let opening = job.openings().find(|(_, one)| one.name == "East").unwrap().1.id;
-    Page { _folder: folder, router: router(Desk::new(book), guard, None), token, house: job.id, opening }
+    let router = router(Desk::new(book), Arc::new(guard), None);
+    Page { folder, router, token, host, cookie, house: job.id, opening }
 }
 
 impl Page {
@@ -36,19 +40,103 @@ impl Page {
     }
 
     async fn get(&self, path: &str) -> (StatusCode, String) {
-        self.ask(Request::get(path).header(header::HOST, "localhost:8417").body(Body::empty()).unwrap()).await
+        let request = Request::get(path).header(header::HOST, &self.host).header(header::COOKIE, &self.cookie);
+        self.ask(request.body(Body::empty()).unwrap()).await
     }
 
     async fn post(&self, path: &str, form: &str, origin: &str) -> (StatusCode, String) {
         let request = Request::post(path)
-            .header(header::HOST, "localhost:8417")
+            .header(header::HOST, &self.host)
+            .header(header::COOKIE, &self.cookie)
             .header(header::ORIGIN, origin)
             .header(header::CONTENT_TYPE, "application/x-www-form-urlencoded");
         self.ask(request.body(Body::from(form.to_owned())).unwrap()).await
     }
+
+    fn ours(&self) -> String {
+        format!("http://{}", self.host)
+    }
+
+    /// The token in the door's file.
+    fn door(&self) -> String {
+        let file = self.folder.path().join("a.book.page-test").join("open.html");
+        let text = std::fs::read_to_string(file).unwrap();
+        text.split("value=\"").nth(1).unwrap().split('"').next().unwrap().to_owned()
+    }
+
+    async fn enter(&self, token: &str) -> Response {
+        let request = Request::post("/enter")
+            .header(header::HOST, &self.host)
+            // As a browser sends it from a file.
+            .header(header::ORIGIN, "null")
+            .header("sec-fetch-site", "cross-site")
+            .header(header::CONTENT_TYPE, "application/x-www-form-urlencoded")
+            .body(Body::from(format!("token={token}")));
+        self.router.clone().oneshot(request.unwrap()).await.unwrap()
+    }
 }
 
-const OURS: &str = "http://localhost:8417";
+#[tokio::test]
+async fn without_the_key_nothing_is_served_and_no_name_is_said() {
+    let page = page();
+    let house = format!("/house/{}", page.house);
+    let wrong = [
+        String::new(),
+        page.cookie.to_uppercase(),
+        page.cookie[..page.cookie.len() - 1].to_owned(),
+        page.cookie.replacen("hangtrue_key", "key", 1),
+        format!("hangtrue_key={}", page.token),
+    ];
+    let paths = ["/", &house, "/page.css", "/page.js", "/sheet.css", "/workroom", "/live", "/nowhere", "/enter"];
+    for (path, cookie) in paths.iter().flat_map(|path| wrong.iter().map(move |cookie| (*path, cookie))) {
+        for method in ["GET", "POST"] {
+            if (method, path) == ("POST", "/enter") {
+                continue;
+            }
+            let request = Request::builder().method(method).uri(path).header(header::HOST, &page.host);
+            let request = request.header(header::COOKIE, cookie).body(Body::empty()).unwrap();
+            let got = page.ask(request).await;
+            assert_eq!(got, (StatusCode::UNAUTHORIZED, "Access key required.\n".to_owned()), "{method} {path}");
+        }
+    }
+    // The names that others on this computer would try: every name but its own is turned away, with the key or without.
+    for host in ["localhost:8417", "127.0.0.1:8417", "[::1]:8417", "evil.example:8417", "x.localhost:8417", ""] {
+        let request = Request::get("/").header(header::HOST, host).header(header::COOKIE, &page.cookie);
+        let got = page.ask(request.body(Body::empty()).unwrap()).await;
+        assert_eq!(got, (StatusCode::MISDIRECTED_REQUEST, "Access key required.\n".to_owned()), "{host}");
+    }
+}
+
+#[tokio::test]
+async fn a_browser_comes_in_by_the_file_once_and_the_file_has_another_token_then() {
+    let page = page();
+    let first = page.door();
+    assert_eq!(page.enter("").await.status(), StatusCode::FORBIDDEN);
+    assert_eq!(page.enter(&page.token).await.status(), StatusCode::FORBIDDEN, "the token of forms is another");
+    assert_eq!(page.door(), first, "a wrong token uses nothing up");
+    let came = page.enter(&first).await;
+    assert_eq!(came.status(), StatusCode::OK);
+    let cookie = came.headers()[header::SET_COOKIE].to_str().unwrap().to_owned();
+    for word in ["HttpOnly", "SameSite=Strict", "Path=/"] {
+        assert!(cookie.contains(word), "{cookie}");
+    }
+    assert!(!cookie.contains("Domain"), "only for the one host: {cookie}");
+    assert_eq!(cookie.split(';').next(), Some(page.cookie.as_str()));
+    assert_eq!(page.enter(&first).await.status(), StatusCode::FORBIDDEN, "good once");
+    assert_ne!(page.door(), first);
+    assert_eq!(page.enter(&page.door()).await.status(), StatusCode::OK, "the file opens a second browser");
+}
+
+#[cfg(unix)]
+#[test]
+fn the_doors_file_is_for_its_owner_alone() {
+    use std::os::unix::fs::PermissionsExt;
+    let page = page();
+    let folder = page.folder.path().join("a.book.page-test");
+    for (path, mode) in [(folder.clone(), 0o700), (folder.join("open.html"), 0o600)] {
+        assert_eq!(std::fs::metadata(&path).unwrap().permissions().mode() & 0o7777, mode, "{}", path.display());
+    }
+}
 
 #[tokio::test]
 async fn every_page_of_a_house_is_shown() {
@@ -70,16 +158,14 @@ async fn every_page_of_a_house_is_shown() {
 }
 
 #[tokio::test]
-async fn other_hosts_sites_and_forms_are_turned_away_and_change_nothing() {
+async fn other_sites_and_forms_are_turned_away_and_change_nothing() {
     let page = page();
-    let rebound = Request::get("/").header(header::HOST, "evil.example:8417").body(Body::empty()).unwrap();
-    assert_eq!(page.ask(rebound).await.0, StatusCode::MISDIRECTED_REQUEST);
     let form = |token: &str| format!("token={token}&house={}&opening={}&why=again", page.house, page.opening);
     assert_eq!(page.post("/ask", &form(&page.token), "http://evil.example").await.0, StatusCode::FORBIDDEN);
-    assert_eq!(page.post("/ask", &form("guess"), OURS).await.0, StatusCode::FORBIDDEN);
+    assert_eq!(page.post("/ask", &form("guess"), &page.ours()).await.0, StatusCode::FORBIDDEN);
     let opening = format!("/house/{}/opening/{}", page.house, page.opening);
     assert!(!page.get(&opening).await.1.contains("again</b>"));
-    assert_eq!(page.post("/ask", &form(&page.token), OURS).await.0, StatusCode::SEE_OTHER);
+    assert_eq!(page.post("/ask", &form(&page.token), &page.ours()).await.0, StatusCode::SEE_OTHER);
     assert!(page.get(&opening).await.1.contains("again"));
 }
 
@@ -88,15 +174,56 @@ async fn script_in_words_is_shown_as_words_and_paths_outside_are_not_there() {
     let page = page();
     let why = "%3Cscript%3Ealert(1)%3C%2Fscript%3E";
     let form = format!("token={}&house={}&opening={}&why={why}", page.token, page.house, page.opening);
-    assert_eq!(page.post("/ask", &form, OURS).await.0, StatusCode::SEE_OTHER);
+    assert_eq!(page.post("/ask", &form, &page.ours()).await.0, StatusCode::SEE_OTHER);
     let (_, text) = page.get(&format!("/house/{}/opening/{}", page.house, page.opening)).await;
     assert!(text.contains("&lt;script&gt;alert(1)") && !text.contains("<script>alert(1)"));
     for path in ["/photo/..%2f..%2fetc%2fpasswd", "/sheets/x", "/house/not-an-id", "/%2e%2e/x"] {
         assert!(page.get(path).await.0.is_client_error(), "{path}");
     }
-    let (status, text) = page.post("/take-in", &format!("token={}&text=%7B%22a%22%3A1%7D", page.token), OURS).await;
+    let (status, text) =
+        page.post("/take-in", &format!("token={}&text=%7B%22a%22%3A1%7D", page.token), &page.ours()).await;
     assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
     assert!(text.contains("hangtrue_job"), "{text}");
     let big = format!("token={}&text={}", page.token, "x".repeat(FORM_BYTES + 1));
-    assert!(page.post("/take-in", &big, OURS).await.0.is_client_error());
+    assert!(page.post("/take-in", &big, &page.ours()).await.0.is_client_error());
+}
+
+/// What a server on a real socket answers to a form of 3 MB, written in `pieces` with a pause after each.
+fn answer_to_a_huge_form(pieces: usize, pause: Duration) -> std::io::Result<String> {
+    use std::io::{Read as _, Write as _};
+    let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(1).enable_all().build()?;
+    let page = page();
+    let listener = runtime.block_on(tokio::net::TcpListener::bind("127.0.0.1:0"))?;
+    let address = listener.local_addr()?;
+    let router = page.router.clone();
+    runtime.spawn(async move { axum::serve(listener, router).await });
+    let body = format!("token={}&text={}", page.token, "x".repeat(3_000_000));
+    let mut line = std::net::TcpStream::connect(address)?;
+    line.set_read_timeout(Some(Duration::from_secs(30)))?;
+    write!(
+        line,
+        "POST /take-in HTTP/1.1\r\nHost: {}\r\nCookie: {}\r\nOrigin: {}\r\nConnection: close\r\n\
+         Content-Type: application/x-www-form-urlencoded\r\nContent-Length: {}\r\n\r\n",
+        page.host,
+        page.cookie,
+        page.ours(),
+        body.len()
+    )?;
+    for piece in body.as_bytes().chunks(body.len().div_ceil(pieces)) {
+        line.write_all(piece)?;
+        std::thread::sleep(pause);
+    }
+    let mut said = String::new();
+    line.read_to_string(&mut said)?;
+    Ok(said)
+}
+
+#[test]
+fn a_form_that_is_too_large_is_answered_however_fast_it_is_written() {
+    for (pieces, pause) in [(1, 0), (30, 20), (3000, 0)] {
+        let said = answer_to_a_huge_form(pieces, Duration::from_millis(pause))
+            .unwrap_or_else(|error| panic!("{pieces} pieces: the answer did not arrive: {error}"));
+        assert!(said.starts_with("HTTP/1.1 413 "), "{pieces} pieces: {}", &said[..said.len().min(200)]);
+        assert!(said.contains("too large"), "{pieces} pieces: it does not say what is wrong: {said}");
+    }
 }

@@ -2,12 +2,14 @@
 
 use super::desk::DeskProblem;
 use super::leaves::Leaf;
+use crate::asks::STILL_HAVE_IT;
 use hangtrue_core::fact::House;
-use hangtrue_core::flag::Severity;
+use hangtrue_core::flag::{Severity, sentence};
 use hangtrue_core::house::{Opening, Place};
 use hangtrue_core::length::LengthUnit;
 use hangtrue_core::mount::Catalogue;
 use hangtrue_core::sheet;
+use hangtrue_core::stand::Stand;
 use hangtrue_core::store::HouseLine;
 use hangtrue_core::walk::screen::{
     ChoiceGroup, Drawing, Figure, FigureRow, FlagCard, HowFar, Ink, MarkKind, Naming, PlaceChip, PlaceState,
@@ -16,6 +18,7 @@ use hangtrue_core::walk::screen::{
 use hangtrue_core::walk::{Event, Screen, needed};
 use hangtrue_core::work;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
+use std::collections::BTreeMap;
 use uuid::Uuid;
 
 /// The units a person can have lengths shown in: words, unit, code.
@@ -181,7 +184,8 @@ impl Ways<'_> {
             @if screen.undo.is_some() || screen.redo.is_some() || screen.notice.is_some() {
                 div.hands {
                     @if let Some(notice) = &screen.notice { p.notice role="status" { @if notice.kept { span.kept aria-hidden="true" { "\u{2713} " } } (notice.says) } }
-                    @for touch in screen.undo.iter().chain(&screen.redo) { (self.button(touch, "small")) }
+                    // What is taken back, and where, stands on the button.
+                    @for touch in screen.undo.iter().chain(&screen.redo) { (self.labelled(touch, "small", &sentence(&touch.spoken))) }
                 }
             }
         }
@@ -215,7 +219,7 @@ fn number(figure: &Figure, house: LengthUnit, shown: Option<LengthUnit>) -> Mark
     html! { span.figure { (first) } @if !second.is_empty() { " " span.soft { (second) } } }
 }
 
-const fn severity(severity: Severity) -> &'static str {
+pub(super) const fn severity(severity: Severity) -> &'static str {
     match severity {
         Severity::TakeAgain => "take_again",
         Severity::Decide => "decide",
@@ -229,7 +233,14 @@ fn far(progress: HowFar, of: &str) -> Markup {
 }
 
 /// The list of houses.
-pub(super) fn houses(screen: &Screen, lines: &[HouseLine], find: &str, from: usize, token: &str) -> Markup {
+pub(super) fn houses(
+    screen: &Screen,
+    lines: &[HouseLine],
+    alone: &BTreeMap<Uuid, u64>,
+    find: &str,
+    from: usize,
+    token: &str,
+) -> Markup {
     let ways = Ways { at: "/", token };
     let Shown::Houses { screen: shown } = &screen.shown else { return wrong() };
     let wanted = find.trim().to_lowercase();
@@ -247,16 +258,17 @@ pub(super) fn houses(screen: &Screen, lines: &[HouseLine], find: &str, from: usi
             }
             @if found.is_empty() { p { "No house has that in its name." } }
             table.list.houses {
-                thead { tr { th { "House" } th.n { "Openings" } th.n { "Readings" } th { "Changed" } } }
+                thead { tr { th { "House" } th.n { "Openings" } th.n { "Readings" } th.n { "Only here" } th { "Changed" } } }
                 tbody {
                     @for line in found.iter().skip(from).take(HOUSES) {
                         tr {
                             td { a href={ "/house/" (line.job) } { (line.name) } }
-                            td.n { (line.openings) } td.n { (line.readings) } td { (when(line.changed.timestamp_millis())) }
+                            td.n { (line.openings) } td.n { (line.readings) } td.n { @match alone.get(&line.job) { Some(facts) if *facts > 0 => (facts), _ => "\u{2013}" } } td { (when(line.changed.timestamp_millis())) }
                         }
                     }
                 }
             }
+            p.soft { "Only here: entries that are on this computer alone; an exchange or an archive brings them elsewhere. " a href="/check" { "Check the book" } }
             @if found.len() > from + HOUSES { p { a href={ "/?from=" (from + HOUSES) "&find=" (find) } { "The next " (HOUSES) " of " (found.len()) } } }
         }
         h2 { "Begin a house" }
@@ -325,12 +337,13 @@ pub(super) fn house(
                                     h3 { a href={ (at) "/opening/" (row.id) } { (one.opening.name) } }
                                     @match one.mounts.advised() {
                                         Some(mounting) => p.size { strong { (mounting.width.total.show(unit)) } " wide, " strong { (mounting.length.total.show(unit)) } " long" br; span.soft { (mounting.form.words()) } },
-                                        None => p.soft { "Not enough is read to size it." },
+                                        None => p.soft { "No size yet." },
                                     }
+                                    p.stands { strong { (one.stand().words()) } }
+                                    @for reason in &one.standing.reasons { p class={ "open " (severity(if reason.stand == Stand::Decide { Severity::Decide } else { Severity::TakeAgain })) } { (reason.says) } }
                                     p.soft { (row.says) }
                                     @if let Some(asked) = &row.asked { p.asked { (asked) } }
-                                    @for flag in one.stands_open() { p class={ "open " (severity(flag.severity)) } { (flag.says) } }
-                                    div.row { (ways.button(&row.measure, "small")) (ways.button(&row.remove, "small plain")) }
+                                    div.row { (ways.button(&row.measure, "small")) a.as-button href={ (at) "/opening/" (row.id) "/note" } { "From paper" } (ways.button(&row.remove, "small plain")) }
                                 }
                             }
                         }
@@ -345,6 +358,15 @@ pub(super) fn house(
             }
         }
         section { h2 { "Add a room" } (ways.naming(&shown.add_room)) details { summary { "Give the house another name" } (ways.naming(&shown.rename)) } }
+        details {
+            summary { "Erase the house for good" }
+            form.taking method="post" action={ (at) "/erase" } data-plain="yes" {
+                input type="hidden" name="token" value=(token);
+                p { "Its readings, words and photos go from this book at once, and from every device that hears of it. Nothing brings them back. " (STILL_HAVE_IT) }
+                label { span { "Its whole name, to be sure" } input type="text" name="name" required maxlength="400" autocomplete="off" data-id="erase_name"; }
+                button type="submit" data-id="erase" { "Erase it" }
+            }
+        }
     })
 }
 
@@ -365,22 +387,39 @@ pub(super) fn opening(
     };
     let settings =
         job.settings().map_err(|problem| DeskProblem::Refused { what: problem.to_string(), right: String::new() })?;
-    let worked = work::opening(job, room, opening, &settings, Catalogue::standard(job.unit));
+    let truth = work::judge(job, opening, &settings);
     let rows = |rows: &[FigureRow]| {
         html! { @for row in rows { dt { (row.name) } dd { (number(&row.figure, job.unit, unit)) } } }
     };
+    let asks = |field: &str| field.starts_with("decide.") || field.starts_with("offer.");
+    let (questions, choices): (Vec<_>, Vec<_>) =
+        shown.choices.iter().cloned().partition(|group: &ChoiceGroup| asks(&group.field));
+    let (own_words, lengths): (Vec<Naming>, Vec<Naming>) =
+        shown.lengths.iter().cloned().partition(|naming| naming.slot.starts_with("decide/"));
     Ok(html! {
         p.trail { a href={ "/house/" (job.id) } { (job.name) } " / " (room.name) }
         h1 { (opening.name) }
         (ways.hands(screen))
+        nav.leaves aria-label="Sheets of this opening" {
+            @for leaf in Leaf::ALL.into_iter().filter(|leaf| leaf.is_of_openings()) {
+                a href={ "/house/" (job.id) "/sheets/" (leaf.name()) "?opening=" (opening.id) } { (leaf.words()) }
+            }
+        }
         div.split {
-            figure.big { (PreEscaped(sheet::opening_figure(opening, &worked.truth))) figcaption { "To scale, seen from the room. What is out of true is drawn ten times as large." } }
+            figure.big { (PreEscaped(sheet::opening_figure(opening, &truth))) figcaption { "To scale, seen from the room. What is out of true is drawn ten times as large." } }
             div {
                 p.lead { (shown.says) }
                 (ways.flags(&shown.flags))
                 @for ask in &shown.asks { div.flag.take_again { b { (ask.says) } div.row { (ways.button(&ask.answer, "small")) (ways.button(&ask.close, "small plain")) } } }
-                div.row { (ways.button(&shown.measure, "main")) @if let Some(next) = &shown.next { (ways.button(next, "small")) } }
+                div.row { (ways.button(&shown.measure, "main")) a.as-button href={ (at) "/note" } { "From a paper note" } @if let Some(next) = &shown.next { (ways.button(next, "small")) } }
                 p { (far(shown.progress, "places read")) }
+            }
+        }
+        @if !questions.is_empty() {
+            section.questions {
+                h2 { "Questions" }
+                (ways.choices(&questions))
+                @if !own_words.is_empty() { details { summary { "Answer in your own words" } @for naming in &own_words { (ways.naming(naming)) } } }
             }
         }
         h2 { "Every way of mounting" }
@@ -399,8 +438,8 @@ pub(super) fn opening(
         }
         @if !shown.shade.is_empty() { h2 { "The shade" } dl.wide { (rows(&shown.shade)) } }
         h2 { "Choices" }
-        div.choices { (ways.choices(&shown.choices)) }
-        details { summary { "Lengths of your own" } @for naming in &shown.lengths { (ways.naming(naming)) } }
+        div.choices { (ways.choices(&choices)) }
+        details { summary { "Sizes and lengths set by hand" } @for naming in &lengths { (ways.naming(naming)) } }
         h2 { "Every reading" }
         @if shown.readings.is_empty() { p { "Nothing was read yet." } }
         (readings(&ways, &shown.readings, job.unit, unit))
@@ -566,7 +605,7 @@ fn pad(ways: &Ways<'_>, screen: &Screen, shown: &ReadingScreen, slip: &Slip) -> 
 }
 
 /// A drawing of core's, in its box of 1000.
-fn drawing(drawing: &Drawing) -> Markup {
+pub(super) fn drawing(drawing: &Drawing) -> Markup {
     let ink = |ink: Ink| match ink {
         Ink::Edge => "edge",
         Ink::Around => "around",
@@ -635,11 +674,38 @@ pub(super) fn settings(screen: &Screen, house: Uuid, token: &str) -> Markup {
     }
 }
 
+/// The check of the whole book: what was found, and what can be done.
+pub(super) fn check(found: Option<&(Vec<String>, bool)>, token: &str) -> Markup {
+    html! {
+        p.trail { a href="/" { "Houses" } }
+        h1 { "Check the book" }
+        @if let Some((says, is_sound)) = found {
+            p.notice.lead role="status" { @if *is_sound { "The book is sound." } @else { "The book is not sound." } }
+            ul { @for line in says { li { (line) } } }
+            @if !is_sound {
+                p { "Mending finds every fact again that can be read. The file as it was is kept beside the book." }
+                form.touch method="post" action="/check/mend" { input type="hidden" name="token" value=(token); button.main type="submit" data-id="mend" { "Mend it" } }
+            }
+        } @else {
+            p.lead { "Looks at every fact, every list and every photo of this book, and says whether they are what was written. A large book takes some seconds." }
+        }
+        form.touch method="post" action="/check" { input type="hidden" name="token" value=(token); button type="submit" data-id="check" { "Check now" } }
+    }
+}
+
+/// What a device is invited with: the text of the whole code, its picture, and what is typed instead.
+pub(super) struct Offered {
+    pub(super) text: String,
+    pub(super) picture: String,
+    pub(super) address: String,
+    pub(super) code: String,
+}
+
 /// The hub: pairing a device, and those that are paired. `None` where this program keeps no hub.
 pub(super) fn workroom(
     devices: Option<&[(String, u64, bool)]>,
     waiting: Option<&str>,
-    offer: Option<&(String, String)>,
+    offer: Option<&Offered>,
     said: &str,
     token: &str,
 ) -> Markup {
@@ -664,12 +730,13 @@ pub(super) fn workroom(
                     button.main type="submit" { "Pair it" }
                 }
             }
-        } @else if let Some((text, picture)) = offer {
+        } @else if let Some(offered) = offer {
             section.pairing {
-                h2 { "Show this to the device, within a minute" }
-                figure.code role="img" aria-label="The code to scan; the same as the text below it" { (PreEscaped(picture.find("<svg").map_or("", |at| &picture[at..]))) }
-                p { "Or type this on it:" }
-                pre { (text) }
+                h2 { "Show this to the device, within five minutes" }
+                figure.code role="img" aria-label="The code to scan; what to type instead is below it" { (PreEscaped(offered.picture.find("<svg").map_or("", |at| &offered.picture[at..]))) }
+                p { "Or type on it the workroom's address and this short code:" }
+                p.short-code { code data-id="pair_address" { (offered.address) } " " code data-id="pair_code" { (offered.code) } }
+                details { summary { "The whole code as text" } pre { (offered.text) } }
                 p { "When it has asked, its name and a field for its six digits stand here." a.by-hand href="/workroom" { " Look now" } }
             }
         } @else {
@@ -681,24 +748,34 @@ pub(super) fn workroom(
             p { "No device yet." }
         } @else {
             table.list {
-                thead { tr { th { "Device" } th { "Paired" } th { "Its key" } } }
-                tbody { @for (name, ms, good) in devices { tr.gone[!good] { td { (name) } td { (when(i64::try_from(*ms).unwrap_or_default())) } td { @if *good { "good" } @else { "taken back" } } } } }
+                thead { tr { th { "Device" } th { "Paired" } th { "Access" } } }
+                tbody { @for (name, ms, good) in devices { tr.gone[!good] { td { (name) } td { (when(i64::try_from(*ms).unwrap_or_default())) } td { @if *good { "active" } @else { "revoked" } } } } }
             }
             p.soft { "A lost phone: " code { "hangtrue hub revoke NAME" } " takes its key back." }
         }
     }
 }
 
-/// Sheets of one kind.
-pub(super) fn leaf(sheets: &[Markup], kind: Leaf, house: Uuid, name: &str) -> Markup {
+/// Sheets of one kind; of one opening alone where one is named.
+pub(super) fn leaf(sheets: &[Markup], kind: Leaf, house: Uuid, name: &str, of: Option<&(Uuid, String)>) -> Markup {
+    let query = of.map_or_else(String::new, |(id, _)| format!("?opening={id}"));
     html! {
-        p.trail { a href={ "/house/" (house) } { (name) } }
+        p.trail {
+            a href={ "/house/" (house) } { (name) }
+            @if let Some((id, opening)) = of {
+                " / " a href={ "/house/" (house) "/opening/" (id) } { (opening) }
+                " / " a href={ "/house/" (house) "/sheets/" (kind.name()) } { "of every opening" }
+            }
+        }
         nav.leaves aria-label="Sheets of this house" {
-            @for leaf in Leaf::ALL { a href={ "/house/" (house) "/sheets/" (leaf.name()) } aria-current=[(leaf == kind).then_some("page")] { (leaf.words()) } }
+            @for leaf in Leaf::ALL {
+                a href={ "/house/" (house) "/sheets/" (leaf.name()) @if leaf.is_of_openings() { (query) } } aria-current=[(leaf == kind).then_some("page")] { (leaf.words()) }
+            }
             button.print type="button" data-print="yes" { "Print" }
             span.by-hand { "Print with your browser: Ctrl and P." }
         }
-        @if sheets.is_empty() { h1.quiet { (kind.words()) } p.lead { "There is nothing on these sheets yet: read the openings first." } }
+        h1.unseen[!sheets.is_empty()].quiet[sheets.is_empty()] { (kind.words()) }
+        @if sheets.is_empty() { p.lead { "There is nothing on these sheets yet: read the openings first." } }
         div.sheets {
             @for (n, sheet) in sheets.iter().enumerate() {
                 div.scroll tabindex="0" role="region" aria-label={ "Sheet " (n + 1) " of " (sheets.len()) } { (sheet) }

@@ -5,8 +5,32 @@ use hangtrue_core::sync::{Hash, ObjectName, Prune, Transport, TransportProblem};
 use object_store::aws::AmazonS3Builder;
 use object_store::path::Path as ObjectPath;
 use object_store::{ClientOptions, ObjectStore, ObjectStoreExt, PutMode, PutPayload, RetryConfig};
+use std::collections::HashMap;
 use std::time::Duration;
 use tokio::runtime::Runtime;
+
+/// Variables by which a person asks that keys be fetched from elsewhere, or that none be used.
+const ASKED_FOR: [&str; 5] = [
+    "AWS_WEB_IDENTITY_TOKEN_FILE",
+    "AWS_CONTAINER_CREDENTIALS_RELATIVE_URI",
+    "AWS_CONTAINER_CREDENTIALS_FULL_URI",
+    "AWS_METADATA_ENDPOINT",
+    "AWS_SKIP_SIGNATURE",
+];
+
+/// What a person can do about what a server says; the server's own words where nothing better is known.
+fn in_words(said: &str) -> String {
+    let known = [
+        ("NoSuchBucket", "there is no bucket of this name; make it first, or look at its spelling"),
+        ("InvalidAccessKeyId", "it does not know AWS_ACCESS_KEY_ID; look at the key and at AWS_ENDPOINT"),
+        ("SignatureDoesNotMatch", "AWS_SECRET_ACCESS_KEY is not the secret of this key, or AWS_REGION is another"),
+        ("AccessDenied", "this key may not read and write there; its owner must allow it"),
+        ("RequestTimeTooSkewed", "this computer's clock is wrong by more than it allows; set the clock"),
+        ("error sending request", "it cannot be reached; look at the network and at AWS_ENDPOINT"),
+    ];
+    let found = known.iter().find(|(code, _)| said.contains(code));
+    found.map_or_else(|| said.to_owned(), |(_, words)| (*words).to_owned())
+}
 
 /// A bucket, or a folder in one.
 #[derive(Debug)]
@@ -15,6 +39,8 @@ pub struct Bucket {
     root: String,
     url: String,
     runtime: Runtime,
+    /// What was fetched beforehand and not asked for yet.
+    soon: HashMap<ObjectName, Vec<u8>>,
 }
 
 impl Bucket {
@@ -37,11 +63,22 @@ impl Bucket {
         let _ = rustls::crypto::ring::default_provider().install_default();
         let mut builder = AmazonS3Builder::new();
         let mut http = false;
+        let mut given: Vec<String> = Vec::new();
         for (name, value) in variables.filter(|(name, _)| name.starts_with("AWS_")) {
             http |= name == "AWS_ALLOW_HTTP" && value == "true";
+            given.push(name.clone());
             if let Ok(key) = name.to_ascii_lowercase().parse() {
                 builder = builder.with_config(key, value);
             }
+        }
+        // Without keys the client would ask an address of the network for some, whoever answers there.
+        let has = |name: &str| given.iter().any(|given| given == name);
+        let keys = has("AWS_ACCESS_KEY_ID") && has("AWS_SECRET_ACCESS_KEY");
+        if !keys && !ASKED_FOR.iter().any(|name| has(name)) {
+            bail!(
+                "there are no keys for {url}: set AWS_ACCESS_KEY_ID and AWS_SECRET_ACCESS_KEY (and AWS_SESSION_TOKEN, \
+                 AWS_REGION, AWS_ENDPOINT where they are needed)"
+            );
         }
         let options = ClientOptions::new()
             .with_timeout(Duration::from_secs(60))
@@ -56,7 +93,7 @@ impl Bucket {
             .with_context(|| format!("opening {url}"))?;
         let root = if root.is_empty() { String::new() } else { format!("{root}/") };
         let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build()?;
-        Ok(Self { store, root, url: url.to_owned(), runtime })
+        Ok(Self { store, root, url: url.to_owned(), runtime, soon: HashMap::new() })
     }
 
     fn path(&self, name: &ObjectName) -> ObjectPath {
@@ -65,7 +102,7 @@ impl Bucket {
 
     fn problem(&self, error: &object_store::Error, name: &ObjectName) -> TransportProblem {
         let place = self.url.clone();
-        let what = error.to_string();
+        let what = in_words(&error.to_string());
         match error {
             object_store::Error::NotFound { .. } => TransportProblem::NotThere(name.to_string()),
             object_store::Error::PermissionDenied { .. } | object_store::Error::Unauthenticated { .. } => {
@@ -125,8 +162,8 @@ impl Transport for Bucket {
             use futures_util::TryStreamExt;
             self.store.list(Some(&path)).try_collect::<Vec<_>>().await
         });
-        let listed =
-            listed.map_err(|error| TransportProblem::Away { place: self.url.clone(), what: error.to_string() })?;
+        let listed = listed
+            .map_err(|error| TransportProblem::Away { place: self.url.clone(), what: in_words(&error.to_string()) })?;
         Ok(listed
             .iter()
             .filter_map(|meta| meta.location.as_ref().strip_prefix(&self.root)?.parse::<ObjectName>().ok())
@@ -134,7 +171,18 @@ impl Transport for Bucket {
     }
 
     fn get(&mut self, name: &ObjectName) -> Result<Vec<u8>, TransportProblem> {
-        self.runtime.block_on(self.fetch(name))
+        // Handed out once: who asks again doubts what came.
+        match self.soon.remove(name) {
+            Some(bytes) => Ok(bytes),
+            None => self.runtime.block_on(self.fetch(name)),
+        }
+    }
+
+    fn soon(&mut self, names: &[ObjectName]) {
+        let all = futures_util::future::join_all(names.iter().map(|name| self.fetch(name)));
+        let fetched = self.runtime.block_on(all);
+        // What was told of before and never asked for is let go.
+        self.soon = names.iter().zip(fetched).filter_map(|(name, got)| Some((*name, got.ok()?))).collect();
     }
 
     fn put(&mut self, name: &ObjectName, bytes: &[u8]) -> Result<Hash, TransportProblem> {

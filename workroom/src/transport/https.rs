@@ -25,6 +25,19 @@ impl Https {
     /// # Errors
     /// When the system gives no HTTPS client.
     pub fn new(addresses: Vec<String>, certificate: Hash, timeout: Duration) -> anyhow::Result<Self> {
+        Self::trusting(addresses, Some(certificate), timeout)
+    }
+
+    /// A client that takes whatever certificate it is shown: only for what proves itself, as an offer does by its short
+    /// code.
+    ///
+    /// # Errors
+    /// When the system gives no HTTPS client.
+    pub fn unproven(addresses: Vec<String>, timeout: Duration) -> anyhow::Result<Self> {
+        Self::trusting(addresses, None, timeout)
+    }
+
+    fn trusting(addresses: Vec<String>, certificate: Option<Hash>, timeout: Duration) -> anyhow::Result<Self> {
         let provider = Arc::new(rustls::crypto::ring::default_provider());
         let pinned = Arc::new(Pinned { certificate, provider: Arc::clone(&provider) });
         let tls = rustls::ClientConfig::builder_with_provider(provider)
@@ -122,10 +135,10 @@ fn whole(error: &dyn std::error::Error) -> String {
     text
 }
 
-/// Accepts the one certificate with this hash, from whoever can prove to hold its key.
+/// Accepts the one certificate with this hash, or any, from whoever can prove to hold its key.
 #[derive(Debug)]
 struct Pinned {
-    certificate: Hash,
+    certificate: Option<Hash>,
     provider: Arc<CryptoProvider>,
 }
 
@@ -138,7 +151,7 @@ impl ServerCertVerifier for Pinned {
         _: &[u8],
         _: UnixTime,
     ) -> Result<ServerCertVerified, rustls::Error> {
-        if Hash::of(end_entity) == self.certificate {
+        if self.certificate.is_none_or(|certificate| Hash::of(end_entity) == certificate) {
             Ok(ServerCertVerified::assertion())
         } else {
             Err(CertificateError::ApplicationVerificationFailure.into())

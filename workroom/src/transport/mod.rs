@@ -7,24 +7,27 @@ mod https;
 pub use bucket::Bucket;
 pub use https::Https;
 
-use crate::hub::{now_ms, write_secret};
+use crate::hub::now_ms;
 use crate::moments;
-use anyhow::{Context, bail};
+use anyhow::{Context, anyhow, bail};
 use clap::Args;
 use hangtrue_core::store::{Book, Files};
-use hangtrue_core::sync::pairing::{Joining, Offer, Paired};
+use hangtrue_core::sync::pairing::{Joining, Offer, Paired, is_address};
+use hangtrue_core::sync::short::{FETCH, MOST_OFFER, ShortCode};
 use hangtrue_core::sync::{
-    Firm, FirmKey, Folder, Http, Hub, PhotoWish, Prune, Transport, archive, compact, mirror, sync,
+    Firm, FirmKey, Folder, Http, Hub, Method, PhotoWish, Prune, Request, Transport, archive, compact, mirror, sync,
 };
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
-/// Pair a book with a workroom's hub, by the text of the code that the hub shows.
+/// Pair a book with a workroom's hub, by the code that the hub shows.
 #[derive(Debug, Args)]
 pub struct PairArgs {
-    /// The code's text, `hangtrue-pair:…`.
-    offer: String,
+    /// The workroom's address and its short code, as 192.168.1.20 K7QM-3F9T-XB2D-6WPA; or the text of the whole code,
+    /// `hangtrue-pair:…`.
+    #[arg(required = true, num_args = 1..)]
+    code: Vec<String>,
     /// What the workroom's list of devices shows.
     #[arg(long, default_value = "a device")]
     name: String,
@@ -80,16 +83,18 @@ const TIMEOUT: Duration = Duration::from_secs(90);
 /// # Errors
 /// In sentences for a person.
 pub fn run_pair(at: &Path, args: &PairArgs) -> anyhow::Result<()> {
-    let offer: Offer = args.offer.parse()?;
+    let (offer, typed) = offer_of(&args.code, &args.address)?;
     let book = Book::open(at, &mut moments::now)?;
     let secret = moments::random()?;
-    let mut addresses = args.address.clone();
+    let mut addresses = typed;
     addresses.extend(offer.addresses.clone());
     let mut https = Https::new(addresses.clone(), offer.certificate, TIMEOUT)?;
     let joining = Joining::new(offer, book.device(), &args.name, now_ms() / 1000, secret)?;
     let response = https.send(&joining.ask()).context("the workroom cannot be reached")?;
     joining.asked(&response)?;
     println!("Type these six digits at the workroom: {}", joining.code());
+    // Said at once, also where what is written is read by another program.
+    std::io::Write::flush(&mut std::io::stdout())?;
     let paired = loop {
         std::thread::sleep(Duration::from_secs(1));
         let response = https.send(&joining.poll()).context("the workroom cannot be reached")?;
@@ -103,17 +108,68 @@ pub fn run_pair(at: &Path, args: &PairArgs) -> anyhow::Result<()> {
     Ok(())
 }
 
+/// The offer that a person typed, and the addresses typed with it.
+fn offer_of(words: &[String], more: &[String]) -> anyhow::Result<(Offer, Vec<String>)> {
+    let mut addresses = more.to_vec();
+    let (mut whole, mut code) = (None, String::new());
+    for word in words {
+        if word.starts_with("hangtrue-pair:") {
+            whole = Some(word.parse::<Offer>()?);
+        } else if word.contains(['.', ':']) {
+            let address = if word.contains(':') { word.clone() } else { format!("{word}:{PORT}") };
+            if !is_address(&address) {
+                bail!("\"{word}\" is no address; it would be HOST or HOST:PORT, such as 192.168.1.20");
+            }
+            addresses.push(address);
+        } else {
+            code.push_str(word);
+        }
+    }
+    if let Some(offer) = whole {
+        return Ok((offer, addresses));
+    }
+    if code.is_empty() {
+        bail!("the code is missing: the workroom shows it beside its address");
+    }
+    let code: ShortCode = code.parse()?;
+    if addresses.is_empty() {
+        bail!("the workroom's address is missing: it shows it beside the code, as 192.168.1.20");
+    }
+    let fetch = Request {
+        method: Method::Post,
+        path: FETCH.to_owned(),
+        headers: Vec::new(),
+        body: code.knock().into_bytes(),
+        most: MOST_OFFER,
+    };
+    let response =
+        Https::unproven(addresses.clone(), TIMEOUT)?.send(&fetch).context("the workroom cannot be reached")?;
+    if response.status != 200 {
+        bail!("the workroom shows no such code now; compare it, or show a new one there");
+    }
+    let offer: Offer = String::from_utf8_lossy(&response.body).parse()?;
+    // Whoever answers at that address: only the workroom's own offer has this code.
+    if ShortCode::of(&offer) != code {
+        bail!("another computer answers at {} than the one that shows this code; nothing was sent to it", addresses[0]);
+    }
+    Ok((offer, addresses))
+}
+
+/// Where a hub listens when nothing else is said.
+const PORT: u16 = 7443;
+
 /// A place that was opened, and whether segments can be joined there.
 enum Place {
     Plain(Box<dyn Transport>),
     Prunable(Box<dyn Prune>),
 }
 
-fn place(name: &str, create: bool) -> anyhow::Result<Place> {
+/// Opens a place; with a firm's key, makes it that firm's when it is not there yet.
+fn place(name: &str, create_for: Option<&FirmKey>) -> anyhow::Result<Place> {
     Ok(Place::Prunable(if name.starts_with("s3://") {
         Box::new(Bucket::new(name, std::env::vars())?)
-    } else if create {
-        Box::new(Folder::create(Path::new(name), moments::now().uuid(), Files::default())?)
+    } else if let Some(key) = create_for {
+        Box::new(Folder::create_for(Path::new(name), moments::now().uuid(), key, Files::default())?)
     } else {
         Box::new(Folder::open(Path::new(name), Files::default())?)
     }))
@@ -148,7 +204,7 @@ pub fn run_sync(at: &Path, args: &SyncArgs) -> anyhow::Result<()> {
         let https = Https::new(workroom.addresses, workroom.certificate, TIMEOUT)?;
         Place::Plain(Box::new(Hub::new(https, workroom.certificate, workroom.key)))
     } else {
-        place(&args.place, args.create)?
+        place(&args.place, args.create.then_some(&firm))?
     };
     let mut book = Book::open(at, &mut moments::now)?;
     for notice in book.notices() {
@@ -162,7 +218,7 @@ pub fn run_sync(at: &Path, args: &SyncArgs) -> anyhow::Result<()> {
     for line in report.says() {
         println!("{line}");
     }
-    if args.compact {
+    if args.compact && report.stopped.is_none() {
         let Place::Prunable(place) = &mut place else { bail!("a hub joins nothing: its devices only create") };
         let (before, after) = compact(&mut book, &firm, place.as_mut())?;
         println!("{before} segments of this book are now {after}.");
@@ -179,7 +235,7 @@ pub fn run_sync(at: &Path, args: &SyncArgs) -> anyhow::Result<()> {
 /// # Errors
 /// In sentences for a person.
 pub fn run_mirror(args: &MirrorArgs) -> anyhow::Result<()> {
-    let (Place::Prunable(mut one), Place::Prunable(mut other)) = (place(&args.one, false)?, place(&args.other, false)?)
+    let (Place::Prunable(mut one), Place::Prunable(mut other)) = (place(&args.one, None)?, place(&args.other, None)?)
     else {
         bail!("a mirror is between folders and buckets");
     };
@@ -196,14 +252,15 @@ pub fn run_mirror(args: &MirrorArgs) -> anyhow::Result<()> {
 /// # Errors
 /// When the file is there already or cannot be written.
 pub fn run_key(args: &KeyArgs) -> anyhow::Result<()> {
-    if args.file.exists() {
-        bail!("{} is there already; a key that is overwritten is lost with all it opens", args.file.display());
-    }
     let key = FirmKey::generate();
-    write_secret(
-        &args.file,
-        format!("# the firm's key: whoever has it reads everything\n{}\n", key.to_text()).as_bytes(),
-    )?;
+    let text = format!("# the firm's key: whoever has it reads everything\n{}\n", key.to_text());
+    Files::default().create_secret(&args.file, text.as_bytes()).map_err(|error| match error.kind() {
+        std::io::ErrorKind::AlreadyExists => anyhow!(
+            "{} is there already; a key that is overwritten is lost with all it opens: name another file",
+            args.file.display()
+        ),
+        _ => anyhow!("{} cannot be written: {error}", args.file.display()),
+    })?;
     println!("The firm's key is in {}; its mark is {}. Keep a copy on paper.", args.file.display(), key.mark());
     Ok(())
 }
@@ -213,9 +270,12 @@ pub fn run_key(args: &KeyArgs) -> anyhow::Result<()> {
 /// # Errors
 /// In sentences for a person.
 pub fn run_archive(at: &Path, folder: &Path) -> anyhow::Result<()> {
-    let book = Book::open(at, &mut moments::now)?;
+    let book = Book::open_to_read(at, &mut moments::now)?;
     let contents = archive::write(&book, folder, &Files::default())?;
     println!("{} facts and {} photos are in {}.", contents.facts, contents.photos, folder.display());
+    if contents.photos_missing > 0 {
+        println!("{} photos that facts name are not in this book, and so not in there.", contents.photos_missing);
+    }
     Ok(())
 }
 
@@ -227,6 +287,13 @@ pub fn run_restore(at: &Path, folder: &Path) -> anyhow::Result<()> {
     let mut book = Book::open(at, &mut moments::now)?;
     let contents = archive::restore(&mut book, folder)?;
     book.pause()?;
-    println!("{} facts and {} photos are in {}.", contents.facts, contents.photos, at.display());
+    let taken = contents.facts - contents.not_taken.min(contents.facts);
+    println!("{taken} facts and {} photos are in {}.", contents.photos, at.display());
+    if contents.not_taken > 0 {
+        println!("{} facts were not taken in: too long, or of a house that was erased.", contents.not_taken);
+    }
+    if contents.photos_missing > 0 {
+        println!("{} photos were already missing when it was made.", contents.photos_missing);
+    }
     Ok(())
 }

@@ -39,7 +39,7 @@ fn says(response: &Response) -> String {
 }
 
 #[test]
-fn pairing_is_for_one_device_with_one_try() {
+fn pairing_is_for_one_device_and_the_third_slip_ends_it() {
     let at = scratch();
     let mut hub = HubProcess::start(&at.path().join("hub"), 0, &[]);
     let now = hangtrue::moments::now().ms / 1000;
@@ -52,7 +52,13 @@ fn pairing_is_for_one_device_with_one_try() {
     phone.asked(&https.send(&phone.ask()).unwrap()).unwrap();
     assert!(phone.polled(&https.send(&phone.poll()).unwrap()).unwrap().is_none(), "nobody has typed yet");
     hub.wait_for("Type the six digits");
-    hub.type_in(if phone.code() == "123456" { "123457" } else { "123456" });
+    let wrong = if phone.code() == "123456" { "123457" } else { "123456" };
+    for _ in 0..2 {
+        hub.type_in(wrong);
+        hub.wait_for("Type the six digits again");
+        assert!(phone.polled(&https.send(&phone.poll()).unwrap()).unwrap().is_none(), "a slip costs a try");
+    }
+    hub.type_in(wrong);
     hub.wait_for("Not paired");
     assert_eq!(phone.polled(&https.send(&phone.poll()).unwrap()).unwrap_err(), PairProblem::NotConfirmed);
     hub.type_in(&phone.code());
@@ -65,7 +71,9 @@ fn pairing_is_for_one_device_with_one_try() {
     stranger.asked(&https.send(&stranger.ask()).unwrap()).unwrap();
     hub.wait_for("Type the six digits");
     assert_eq!(phone.asked(&https.send(&phone.ask()).unwrap()).unwrap_err(), PairProblem::Used);
-    hub.type_in(&phone.code());
+    for _ in 0..3 {
+        hub.type_in(&phone.code());
+    }
     hub.wait_for("Not paired");
     assert_eq!(stranger.polled(&https.send(&stranger.poll()).unwrap()).unwrap_err(), PairProblem::NotConfirmed);
 
@@ -208,6 +216,114 @@ fn what_is_not_right_is_refused_logged_and_changes_nothing() {
     }
     assert!(started.elapsed() > Duration::from_secs(7), "{:?}", started.elapsed());
     assert_eq!(send(&raw(Method::Get, &own_path, &paired.key, b"")).unwrap().status, 200);
+}
+
+/// The same book is paired again: after a revoke, and when it died before it had its answer. It writes on under its
+/// name, and the key that it had before is worth nothing.
+#[test]
+fn a_book_that_is_paired_again_goes_on() {
+    let at = scratch();
+    let mut hub = HubProcess::start(&at.path().join("hub"), 0, &[]);
+    let mut phone = Device::new(at.path(), "phone", 1);
+    let device = phone.book.device();
+    let first = hub.pair(device, "phone");
+    let (job, openings) = phone.house(1);
+    phone.sync(&first.firm, &mut hub.place(&first));
+    let folder = hub.folder.display().to_string();
+    run(&["hub", "--folder", &folder, "revoke", "phone"]);
+    phone.read(job, openings[0], hangtrue_core::house::Place::WidthTop, "34 3/8");
+    let again = hub.pair(device, "phone");
+    let report = phone.sync(&again.firm, &mut hub.place(&again));
+    assert_eq!((report.sent, report.all_sent), (1, true), "{report:?}");
+    // Confirmed at the hub, and the phone dies before it fetches its key.
+    let now = hangtrue::moments::now().ms / 1000;
+    let offer = hub.offer();
+    let dying = Joining::new(offer.clone(), device, "phone", now, [9; 32]).unwrap();
+    dying.asked(&HubProcess::https(&offer).send(&dying.ask()).unwrap()).unwrap();
+    hub.wait_for("Type the six digits");
+    hub.type_in(&dying.code());
+    hub.wait_for("is paired");
+    let third = hub.pair(device, "phone");
+    phone.read(job, openings[0], hangtrue_core::house::Place::WidthTop, "34 1/2");
+    assert_eq!(phone.sync(&third.firm, &mut hub.place(&third)).sent, 1);
+    let stopped = phone.try_sync(&again.firm, &mut hub.place(&again)).unwrap().stopped;
+    assert!(matches!(stopped, Some(TransportProblem::Refused { .. })), "{stopped:?}");
+    let devices = run(&["hub", "--folder", &folder, "devices"]);
+    assert_eq!(devices.matches("revoked").count(), 3, "{devices}");
+}
+
+/// A hub that cannot keep a device's key gives the firm's key to nobody.
+#[test]
+fn a_hub_that_cannot_keep_a_key_hands_none_out() {
+    let at = scratch();
+    let mut hub = HubProcess::start(&at.path().join("hub"), 0, &[]);
+    let now = hangtrue::moments::now().ms / 1000;
+    let offer = hub.offer();
+    let mut https = HubProcess::https(&offer);
+    let phone = Joining::new(offer, Uuid::from_u128(1), "phone", now, [1; 32]).unwrap();
+    phone.asked(&https.send(&phone.ask()).unwrap()).unwrap();
+    hub.wait_for("Type the six digits");
+    // As a full disk does: nothing can be made where the keys are kept.
+    let devices = hub.folder.join("devices");
+    fs::remove_dir_all(&devices).unwrap();
+    fs::write(&devices, "no room").unwrap();
+    hub.type_in(&phone.code());
+    hub.wait_for("Not paired");
+    let answer = https.send(&phone.poll()).unwrap();
+    assert!(answer.status >= 400, "{}", answer.status);
+    assert!(phone.polled(&answer).is_err());
+}
+
+/// Two hundred uploads by somebody who is paired and means harm: what unfolds to much, and what asks for a large window.
+#[cfg(target_os = "linux")]
+#[test]
+fn two_hundred_hostile_uploads_fit_into_256_mb() {
+    let at = scratch();
+    let mut hub = HubProcess::start(&at.path().join("hub"), 0, &[]);
+    let device = Uuid::from_u128(1);
+    let paired = hub.pair(device, "hostile");
+    let body = format!("[{}0]", "0,".repeat((1 << 19) - 400));
+    let fact = format!(
+        "{{\"id\":\"{device}\",\"device\":\"{device}\",\"stamp\":{{\"ms\":1,\"count\":0}},\"job\":\"{device}\",\"unit\":\"in\",\
+         \"kind\":\"x\",\"body\":{body}}}\n"
+    );
+    let pack = |facts: usize, window: Option<u32>| {
+        let head = format!("{{\"hangtrue_segment\":1,\"device\":\"{device}\",\"first\":1,\"last\":{facts}}}\n");
+        let plain = format!("{head}{}", fact.repeat(facts));
+        let mut packer = zstd::Encoder::new(Vec::new(), 3).unwrap();
+        if let Some(log) = window {
+            packer.window_log(log).unwrap();
+        }
+        std::io::Write::write_all(&mut packer, plain.as_bytes()).unwrap();
+        packer.finish().unwrap()
+    };
+    // As much as may come out of one, at ten of them at once; one fact, at a hundred; too large a window, at the rest.
+    let packed = [(15, pack(15, None)), (15, pack(15, Some(27))), (1, pack(1, None))];
+    let (port, certificate) = (hub.port, paired.certificate);
+    let taken = std::sync::atomic::AtomicU64::new(0);
+    std::thread::scope(|scope| {
+        for thread in 0..40 {
+            let (packed, paired, taken) = (&packed, &paired, &taken);
+            scope.spawn(move || {
+                let mut https =
+                    Https::new(vec![format!("127.0.0.1:{port}")], certificate, Duration::from_secs(1200)).unwrap();
+                for n in 0..5 {
+                    let kind = if n == 0 && thread % 4 == 0 { 0 } else { 1 + (thread + n) % 2 };
+                    let (last, plain) = &packed[kind];
+                    let stored = paired.firm.seal(plain);
+                    let name = SegmentName { device, first: 1, last: *last, hash: Hash::of(&stored) };
+                    let request = raw(Method::Put, &format!("{OBJECTS}{name}"), &paired.key, &stored);
+                    let status = https.send(&request).expect("it answers").status;
+                    assert!(matches!(status, 201 | 422), "{status}");
+                    taken.fetch_add(u64::from(status == 201), std::sync::atomic::Ordering::Relaxed);
+                }
+            });
+        }
+    });
+    let most = hub.most_memory_kb();
+    println!("200 hostile uploads, {} of them sound: the hub took {} MB at most", taken.into_inner(), most >> 10);
+    assert!(most < 256 << 10, "{most} kB");
+    assert!(hub.pair(Uuid::from_u128(2), "phone").certificate == certificate, "and it goes on");
 }
 
 /// A restored book takes a new device id and so a new prefix: its key stays good.

@@ -7,6 +7,7 @@
 mod help;
 
 mod bad_server;
+mod by_hand;
 mod hub;
 mod kill;
 mod load;

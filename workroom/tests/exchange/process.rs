@@ -69,6 +69,14 @@ impl HubProcess {
         hub
     }
 
+    /// The most memory that it has had, in kilobytes (proc(5): VmHWM).
+    #[cfg(target_os = "linux")]
+    pub(crate) fn most_memory_kb(&self) -> u64 {
+        let status = std::fs::read_to_string(format!("/proc/{}/status", self.child.id())).expect("it runs");
+        let line = status.lines().find(|line| line.starts_with("VmHWM:")).expect("Linux says it");
+        line.split_whitespace().nth(1).and_then(|number| number.parse().ok()).expect("a number")
+    }
+
     pub(crate) fn wait_for(&self, words: &str) -> String {
         loop {
             let line =

@@ -24,6 +24,8 @@ pub(in crate::cutlist) enum Fit {
 const POOL: usize = 12_000;
 /// The linear programme holds at most so many lengths and kinds of stick together: its square is kept in memory.
 const WIDEST: usize = 1200;
+/// From so many pieces on a greedy plan counts as work.
+const MANY: u64 = 2000;
 /// At most so many dives are tried.
 const DIVES: u64 = 15;
 /// What a stick that nobody has costs the linear programme, in sticks.
@@ -78,6 +80,9 @@ impl<'a> Fitter<'a> {
         if self.cuts.iter().any(|cut| cut.slack(demand, counts) < 0) {
             return Fit::Never;
         }
+        // A greedy plan of many pieces takes as long as a piece of search.
+        let pieces: u64 = demand.iter().map(|n| u64::from(*n)).sum();
+        work.spend(if pieces > MANY { pieces * 1000 } else { 0 });
         if let Some(plan) = greedy(self.sizes, self.rooms, demand, counts) {
             return Fit::Found(plan);
         }
@@ -163,7 +168,9 @@ impl<'a> Fitter<'a> {
             Over::Pool(pool) => pool.to_vec(),
             Over::Likely | Over::All => self.columns.iter().filter(usable).cloned().collect(),
         };
+        work.spend(20 * known.len() as u64);
         let mut master = Master::new(self.sizes, demand, &kinds, starter, known);
+        work.spend(master.rebuilding());
         master.start_from(hints, work);
         let mut tightest: Option<(i128, Cut)> = None;
         let mut watch = |cut: &Cut, _: f64| {
@@ -284,6 +291,7 @@ impl<'a> Fitter<'a> {
             .filter(|p| !p.take.is_empty())
             .collect();
         let pool: Vec<Pattern> = pool.into_iter().collect();
+        work.spend(50 * pool.len() as u64);
         let plan = match self.relax(demand, counts, &Over::Pool(&pool), hints, work) {
             Relaxed::Never => return Fit::Never,
             Relaxed::Unknown | Relaxed::Rough(_) => return Fit::Unknown,

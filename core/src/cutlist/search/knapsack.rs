@@ -314,7 +314,8 @@ struct Every {
 impl Every {
     #[expect(clippy::cast_precision_loss, reason = "`reach` is rounded up by far more than this loses")]
     fn go(&mut self, from: usize, room: i64, value: i64) -> bool {
-        if value >= self.floor && value > 0 {
+        // A filling of pieces that are worth nothing is one too: without it a plan that needs it would be ruled out.
+        if value >= self.floor && self.search.taken.iter().any(|taken| *taken > 0) {
             let full = |(entry, taken): (&Entry, &u32)| entry.size > room || *taken >= entry.most;
             if self.search.order.iter().zip(&self.search.taken).all(full) {
                 if self.found.len() >= self.limit {

@@ -298,6 +298,12 @@ impl<'a> Master<'a> {
         true
     }
 
+    /// Steps that building the inverse anew takes.
+    pub(in crate::cutlist) const fn rebuilding(&self) -> u64 {
+        let size = self.height as u64;
+        size * size * size / 8
+    }
+
     fn reprice(&mut self) {
         let m = self.height;
         self.price = vec![0.0; m];
@@ -382,8 +388,9 @@ impl<'a> Master<'a> {
         loop {
             let Some((basic, reduced)) = self.entering() else { return true };
             let size = self.height as u64;
-            if pivots > most || !work.spend(size * size + 4 * self.columns.len() as u64) || !self.pivot(basic, reduced)
-            {
+            // A large inverse is rebuilt in more steps than all its pivots between two rebuildings.
+            let steps = size * size * (1 + size / 125) + 4 * self.columns.len() as u64;
+            if pivots > most || !work.spend(steps) || !self.pivot(basic, reduced) {
                 return false;
             }
             pivots += 1;

@@ -37,6 +37,8 @@ pub(super) struct Question {
     pub(super) bought: Vec<Bought>,
     /// Room and count.
     pub(super) held: Vec<(i64, u32)>,
+    /// The cheapest mix comes before the fewest sticks.
+    pub(super) cheapest_first: bool,
     /// An offcut is worth keeping from this room on (its kerf included).
     pub(super) useful: i64,
 }
@@ -71,6 +73,8 @@ pub(super) enum Short {
 
 /// Steps that may be spent on one length of the offcut to keep.
 const OFFCUT_STEPS: u64 = 60_000_000;
+/// Pieces that the first greedy plans may handle in all.
+const GREEDY_PIECES: u64 = 4_000_000;
 /// More mixes of sticks than this are not looked through for the next cheapest.
 const MIXES: u32 = 3_000_000;
 
@@ -130,6 +134,11 @@ impl Question {
         let mut fitter = Fitter::new(&self.sizes, &rooms, self.guide());
         let (sticks, bought_at_least) = self.fewest(&mut fitter, work)?;
         let (sticks, price_at_least) = self.cheapest(sticks, &mut fitter, work);
+        let (sticks, bought_at_least, price_at_least) = if self.cheapest_first {
+            self.cheapest_of_any(sticks, bought_at_least, price_at_least, &mut fitter, work)
+        } else {
+            (sticks, bought_at_least, price_at_least)
+        };
         let (sticks, offcut_at_most) = self.largest_offcut(sticks, &fitter, work);
         Ok(Answer { sticks, bought_at_least, price_at_least, offcut_at_most })
     }
@@ -139,7 +148,13 @@ impl Question {
         let material = &fitter.cuts[0];
         let mut least =
             (0..=most).find(|n| material.slack(&self.demand, &self.longest(*n)) >= 0).ok_or(Short::Proven)?;
-        let mut plan = (least..=most).find_map(|n| greedy(&self.sizes, fitter.rooms, &self.demand, &self.longest(n)));
+        // One number after the other, or, where that is too long, as many as there are sense in.
+        let pieces: u64 = self.demand.iter().map(|n| u64::from(*n)).sum();
+        let tried = u32::try_from(GREEDY_PIECES / pieces.max(1)).unwrap_or(u32::MAX).max(1);
+        let numbers = (least..=most).take(tried as usize).chain(std::iter::once(most));
+        let mut plan = numbers
+            .filter(|n| *n <= most)
+            .find_map(|n| greedy(&self.sizes, fitter.rooms, &self.demand, &self.longest(n)));
         if let Some(plan) = &plan {
             fitter.columns.extend(plan.iter().cloned());
             fitter.hints = plan.iter().map(|way| (way.clone(), 1.0)).collect();
@@ -158,6 +173,10 @@ impl Question {
         let mut open = false;
         for n in likely..=most {
             if n >= found(&plan) {
+                break;
+            }
+            if work.is_spent() {
+                open = true;
                 break;
             }
             match self.fit_shared(n, fitter, work) {
@@ -243,10 +262,11 @@ impl Question {
         let mut open: Option<u64> = None;
         loop {
             let price = self.price(&sticks);
-            let Some(next) = self.next_mix(self.bought_of(&sticks), price, fitter, &tried) else {
-                // Too many mixes to look through: what is known is that none costs less than the cheapest kind.
+            let Some(next) = self.next_mix(self.bought_of(&sticks), price, fitter, &tried, work) else {
+                // Too many mixes to look through: what is known is that none costs less than the cheapest kind, or than
+                // all pieces at the best price for what they are worth.
                 let least = self.bought.iter().map(|b| b.price).min().unwrap_or(0) * u64::from(self.bought_of(&sticks));
-                return (sticks, least);
+                return (sticks, least.max(self.least_cost(fitter)).min(price));
             };
             let Some((mix, cost)) = next else { return (sticks, open.unwrap_or(price)) };
             match fitter.fit(&self.demand, &mix, work) {
@@ -260,6 +280,102 @@ impl Question {
             }
             sticks = self.shortened(sticks);
         }
+    }
+
+    /// What any mix costs at least: all pieces, at the best price for what each cut says that they are worth.
+    fn least_cost(&self, fitter: &Fitter) -> u64 {
+        let by_cut = |cut: &Cut| -> i128 {
+            let held: i128 = (self.bought.len()..cut.most_worth.len())
+                .map(|k| i128::from(cut.most_worth[k]) * i128::from(self.held[k - self.bought.len()].1))
+                .sum();
+            let need = (cut.worth(&self.demand) - held).max(0);
+            let kinds = self.bought.iter().zip(&cut.most_worth).filter(|(_, worth)| **worth > 0);
+            let at = |(kind, worth): (&Bought, &i64)| {
+                let worth = i128::from(*worth);
+                (need * i128::from(kind.price) + worth - 1) / worth
+            };
+            kinds.map(at).min().unwrap_or(0)
+        };
+        let least = fitter.cuts.iter().map(by_cut).max().unwrap_or(0);
+        u64::try_from(least).unwrap_or(u64::MAX)
+    }
+
+    /// The cheapest mix of any number of sticks, of those as cheap one of the fewest; how many such a mix has at least, and
+    /// what any costs at least. `sticks` is the cheapest found of the fewest, which costs at least `known`.
+    fn cheapest_of_any(
+        &self,
+        sticks: Vec<Pattern>,
+        fewest: u32,
+        known: u64,
+        fitter: &mut Fitter,
+        work: &mut Work,
+    ) -> (Vec<Pattern>, u32, u64) {
+        let cheapest = self.bought.iter().map(|b| b.price).min().unwrap_or(0);
+        let done = self.bought_of(&sticks);
+        let known = if known < self.price(&sticks) { Some(known) } else { None };
+        let mut best = sticks;
+        let mut price = self.price(&best);
+        // One kind alone, greedily: a start that many mixes need not be looked through for.
+        for kind in 0..self.bought.len() {
+            let mut counts = vec![0; self.bought.len()];
+            counts[kind] = self.bought[kind].limit.unwrap_or_else(|| self.most());
+            counts.extend(self.held.iter().map(|h| h.1));
+            if let Some(plan) = greedy(&self.sizes, fitter.rooms, &self.demand, &counts) {
+                let plan = self.shortened(plan);
+                if self.price(&plan) < price {
+                    price = self.price(&plan);
+                    best = plan;
+                }
+            }
+        }
+        // The least cost that was not ruled out.
+        let mut open = known;
+        let stays_open = |open: Option<u64>, cost: u64| Some(open.map_or(cost, |least| least.min(cost)));
+        let mut sure = open.is_none();
+        'numbers: for n in fewest..=self.most() {
+            // Of as many sticks or more only a cheaper mix is of use, of fewer one that is as cheap.
+            let below = |best: &[Pattern], price: u64| price + u64::from(n < self.bought_of(best));
+            if cheapest * u64::from(n) >= below(&best, price) || self.least_cost(fitter) >= below(&best, price) {
+                break;
+            }
+            if n == done {
+                continue;
+            }
+            let mut tried: BTreeSet<Vec<u32>> = BTreeSet::new();
+            loop {
+                if work.is_spent() {
+                    open = stays_open(open, cheapest * u64::from(n));
+                    sure = false;
+                    break 'numbers;
+                }
+                let Some(next) = self.next_mix(n, below(&best, price), fitter, &tried, work) else {
+                    // Too many mixes of this number, and there are more of each further one.
+                    open = stays_open(open, cheapest * u64::from(n));
+                    sure = false;
+                    break 'numbers;
+                };
+                let Some((mix, cost)) = next else { break };
+                let old = work.narrow(work.left() / 4);
+                let fit = fitter.fit(&self.demand, &mix, work);
+                work.widen(old);
+                match fit {
+                    Fit::Found(better) => {
+                        best = self.shortened(better);
+                        price = self.price(&best);
+                    }
+                    Fit::Never => {}
+                    Fit::Unknown => {
+                        open = stays_open(open, cost);
+                        sure = false;
+                    }
+                }
+                tried.insert(mix);
+            }
+        }
+        let bought = self.bought_of(&best);
+        let open = open.map(|open| open.max(self.least_cost(fitter))).filter(|open| *open < price);
+        let at_least = if sure { bought } else { fewest.min(bought) };
+        (best, at_least, open.unwrap_or(price))
     }
 
     /// Each stick replaced by the cheapest kind, still to be had, that holds what is cut from it.
@@ -300,6 +416,7 @@ impl Question {
         price: u64,
         fitter: &Fitter,
         tried: &BTreeSet<Vec<u32>>,
+        work: &mut Work,
     ) -> Option<Option<(Vec<u32>, u64)>> {
         let mut mixes = Mixes {
             question: self,
@@ -319,6 +436,7 @@ impl Question {
         }
         let needs: Vec<i128> = mixes.needs.iter().map(|(need, _)| *need).collect();
         mixes.go(n, 0, &needs);
+        work.spend(u64::from(MIXES - mixes.left) * 200);
         (mixes.left > 0).then_some(mixes.best)
     }
 
@@ -331,7 +449,10 @@ impl Question {
             counts[stick.kind as usize] += 1;
         }
         let from = if self.bought_of(&sticks) > 0 { 0..self.bought.len() } else { self.bought.len()..counts.len() };
-        let shorten: Vec<usize> = from.filter(|&k| counts[k] > 0).collect();
+        // Where nothing is bought, any stick on hand may be the one that is left long.
+        let any = self.bought_of(&sticks) == 0;
+        let shorten: Vec<usize> =
+            from.filter(|&k| counts[k] > 0 || (any && self.held[k - self.bought.len()].1 > 0)).collect();
         for (count, (_, held)) in counts[self.bought.len()..].iter_mut().zip(&self.held) {
             *count = *held;
         }
@@ -366,7 +487,31 @@ impl Question {
             }
             at_most = at_most.max(high);
         }
-        (sticks, at_most)
+        let others = self.offcut_of_others(&sticks);
+        (sticks, at_most.max(others))
+    }
+
+    /// A room that no offcut of another mix of as many bought sticks for as much or less is above; zero where there is no
+    /// other such mix.
+    fn offcut_of_others(&self, sticks: &[Pattern]) -> i64 {
+        let (bought, price) = (self.bought_of(sticks), self.price(sticks));
+        let mut mine = vec![0_u32; self.bought.len()];
+        for stick in sticks {
+            if let Some(n) = mine.get_mut(stick.kind as usize) {
+                *n += 1;
+            }
+        }
+        let held: i64 = self.held.iter().map(|(room, count)| room * i64::from(*count)).sum();
+        let pieces: i64 = self.sizes.iter().zip(&self.demand).map(|(size, n)| size * i64::from(*n)).sum();
+        let shortest = self.sizes.last().copied().unwrap_or(0);
+        let mut others =
+            Others { question: self, mine: &mine, price, spare: held - pieces, left: MIXES, most: 0, shortest };
+        others.go(0, bought, 0, 0, 0, true);
+        if others.left == 0 {
+            // Too many to look through: no offcut is longer than the longest stick less the shortest piece.
+            return self.bought.iter().map(|b| b.room - shortest).max().unwrap_or(0).max(0);
+        }
+        others.most
     }
 
     /// Whether all fits with a stick of `kind` shortened by `offcut`.
@@ -401,6 +546,51 @@ impl Question {
             rooms[p.kind as usize] - size
         };
         sticks.iter().filter(|p| kinds.contains(&(p.kind as usize))).map(left).max().unwrap_or(0)
+    }
+}
+
+/// Looks through all mixes of a number of bought sticks up to a price but one, for the most room an offcut can have.
+struct Others<'a> {
+    question: &'a Question,
+    /// The mix that is left out.
+    mine: &'a [u32],
+    price: u64,
+    /// Room on hand less all pieces.
+    spare: i64,
+    left: u32,
+    most: i64,
+    shortest: i64,
+}
+
+impl Others<'_> {
+    /// `room` and `longest` are of the sticks taken so far; `same` while they are those of the mix that is left out.
+    fn go(&mut self, at: usize, n: u32, cost: u64, room: i64, longest: i64, same: bool) {
+        if self.left == 0 || cost > self.price {
+            return;
+        }
+        self.left -= 1;
+        let bought = &self.question.bought;
+        if n == 0 {
+            if same && self.mine[at..].iter().all(|count| *count == 0) {
+                return;
+            }
+            // What is left in all, and what is left of the longest when the shortest piece is cut from it.
+            self.most = self.most.max((room + self.spare).min(longest - self.shortest));
+            return;
+        }
+        let Some(kind) = bought.get(at) else { return };
+        for count in 0..=kind.limit.map_or(n, |limit| limit.min(n)) {
+            let longest = if count > 0 { longest.max(kind.room) } else { longest };
+            let cost = cost.saturating_add(kind.price * u64::from(count));
+            self.go(
+                at + 1,
+                n - count,
+                cost,
+                room + kind.room * i64::from(count),
+                longest,
+                same && self.mine[at] == count,
+            );
+        }
     }
 }
 

@@ -17,7 +17,7 @@ async function swap(response, push) {
   const fresh = next.getElementById("content");
   if (!fresh) { location.assign(response.url); return; }
   // A refusal, or a slip at the pad, comes under the address that the form was sent to: it is no page to come back to.
-  const kept = ["/act", "/ask", "/unit", "/take-in", "/photo", "/workroom/invite", "/workroom/confirm"].includes(new URL(response.url).pathname);
+  const kept = ["/act", "/ask", "/unit", "/take-in", "/photo", "/workroom/invite", "/workroom/confirm", "/check", "/check/mend"].includes(new URL(response.url).pathname);
   const samePage = fresh.dataset.at === content().dataset.at;
   const held = document.activeElement;
   const name = nameOf(held);
@@ -93,6 +93,41 @@ document.addEventListener("keydown", (event) => {
   document.querySelector(".pad [data-id=reading]")?.focus();
 });
 
+// A paper note: Enter leads down its column, Shift and Enter up; behind the last row waits the button. Beside what is typed
+// comes what it was taken as; a field that is typed in is never touched.
+document.addEventListener("keydown", (event) => {
+  const field = event.target.closest?.("form.note input[data-column]");
+  if (!field || event.key !== "Enter" || event.isComposing) return;
+  event.preventDefault();
+  const column = [...field.form.querySelectorAll(`input[data-column="${field.dataset.column}"]`)].filter((each) => each.checkVisibility());
+  const to = column[column.indexOf(field) + (event.shiftKey ? -1 : 1)] || (event.shiftKey ? field : field.form.querySelector("[data-id=note_keep]"));
+  to.focus();
+  to.select?.();
+});
+document.addEventListener("change", (event) => {
+  const form = event.target.closest?.("form.note");
+  if (!form) return;
+  last = last.then(async () => {
+    try {
+      const data = new URLSearchParams(new FormData(form));
+      data.set("do", "look");
+      const fresh = new DOMParser().parseFromString(await (await fetch(form.getAttribute("action"), { method: "POST", body: data })).text(), "text/html");
+      for (const old of form.querySelectorAll("[data-fresh]")) {
+        const now = fresh.getElementById(old.id);
+        if (now) old.replaceChildren(...now.childNodes);
+      }
+      for (const row of form.querySelectorAll("tr[id]")) row.className = fresh.getElementById(row.id)?.className || "";
+      for (const field of form.querySelectorAll("input[data-column]")) {
+        if (fresh.querySelector(`input[name="${field.name}"]`)?.getAttribute("aria-invalid")) field.setAttribute("aria-invalid", "true");
+        else field.removeAttribute("aria-invalid");
+      }
+    } catch {
+      said().classList.remove("quiet");
+      said().textContent = "The program does not answer. What is typed here is still in this page; start the program again and press the button.";
+    }
+  });
+});
+
 // Changes that come from elsewhere show without a reload, unless something is being typed.
 let book = 0;
 const typing = () => [...document.querySelectorAll("input[type=text], input[type=search], textarea")].some((field) => field.value !== field.defaultValue)
@@ -107,7 +142,8 @@ function listen() {
   live?.close();
   live = document.hidden ? null : new EventSource("/live");
   live?.addEventListener("changed", (event) => { book = Number(event.data); last.then(show); });
-  live?.addEventListener("pairing", () => last.then(() => { if (content().dataset.at === "/workroom" && !typing()) bring("/workroom", {}, false); }));
+  // Whoever asks is shown at once; what was just said to a person stays.
+  live?.addEventListener("pairing", (event) => last.then(() => { if (content().dataset.at === "/workroom" && !typing() && (event.data === "true" || !content().querySelector(".notice"))) bring("/workroom", {}, false); }));
 }
 listen();
 document.addEventListener("visibilitychange", listen);

@@ -2791,6 +2791,61 @@ public object FfiConverterTypeAskRow: FfiConverterRustBuffer<AskRow> {
 
 
 /**
+ * A field and the value that it is to have.
+ */
+data class Change (
+    /**
+     * The house, room or opening.
+     */
+    val `on`: Uuid
+    ,
+    /**
+     * The field: `choices.board`.
+     */
+    val `field`: kotlin.String
+    ,
+    /**
+     * The value as text; nothing for the default.
+     */
+    val `value`: kotlin.String?
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeChange: FfiConverterRustBuffer<Change> {
+    override fun read(buf: ByteBuffer): Change {
+        return Change(
+            FfiConverterTypeUuid.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterOptionalString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: Change) = (
+            FfiConverterTypeUuid.allocationSize(value.`on`) +
+            FfiConverterString.allocationSize(value.`field`) +
+            FfiConverterOptionalString.allocationSize(value.`value`)
+    )
+
+    override fun write(value: Change, buf: ByteBuffer) {
+            FfiConverterTypeUuid.write(value.`on`, buf)
+            FfiConverterString.write(value.`field`, buf)
+            FfiConverterOptionalString.write(value.`value`, buf)
+    }
+}
+
+
+
+/**
  * A choice to make.
  */
 data class ChoiceGroup (
@@ -3842,7 +3897,7 @@ data class LeavingRow (
     val `severity`: Severity
     ,
     /**
-     * The severity in words.
+     * Where the opening stands because of it: "to decide".
      */
     val `asks`: kotlin.String
     ,
@@ -6080,6 +6135,71 @@ sealed class Event {
     }
 
     /**
+     * Gives several fields their values in one touch: what would work, one length for a set.
+     */
+    data class SetAll(
+        /**
+         * The fields and their values.
+         */
+        val `changes`: List<hangtrue.core.Change>) : Event()
+
+    {
+
+
+        companion object
+    }
+
+    /**
+     * Answers a question of an opening, or of the set that it hangs in: it is left as it is, and this is why.
+     */
+    data class Decide(
+        /**
+         * The opening; any of a set.
+         */
+        val `opening`: hangtrue.core.Uuid,
+        /**
+         * The code of the flag that asks.
+         */
+        val `flag`: kotlin.String,
+        /**
+         * The places that it names.
+         */
+        val `places`: List<hangtrue.core.Place>,
+        /**
+         * Why.
+         */
+        val `why`: kotlin.String) : Event()
+
+    {
+
+
+        companion object
+    }
+
+    /**
+     * Takes an answer back: the question is open again.
+     */
+    data class AskAgain(
+        /**
+         * The opening; any of a set.
+         */
+        val `opening`: hangtrue.core.Uuid,
+        /**
+         * The code of the flag that asks.
+         */
+        val `flag`: kotlin.String,
+        /**
+         * The places that it names.
+         */
+        val `places`: List<hangtrue.core.Place>) : Event()
+
+    {
+
+
+        companion object
+    }
+
+    /**
      * Reads what an ask of the workroom names.
      */
     data class Answer(
@@ -6225,19 +6345,33 @@ public object FfiConverterTypeEvent : FfiConverterRustBuffer<Event>{
                 FfiConverterTypeUuid.read(buf),
                 FfiConverterTypeForm.read(buf),
                 )
-            23 -> Event.Answer(
+            23 -> Event.SetAll(
+                FfiConverterSequenceTypeChange.read(buf),
+                )
+            24 -> Event.Decide(
+                FfiConverterTypeUuid.read(buf),
+                FfiConverterString.read(buf),
+                FfiConverterSequenceTypePlace.read(buf),
+                FfiConverterString.read(buf),
+                )
+            25 -> Event.AskAgain(
+                FfiConverterTypeUuid.read(buf),
+                FfiConverterString.read(buf),
+                FfiConverterSequenceTypePlace.read(buf),
+                )
+            26 -> Event.Answer(
                 FfiConverterTypeUuid.read(buf),
                 )
-            24 -> Event.CloseAsk(
+            27 -> Event.CloseAsk(
                 FfiConverterTypeUuid.read(buf),
                 )
-            25 -> Event.UseUnit(
+            28 -> Event.UseUnit(
                 FfiConverterTypeLengthUnit.read(buf),
                 )
-            26 -> Event.UseHand(
+            29 -> Event.UseHand(
                 FfiConverterTypeHand.read(buf),
                 )
-            27 -> Event.UseTheme(
+            30 -> Event.UseTheme(
                 FfiConverterTypeTheme.read(buf),
                 )
             else -> throw RuntimeException("invalid enum value, something is very wrong!!")
@@ -6397,6 +6531,32 @@ public object FfiConverterTypeEvent : FfiConverterRustBuffer<Event>{
                 + FfiConverterTypeForm.allocationSize(value.`form`)
             )
         }
+        is Event.SetAll -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+                + FfiConverterSequenceTypeChange.allocationSize(value.`changes`)
+            )
+        }
+        is Event.Decide -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+                + FfiConverterTypeUuid.allocationSize(value.`opening`)
+                + FfiConverterString.allocationSize(value.`flag`)
+                + FfiConverterSequenceTypePlace.allocationSize(value.`places`)
+                + FfiConverterString.allocationSize(value.`why`)
+            )
+        }
+        is Event.AskAgain -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+                + FfiConverterTypeUuid.allocationSize(value.`opening`)
+                + FfiConverterString.allocationSize(value.`flag`)
+                + FfiConverterSequenceTypePlace.allocationSize(value.`places`)
+            )
+        }
         is Event.Answer -> {
             // Add the size for the Int that specifies the variant plus the size needed for all fields
             (
@@ -6544,28 +6704,48 @@ public object FfiConverterTypeEvent : FfiConverterRustBuffer<Event>{
                 FfiConverterTypeForm.write(value.`form`, buf)
                 Unit
             }
-            is Event.Answer -> {
+            is Event.SetAll -> {
                 buf.putInt(23)
+                FfiConverterSequenceTypeChange.write(value.`changes`, buf)
+                Unit
+            }
+            is Event.Decide -> {
+                buf.putInt(24)
+                FfiConverterTypeUuid.write(value.`opening`, buf)
+                FfiConverterString.write(value.`flag`, buf)
+                FfiConverterSequenceTypePlace.write(value.`places`, buf)
+                FfiConverterString.write(value.`why`, buf)
+                Unit
+            }
+            is Event.AskAgain -> {
+                buf.putInt(25)
+                FfiConverterTypeUuid.write(value.`opening`, buf)
+                FfiConverterString.write(value.`flag`, buf)
+                FfiConverterSequenceTypePlace.write(value.`places`, buf)
+                Unit
+            }
+            is Event.Answer -> {
+                buf.putInt(26)
                 FfiConverterTypeUuid.write(value.`ask`, buf)
                 Unit
             }
             is Event.CloseAsk -> {
-                buf.putInt(24)
+                buf.putInt(27)
                 FfiConverterTypeUuid.write(value.`ask`, buf)
                 Unit
             }
             is Event.UseUnit -> {
-                buf.putInt(25)
+                buf.putInt(28)
                 FfiConverterTypeLengthUnit.write(value.`unit`, buf)
                 Unit
             }
             is Event.UseHand -> {
-                buf.putInt(26)
+                buf.putInt(29)
                 FfiConverterTypeHand.write(value.`hand`, buf)
                 Unit
             }
             is Event.UseTheme -> {
-                buf.putInt(27)
+                buf.putInt(30)
                 FfiConverterTypeTheme.write(value.`theme`, buf)
                 Unit
             }
@@ -6594,7 +6774,15 @@ enum class Form {
     /**
      * On the wall, the board flat on the arms of L brackets.
      */
-    OUTSIDE_BRACKETS;
+    OUTSIDE_BRACKETS,
+    /**
+     * Before the wall, the board flat under the ceiling and screwed up into it.
+     */
+    OUTSIDE_CEILING,
+    /**
+     * On the face of a beam or frame, the board on its own face, screwed straight through.
+     */
+    OUTSIDE_FACE;
 
 
 
@@ -7794,6 +7982,34 @@ public object FfiConverterSequenceTypeAskRow: FfiConverterRustBuffer<List<AskRow
 /**
  * @suppress
  */
+public object FfiConverterSequenceTypeChange: FfiConverterRustBuffer<List<Change>> {
+    override fun read(buf: ByteBuffer): List<Change> {
+        val len = buf.getInt()
+        return List<Change>(len) {
+            FfiConverterTypeChange.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<Change>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeChange.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<Change>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeChange.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterSequenceTypeChoiceGroup: FfiConverterRustBuffer<List<ChoiceGroup>> {
     override fun read(buf: ByteBuffer): List<ChoiceGroup> {
         val len = buf.getInt()
@@ -8260,6 +8476,34 @@ public object FfiConverterSequenceTypeWay: FfiConverterRustBuffer<List<Way>> {
         buf.putInt(value.size)
         value.iterator().forEach {
             FfiConverterTypeWay.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypePlace: FfiConverterRustBuffer<List<Place>> {
+    override fun read(buf: ByteBuffer): List<Place> {
+        val len = buf.getInt()
+        return List<Place>(len) {
+            FfiConverterTypePlace.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<Place>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypePlace.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<Place>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypePlace.write(it, buf)
         }
     }
 }
