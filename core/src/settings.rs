@@ -4,7 +4,7 @@
 //! Each row has a figure for a house in inches and one for a house in millimetres. Unless a row names a source it
 //! is common practice of the trade, with no published source. Sheets list the values that were used.
 
-use crate::length::{Length, LengthUnit, Typed};
+use crate::length::{Direction, Grain, Length, LengthUnit, Typed};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use std::collections::BTreeMap;
 
@@ -69,8 +69,8 @@ pub struct Unlikely {
 
 macro_rules! settings {
     (
-        lengths { $( $l:ident = $inch:expr, $mm:expr, $lwhy:literal; )* }
-        whole { $( $w:ident = $n:expr, $(mm $wm:expr,)? $wwhy:literal; )* }
+        lengths { $( $l:ident = $inch:expr, $mm:expr, $(least $least:expr,)? $lwhy:literal; )* }
+        whole { $( $w:ident = $n:expr, $(mm $wm:expr,)? in $range:expr, $wwhy:literal; )* }
     ) => {
         /// Every number of the house. Fields are documented by [`Settings::rows`].
         #[derive(Clone, PartialEq, Eq, Debug)]
@@ -94,6 +94,15 @@ macro_rules! settings {
                 ]
             }
 
+            /// The least and the most that a setting may be; nothing for a name that is none.
+            pub fn limits(name: &str) -> Option<(Value, Value)> {
+                match name {
+                    $( stringify!($l) => Some((Value::Length(or_zero(&[$($least)?])), Value::Length(LONGEST))), )*
+                    $( stringify!($w) => Some((Value::Whole(*($range).start()), Value::Whole(*($range).end()))), )*
+                    _ => None,
+                }
+            }
+
             fn set(&mut self, name: &str, value: &Value) -> Result<(), SettingProblem> {
                 match (name, value) {
                     $( (stringify!($l), Value::Length(length)) => { self.$l = *length; Ok(()) } )*
@@ -105,6 +114,14 @@ macro_rules! settings {
             }
         }
     };
+}
+
+/// No length of a house's numbers is longer: 12 m, as the largest finished size. Common practice, no source.
+const LONGEST: Length = Length::mm(12_192);
+
+/// The least that a length may be: nothing, unless its row says more.
+const fn or_zero(own: &[Length]) -> Length {
+    if own.is_empty() { Length::ZERO } else { own[0] }
 }
 
 /// A number's value in a metric house: its own there, if it has one.
@@ -216,40 +233,40 @@ settings! {
         smallest_offcut = Length::whole_inches(12), mm(300), "An offcut shorter than this is scrap. Common practice, no source.";
     }
     whole {
-        hand_um = 300, "How well the hand lays and reads the tape, one standard deviation in thousandths of a millimetre, the grain and the tape's own error aside. No source; hangtrue learn proposes it from a workroom's own openings.";
-        slip_recurs_percent = 10, "Of readings that were slips, this many in a hundred come out the same when the same person reads again. No source.";
-        kind_true_permille = 320, "Of a thousand openings, as many are near true. No source; hangtrue learn proposes it.";
-        kind_settled_permille = 540, "Of a thousand openings, as many have settled: out by an eighth or a quarter inch. No source; hangtrue learn proposes it.";
-        kind_racked_permille = 120, "Of a thousand openings, as many are badly racked; what is left to a thousand is like nothing else. No source; hangtrue learn proposes it.";
-        hold_percent = 78, "Readings hold together when the chance that all are right is at least this. Set by simulation, so that of settled houses read well fewer than one in a hundred is called misread.";
-        slip_risk_permille = 8, "A further reading is asked for while the chance of an unnoticed slip that matters is above this many in a thousand. Set by simulation, so that few good openings cost a further trip of the tape.";
-        anchor_factor = 4, "An anchor's published ultimate load is divided by this. Practice, seen on a reference page.";
-        control_pull_lbf = 10, "Pull on the control that fixings must take, in pounds-force. Common practice, no source.";
-        withdrawal_permanent_percent = 90, "A screw's withdrawal value under the shade's own weight, in percent. Source: NDS Table 2.3.2, load duration, second-hand.";
-        withdrawal_pull_percent = 160, "A screw's withdrawal value while somebody pulls the control, in percent. Source: NDS Table 2.3.2, ten minutes, second-hand.";
-        screw_bite_diameters = 6, "A screw bites at least this many of its diameters into the wood; with less it carries nothing across. Source: NDS 2018 12.1.5.6, from memory.";
-        lift_reserve_percent = 20, "A lift is chosen that raises this much more than the shade weighs: cords rub in their rings. Common practice, no source.";
-        loop_percent = 67, "A chain or an endless cord hangs down by this much of the finished length (two thirds); its tensioner still stands at its height. Common practice, no source.";
-        rib_in_top_row = 0, "1: a rib in every row of rings, the top one too. 0: one rib a fold, in the row at its foot; the top row stays up under the board, is never drawn up, and needs none. Common practice, no source.";
-        lead_softwood_percent = 70, "A lead hole in softwood, in percent of the screw's root. Source: Wood Handbook ch. 8, from memory.";
-        lead_hardwood_percent = 90, "A lead hole in hardwood, in percent of the screw's root. Source: Wood Handbook ch. 8, from memory.";
-        split_end_diameters = 10, "With a lead hole, a screw stands at least this many diameters from the end of a board, or the board splits. Source: NDS commentary's advice for nails and wood screws, from memory.";
-        split_edge_tenths = 25, "With a lead hole, a screw stands at least this many tenths of its diameter from the edge of a board. Source: as for the end, from memory.";
-        bar_elasticity_kpsi = 10_000, "Modulus of elasticity of the bottom bar, thousand pounds per square inch: aluminium, as in published column examples.";
-        bracket_arm_percent = 67, "A bracket's arm carries at least this much of the board's width. Common practice, no source (two thirds).";
-        waste_cord_percent = 10, "Cord bought beyond the worked-out total.";
-        cord_pull_percent = 67, "The pull of a cord lift hangs down by this much of the finished length (two thirds). Common practice, no source.";
-        cheapest_sticks_first = 1, "Where every stick has a price: 1 buys the cheapest mix, 0 the fewest sticks. Common practice, no source.";
-        spare_repeats = 1, "Whole repeats bought beyond the plan, because a shop cuts anywhere in the pattern. Some buy one, some none: a choice of the house.";
-        face_gsm = 271, "Weight of a face cloth that names none, in grams a square metre: 8 oz a square yard (1 oz/yd2 = 33.906 g/m2, calculated).";
-        lining_gsm = 150, "Weight of plain lining in grams a square metre. Common practice, no source.";
-        blackout_gsm = 260, "Weight of blackout lining in grams a square metre. Common practice, no source.";
-        interlining_gsm = 200, "Weight of interlining in grams a square metre. Common practice, no source.";
-        bar_g_per_m = 218, mm 203, "Weight of the bottom bar in grams a metre: aluminium 1 x 1/8 in (25 x 3 mm) at 2.70 g/cm3, calculated.";
-        rib_g_per_m = 16, mm 14, "Weight of a rib in grams a metre: a 1/8 in (3 mm) rod at 2.0 g/cm3, calculated.";
-        board_kg_per_m3 = 450, "Weight of the board in kilograms a cubic metre: a dry softwood. Common practice, no source.";
-        ring_mg = 500, "Weight of a ring in milligrams. Common practice, no source.";
-        lift_g = 400, "Weight of the lift on the board (spring, lock, chain, cord or motor) in grams. Common practice, no source; a motor may weigh more.";
+        hand_um = 300, in 20..=5_000, "How well the hand lays and reads the tape, one standard deviation in thousandths of a millimetre, the grain and the tape's own error aside. No source; hangtrue learn proposes it from a workroom's own openings.";
+        slip_recurs_percent = 10, in 0..=90, "Of readings that were slips, this many in a hundred come out the same when the same person reads again. No source.";
+        kind_true_permille = 320, in 1..=997, "Of a thousand openings, as many are near true. No source; hangtrue learn proposes it.";
+        kind_settled_permille = 540, in 1..=997, "Of a thousand openings, as many have settled: out by an eighth or a quarter inch. No source; hangtrue learn proposes it.";
+        kind_racked_permille = 120, in 1..=997, "Of a thousand openings, as many are badly racked; what is left to a thousand is like nothing else. No source; hangtrue learn proposes it.";
+        hold_percent = 78, in 1..=99, "Readings hold together when the chance that all are right is at least this. Set by simulation, so that of settled houses read well fewer than one in a hundred is called misread.";
+        slip_risk_permille = 8, in 1..=500, "A further reading is asked for while the chance of an unnoticed slip that matters is above this many in a thousand. Set by simulation, so that few good openings cost a further trip of the tape.";
+        anchor_factor = 4, in 1..=100, "An anchor's published ultimate load is divided by this. Practice, seen on a reference page.";
+        control_pull_lbf = 10, in 0..=200, "Pull on the control that fixings must take, in pounds-force. Common practice, no source.";
+        withdrawal_permanent_percent = 90, in 1..=400, "A screw's withdrawal value under the shade's own weight, in percent. Source: NDS Table 2.3.2, load duration, second-hand.";
+        withdrawal_pull_percent = 160, in 1..=400, "A screw's withdrawal value while somebody pulls the control, in percent. Source: NDS Table 2.3.2, ten minutes, second-hand.";
+        screw_bite_diameters = 6, in 1..=40, "A screw bites at least this many of its diameters into the wood; with less it carries nothing across. Source: NDS 2018 12.1.5.6, from memory.";
+        lift_reserve_percent = 20, in 0..=500, "A lift is chosen that raises this much more than the shade weighs: cords rub in their rings. Common practice, no source.";
+        loop_percent = 67, in 1..=100, "A chain or an endless cord hangs down by this much of the finished length (two thirds); its tensioner still stands at its height. Common practice, no source.";
+        rib_in_top_row = 0, in 0..=1, "1: a rib in every row of rings, the top one too. 0: one rib a fold, in the row at its foot; the top row stays up under the board, is never drawn up, and needs none. Common practice, no source.";
+        lead_softwood_percent = 70, in 1..=100, "A lead hole in softwood, in percent of the screw's root. Source: Wood Handbook ch. 8, from memory.";
+        lead_hardwood_percent = 90, in 1..=100, "A lead hole in hardwood, in percent of the screw's root. Source: Wood Handbook ch. 8, from memory.";
+        split_end_diameters = 10, in 0..=60, "With a lead hole, a screw stands at least this many diameters from the end of a board, or the board splits. Source: NDS commentary's advice for nails and wood screws, from memory.";
+        split_edge_tenths = 25, in 0..=200, "With a lead hole, a screw stands at least this many tenths of its diameter from the edge of a board. Source: as for the end, from memory.";
+        bar_elasticity_kpsi = 10_000, in 100..=60_000, "Modulus of elasticity of the bottom bar, thousand pounds per square inch: aluminium, as in published column examples.";
+        bracket_arm_percent = 67, in 1..=100, "A bracket's arm carries at least this much of the board's width. Common practice, no source (two thirds).";
+        waste_cord_percent = 10, in 0..=500, "Cord bought beyond the worked-out total.";
+        cord_pull_percent = 67, in 1..=100, "The pull of a cord lift hangs down by this much of the finished length (two thirds). Common practice, no source.";
+        cheapest_sticks_first = 1, in 0..=1, "Where every stick has a price: 1 buys the cheapest mix, 0 the fewest sticks. Common practice, no source.";
+        spare_repeats = 1, in 0..=20, "Whole repeats bought beyond the plan, because a shop cuts anywhere in the pattern. Some buy one, some none: a choice of the house.";
+        face_gsm = 271, in 1..=5_000, "Weight of a face cloth that names none, in grams a square metre: 8 oz a square yard (1 oz/yd2 = 33.906 g/m2, calculated).";
+        lining_gsm = 150, in 0..=5_000, "Weight of plain lining in grams a square metre. Common practice, no source.";
+        blackout_gsm = 260, in 0..=5_000, "Weight of blackout lining in grams a square metre. Common practice, no source.";
+        interlining_gsm = 200, in 0..=5_000, "Weight of interlining in grams a square metre. Common practice, no source.";
+        bar_g_per_m = 218, mm 203, in 0..=20_000, "Weight of the bottom bar in grams a metre: aluminium 1 x 1/8 in (25 x 3 mm) at 2.70 g/cm3, calculated.";
+        rib_g_per_m = 16, mm 14, in 0..=5_000, "Weight of a rib in grams a metre: a 1/8 in (3 mm) rod at 2.0 g/cm3, calculated.";
+        board_kg_per_m3 = 450, in 50..=2_000, "Weight of the board in kilograms a cubic metre: a dry softwood. Common practice, no source.";
+        ring_mg = 500, in 0..=100_000, "Weight of a ring in milligrams. Common practice, no source.";
+        lift_g = 400, in 0..=50_000, "Weight of the lift on the board (spring, lock, chain, cord or motor) in grams. Common practice, no source; a motor may weigh more.";
     }
 }
 
@@ -295,17 +312,28 @@ impl Settings {
     /// [`SettingProblem`] names the first change that is no setting or has the wrong kind of value.
     pub fn with(unit: LengthUnit, changes: &Changes) -> Result<Self, SettingProblem> {
         let mut settings = Self::defaults(unit);
-        for (name, value) in &changes.0 {
-            let value = match value {
-                Change::Length(typed) => Value::Length(typed.value()),
-                Change::Whole(n) => Value::Whole(*n),
-            };
+        for (name, change) in &changes.0 {
+            let value = change.value();
             if matches!(&value, Value::Whole(n) if *n < 0) || matches!(&value, Value::Length(l) if l.is_negative()) {
                 return Err(SettingProblem::Negative(name.clone()));
             }
-            settings.set(name, &value)?;
+            let mut with = settings.clone();
+            with.set(name, &value)?;
+            // A number beyond its limits is kept in the house as it was written, and not worked with: `Changes::beyond`.
+            if within(name, &value) {
+                settings = with;
+            }
         }
         Ok(settings)
+    }
+}
+
+/// True when a value lies within its setting's limits.
+fn within(name: &str, value: &Value) -> bool {
+    match (Settings::limits(name), value) {
+        (Some((Value::Length(least), Value::Length(most))), Value::Length(length)) => (least..=most).contains(length),
+        (Some((Value::Whole(least), Value::Whole(most))), Value::Whole(n)) => (least..=most).contains(n),
+        _ => true,
     }
 }
 
@@ -337,11 +365,34 @@ impl Changes {
         } else {
             Change::Whole(text.trim().parse().map_err(|_| SettingProblem::NotWhole(name.to_owned()))?)
         };
+        let value = change.value();
         let mut next = self.clone();
         next.0.insert(name.to_owned(), change);
         Settings::with(unit, &next)?;
+        if !within(name, &value) {
+            return Err(SettingProblem::Beyond { name: name.to_owned(), limits: limits_words(name, unit) });
+        }
         *self = next;
         Ok(())
+    }
+
+    /// The changes that an older program or another hand wrote beyond their limits: they are kept, and the default is
+    /// used in their place.
+    pub fn beyond(&self, unit: LengthUnit) -> Vec<Unlikely> {
+        let rows = Settings::defaults(unit).rows(unit);
+        let beyond = self.0.iter().filter(|(name, change)| !within(name, &change.value()));
+        beyond
+            .filter_map(|(name, change)| {
+                let row = rows.iter().find(|row| row.name == *name)?;
+                let (written, label) = (Row { value: change.value(), ..row.clone() }.shown(unit), row.label());
+                let says = format!(
+                    "The setting \"{label}\" is written as {written}, and can be {}; its default of {} is used.",
+                    limits_words(name, unit),
+                    row.shown(unit)
+                );
+                Some(Unlikely { name: row.name, says })
+            })
+            .collect()
     }
 
     /// True when nothing was changed.
@@ -353,6 +404,24 @@ impl Changes {
     pub fn names(&self) -> impl Iterator<Item = &str> {
         self.0.keys().map(String::as_str)
     }
+}
+
+impl Change {
+    fn value(&self) -> Value {
+        match self {
+            Self::Length(typed) => Value::Length(typed.value()),
+            Self::Whole(n) => Value::Whole(*n),
+        }
+    }
+}
+
+/// A setting's limits in words: "1 to 100".
+fn limits_words(name: &str, unit: LengthUnit) -> String {
+    let shown = |value: Value| match value {
+        Value::Length(length) => length.round(Grain::of_tape(unit), Direction::Down).show_marked(unit),
+        Value::Whole(n) => n.to_string(),
+    };
+    Settings::limits(name).map_or_else(String::new, |(least, most)| format!("{} to {}", shown(least), shown(most)))
 }
 
 impl Serialize for Change {
@@ -418,6 +487,14 @@ pub enum SettingProblem {
     /// Below zero.
     #[error("\"{0}\" cannot be negative")]
     Negative(String),
+    /// Less than its least or more than its most.
+    #[error("\"{name}\" can be {limits}")]
+    Beyond {
+        /// The setting.
+        name: String,
+        /// Its limits, in words.
+        limits: String,
+    },
     /// A length that cannot be read.
     #[error("\"{name}\": {problem}")]
     Length {

@@ -4,7 +4,7 @@ import json
 import re
 import urllib.parse
 
-from desk import Browser, By, Program, check
+from desk import Browser, By, Keys, Program, check
 from journeys import HERON
 
 # As long as the shortest of the fields takes.
@@ -49,13 +49,15 @@ def nothing_gets_in(program):
         for host in (f"evil.example:{port}", "evil.example", f"127.0.0.1.evil.example:{port}", f"localhost.:{port}", "", "127.0.0.1", f"127.0.0.1:{port}", f"localhost:{port}", f"x.localhost:{port}"):
             check(asked(desk, "GET", "/", headers={"Host": host})[0] == 421, f"served under the name {host!r}")
         for origin in ("http://evil.example", "null", f"https://{desk.host}", f"http://127.0.0.1:{port}", f"http://{desk.host}1", f"http://evil.example:{port}"):
-            for path in ("/ask", "/act", "/take-in", "/unit", "/photo"):
+            for path in ("/ask", "/act", "/take-in", "/unit", "/photo", f"/house/{house}/opening/{opening}/note"):
                 status = form(desk, path, ask, {"Origin": origin})[0]
                 check(status == 403, f"{path} took a form of {origin}: {status}")
         for site in ("cross-site", "same-site"):
             check(form(desk, "/ask", ask, {"Sec-Fetch-Site": site})[0] == 403, f"took a {site} form")
         for wrong in ("", "0" * len(token), token[:-1], token + "0", token.upper() + "x"):
             check(form(desk, "/ask", {**ask, "token": wrong})[0] == 403, f"took the token {wrong!r}")
+            note = {"token": wrong, "do": "keep", "first/width_top": "35"}
+            check(form(desk, f"/house/{house}/opening/{opening}/note", note)[0] == 403, f"kept a note of the token {wrong!r}")
         check(asked(desk, "GET", f"/ask?{urllib.parse.urlencode(ask)}")[0] == 405, "a GET asked")
 
         outside = ["/../etc/passwd", "/photo/../../etc/passwd", "/photo/..%2f..%2fetc%2fpasswd", "/%2e%2e/%2e%2e/etc/passwd",
@@ -127,6 +129,9 @@ def words_stay_words(program):
         browser.type(f"[data-id^='words_note/']", SCRIPT)
         browser.click("[data-id^='give_note/']")
         browser.sees("The note is kept.")
+        browser.go(opening + "/note")
+        browser.type("[name='first/width_top']", SCRIPT).send_keys(Keys.TAB)
+        browser.sees("\u201c" + SCRIPT)
         browser.go(house + "/settings")
         browser.type("[data-id=words_by]", SCRIPT)
         browser.click("[data-id=give_by]")
@@ -142,7 +147,7 @@ def words_stay_words(program):
         browser.type("[data-id^='words_skip/']", SCRIPT)
         browser.click("[data-id^='give_skip/']")
         browser.sees("left out")
-        pages = [desk.address + "/", house, opening, house + "/walk", house + "/leaving", house + "/settings"]
+        pages = [desk.address + "/", house, opening, opening + "/note", house + "/walk", house + "/leaving", house + "/settings"]
         pages += [f"{house}/sheets/{name}" for name in ("summary", "buying", "cutting", "making", "hanging", "full-size", "care", "measuring", "working")]
         pages.append(desk.address + "/?find=" + urllib.parse.quote(SCRIPT))
         for page in pages:

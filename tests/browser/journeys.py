@@ -136,12 +136,12 @@ NOTE = {
                     "Rising diagonal": "69 15/16", "Falling diagonal": "69 15/16", "Depth": "3 1/2"}),
     "Left window": ([], {"Top width": "24", "Middle width": "25", "Bottom width": "24", "Left height": "48", "Right height": "48",
                          "Rising diagonal": "53 11/16", "Falling diagonal": "53 11/16", "Depth": "2 1/2"}),
-    "Right window": (["choices.mount/outside", "choices.attach/brackets"],
+    "Right window": (["choices.mount_outside", "choices.attach_brackets"],
                      {"Top width": "24 1/8", "Middle width": "24 1/8", "Bottom width": "24 1/8", "Left height": "48", "Right height": "48",
                       "Rising diagonal": "53 3/4", "Falling diagonal": "53 3/4", "Trim width": "31 1/8", "Trim height": "52 1/2",
                       "Trim leg": "3 1/2", "Trim thickness": "3/4", "Deepest projection": "1", "Sill projection": "1 1/2",
                       "Wall above": "14", "Wall at the left": "9", "Wall at the right": "7"}),
-    "Door": (["choices.mount/outside", "choices.foot/floor"],
+    "Door": (["choices.mount_outside", "choices.foot_floor"],
              {"Top width": "60", "Middle width": "60", "Bottom width": "60", "Left height": "80", "Right height": "80",
               "Rising diagonal": "100", "Falling diagonal": "100", "Sill to floor": "0"}),
 }
@@ -199,8 +199,8 @@ def a_note_from_paper(program):
             if name == "Door":
                 # What is typed is there after a break, and kept nowhere yet.
                 browser.go(browser.driver.current_url)
-                browser.sees("Keep 7 readings")
-                check(not json.loads(desk.run("export", "--book", desk.book, "Mill Cottage"))["rooms"][0]["openings"][3]["readings"], "kept unasked")
+                browser.sees(f"Keep {len(note)} readings")
+                check(not json.loads(desk.run("export", "--book", desk.book, "Mill Cottage"))["rooms"][0]["openings"][3].get("readings"), "kept unasked")
                 browser.type("[name='first/width_top']", "60 3/7").send_keys(Keys.TAB)
                 browser.sees("3/7 is not on a tape")
                 browser.click("[data-id=note_keep]")
@@ -214,12 +214,15 @@ def a_note_from_paper(program):
         job = json.loads(desk.run("export", "--book", desk.book, "Mill Cottage"))
         for opening in job["rooms"][0]["openings"]:
             words = {place["code"]: place["words"] for place in places(browser, house, opening["id"])}
-            kept = {words[taken["place"]]: taken["value"] for taken in opening["readings"]}
+            kept = {words[taken["place"]]: taken["read"] for taken in opening["readings"]}
             check(kept == NOTE[opening["name"]][1], f"{opening['name']}: {kept} is not the note")
-        # Undone in one touch, and back.
+        # Undone in one touch.
+        browser.go(f"{house}/opening/{opening['id']}")
         browser.click("[data-id=undo]")
-        browser.sees("Taken back: Door: 7 readings kept.")
-        check(not browser.complaints(), f"the browser complains: {browser.complaints()}")
+        browser.sees("Taken back: Door: 8 readings kept.")
+        # The note that could not be read was answered as such.
+        said = [line for line in browser.complaints() if "422" not in line]
+        check(not said, f"the browser complains: {said}")
         print(f"a note of {len(NOTE)} openings: {keys} keys, {typed_chars} of them what is written", flush=True)
 
 
@@ -227,7 +230,8 @@ def places(browser, house, opening):
     """The codes of a note's rows, with the words beside them."""
     browser.go(f"{house}/opening/{opening}/note")
     for details in browser.driver.find_elements(By.CSS_SELECTOR, "details:not([open]) > summary"):
-        details.click()
+        # From the keyboard: the bar at the foot may stand over it.
+        details.send_keys(Keys.ENTER)
     rows = browser.driver.find_elements(By.CSS_SELECTOR, "table.note tbody tr")
     return [{"code": row.get_attribute("id").removeprefix("row-"), "words": row.find_element(By.TAG_NAME, "th").text.split("\n")[0]} for row in rows]
 

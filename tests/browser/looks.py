@@ -3,7 +3,7 @@
 import json
 import subprocess
 
-from desk import DESK, PHONE, PICTURES, ROOT, WIDE, Browser, By, Program, check
+from desk import DESK, PHONE, PICTURES, ROOT, WIDE, Browser, By, Keys, Program, check
 from journeys import HERON, QUAY
 
 TOOLS = ROOT / "target" / "page-tools" / "node_modules"
@@ -36,6 +36,13 @@ def pages_of(desk, browser):
     browser.click("button", "Read again")
     browser.sees("Type it, as on paper")
     pages["walk"] = browser.driver.current_url
+    # A paper note with a field that cannot be read and one that does not fit.
+    pages["note"] = openings["Bay centre"] + "/note"
+    browser.go(pages["note"])
+    browser.type("[name='first/width_top']", "34 3/7").send_keys(Keys.TAB)
+    browser.sees("3/7 is not on a tape")
+    browser.type("[name='first/width_middle']", "1").send_keys(Keys.TAB)
+    browser.sees("25.4 mm")
     browser.go(desk.address)
     browser.click("a", "Quay flat, third floor")
     browser.sees("openings read")

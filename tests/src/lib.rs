@@ -3,4 +3,5 @@
 pub mod houses;
 pub mod kill;
 pub mod many;
+pub mod printed;
 pub mod world;

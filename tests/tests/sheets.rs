@@ -1,13 +1,13 @@
 //! Every sheet of the invented houses as a reader has it: no words of a drawing run off its paper, no drawing is wider
 //! than the paper, no length stands in a unit that the house does not use.
 
-use hangtrue_core::buying::Shop;
 use hangtrue_core::house::{Job, file};
 use hangtrue_core::length::{Length, LengthUnit};
 use hangtrue_core::mount::Catalogue;
 use hangtrue_core::stand::Stand;
 use hangtrue_core::{sheet, work};
 use hangtrue_tests::houses;
+use hangtrue_tests::printed::sheets_in;
 use std::path::Path;
 
 fn house(name: &str) -> Job {
@@ -18,33 +18,6 @@ fn house(name: &str) -> Job {
 /// Every sheet of a house, with a name to find it by.
 fn sheets(job: &Job) -> Vec<(String, String)> {
     sheets_in(job, job.unit)
-}
-
-fn sheets_in(job: &Job, unit: LengthUnit) -> Vec<(String, String)> {
-    let heading = sheet::Heading { job, unit, day: "2026-05-04" };
-    let worked = work::house(job, Catalogue::standard(job.unit)).unwrap();
-    let plans = work::plans(&worked, Shop::standard(job.unit));
-    let mut all = vec![("house".to_owned(), sheet::summary(&heading, &worked).into_string())];
-    for one in &worked.openings {
-        let name = format!("{}, {}", one.room.name, one.opening.name);
-        let mut add = |what: &str, text: String| all.push((format!("{name}: {what}"), text));
-        if let Some(markup) = sheet::making(&heading, one, Some(&plans)) {
-            add("making", markup.into_string());
-        }
-        add("hanging", sheet::hanging(&heading, one).into_string());
-        add("measuring", sheet::measuring(&heading, one).into_string());
-        add("working", sheet::working(&heading, one).into_string());
-        if let Some(markup) = sheet::full_size(&heading, one) {
-            add("full size", markup.into_string());
-        }
-    }
-    for markup in sheet::full_sizes(&heading, &worked) {
-        all.push(("full sizes".to_owned(), markup.into_string()));
-    }
-    all.push(("cutting".to_owned(), sheet::cutting(&heading, &plans).into_string()));
-    all.push(("buying".to_owned(), sheet::buying(&heading, &plans).into_string()));
-    all.push(("care".to_owned(), sheet::minding(&heading, &worked).into_string()));
-    all
 }
 
 /// The texts of a sheet as a reader has them, one for each element, without what is named: the set form of lengths (it

@@ -591,7 +591,10 @@ impl<'a> Rig<'a> {
             #[allow(clippy::cast_precision_loss, reason = "a percentage is a small number")]
             figures.push(Figure::new("load duration", percent as f64 / 100.0, "parts", name));
         }
-        figures.push(Figure::new("used of what is allowed", worst.load.used, "parts", "pull and across added"));
+        // What holds nothing has no share of it; why is said by its flag.
+        if worst.load.used.is_finite() {
+            figures.push(Figure::new("used of what is allowed", worst.load.used, "parts", "pull and across added"));
+        }
         figures
     }
 

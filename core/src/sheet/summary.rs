@@ -53,7 +53,8 @@ pub fn summary(heading: &Heading<'_>, house: &WorkedHouse<'_>) -> Markup {
     })];
     let mut open: Vec<(Markup, f64)> = Vec::new();
     let high = |says: &str, to_do: &str| text_mm(&format!("{says} {to_do}"), WIDE / 2.0 - 7.0, 9.5, 1.25) + 1.6;
-    let apart = house.apart();
+    let mut apart = house.apart();
+    apart.extend(house.set_aside());
     let questions: Vec<&Flag> = house.questions().map(|(_, question)| question).collect();
     for each in apart.iter().chain(questions) {
         open.push((flag(heading, each), high(&each.says, &each.to_do)));

@@ -174,7 +174,7 @@ fn loads<'a>(heading: &Heading<'_>, fixing: &Fixing) -> Block<'a> {
                     td { b { (crate::fixing::letter(i)) } } td.n { (heading.len(each.at)) } td { (each.on.words()) }
                     td.n { (lbf(each.load.down_lbf)) } td.n { (lbf(each.load.pull_lbf)) } td.n { (lbf(each.load.pull_allowed_lbf)) }
                     td.n { (lbf(each.load.across_lbf)) } td.n { (lbf(each.load.across_allowed_lbf)) }
-                    td.n { (format!("{:.0} %", each.load.used * 100.0)) @if each.load.while_pulled { " pulled" } }
+                    td.n { @if each.load.used.is_finite() { (format!("{:.0} %", each.load.used * 100.0)) } @else { "holds nothing" } @if each.load.while_pulled { " pulled" } }
                 }
             };
             (row, 6.0)

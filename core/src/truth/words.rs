@@ -322,6 +322,12 @@ fn spreads(readings: &Readings, settings: &Settings, flags: &mut Vec<Flag>) {
             .collect();
         let lengths = || read.iter().map(|(_, length)| *length);
         let (Some(low), Some(high)) = (lengths().min(), lengths().max()) else { continue };
+        // A spread that a misread reading makes is not the jambs'.
+        let again =
+            |flag: &Flag| flag.severity == Severity::TakeAgain && flag.places.iter().any(|at| places.contains(at));
+        if flags.iter().any(again) {
+            continue;
+        }
         if high - low > limit {
             let places: Vec<Place> = read.iter().map(|(place, _)| *place).collect();
             let says = format!(

@@ -147,8 +147,9 @@ pub fn look(house: &House, opening: &Opening, fields: &[Field]) -> Looked {
     again.dedup();
     let in_doubt = doubtful(&truth.flags);
     again.retain(|place| in_doubt.contains(place));
-    // What is not typed yet shows by its empty field.
-    let flags = truth.flags.into_iter().filter(|flag| !of_one(flag) && flag.code != "not_read_yet").collect();
+    // What is not typed yet shows by its empty field; what is only worth knowing stands at the opening once it is kept.
+    let concerns_all = |flag: &Flag| flag.severity > Severity::Know && !of_one(flag) && flag.code != "not_read_yet";
+    let flags = truth.flags.into_iter().filter(concerns_all).collect();
     Looked {
         taken,
         said,

@@ -14,7 +14,7 @@ use crate::flag::{Flag, Severity};
 use crate::house::{Job, Mount, Opening, Place, Room};
 use crate::length::{Length, LengthUnit};
 use crate::mount::{Catalogue, Edge, Form, Mounting};
-use crate::settings::Value;
+use crate::settings::Row;
 use crate::stand::{self, Cause, Stand as Standing};
 use crate::sync::alone_words;
 use crate::work::{self, Worked, WorkedHouse};
@@ -322,31 +322,30 @@ impl Walk {
 
     fn setting_rows(&self, job: &Job) -> Vec<SettingRow> {
         let changed: Vec<&str> = job.settings.names().collect();
-        let shown = |value: &Value| match value {
-            Value::Length(length) => length.show_marked(job.unit),
-            Value::Whole(n) => n.to_string(),
-        };
-        let unlikely = numbers(job).unlikely(job.unit);
+        let (unlikely, beyond) = (numbers(job).unlikely(job.unit), job.settings.beyond(job.unit));
         let rows = numbers(job).rows(job.unit).into_iter().map(|row| {
             let doubt = unlikely.iter().find(|doubt| doubt.name == row.name);
-            let (field, words) = (format!("settings.{}", row.name), capital(&row.name.replace('_', " ")));
+            let aside = beyond.iter().find(|aside| aside.name == row.name);
+            let (field, words) = (format!("settings.{}", row.name), capital(&row.label()));
+            let default = Row { value: row.default.clone(), ..row.clone() }.shown(job.unit);
             let is_changed = changed.contains(&row.name);
             let event = Event::Choose { on: job.id, field: field.clone(), value: None };
             SettingRow {
                 name: row.name.to_owned(),
-                value: shown(&row.value),
-                default: shown(&row.default),
+                value: row.shown(job.unit),
                 changed: is_changed,
-                reason: match doubt {
-                    Some(_) => {
-                        format!("Is this meant? It is far from its default of {}. {}", shown(&row.default), row.reason)
+                reason: match (aside, doubt) {
+                    (Some(aside), _) => format!("{} {}", aside.says, row.reason),
+                    (None, Some(_)) => {
+                        format!("Is this meant? It is far from its default of {default}. {}", row.reason)
                     }
-                    None => row.reason.to_owned(),
+                    (None, None) => row.reason.to_owned(),
                 },
                 change: self.naming(format!("set/{}/{field}", job.id), &words, Vec::new()),
                 reset: touch(format!("reset_{}", row.name), "Default", event)
-                    .said(format!("{words} back to {}", shown(&row.default)))
+                    .said(format!("{words} back to {default}"))
                     .live(is_changed),
+                default,
                 words,
             }
         });
@@ -440,6 +439,7 @@ fn opening_choices(job: &Job, opening: &Opening) -> Vec<ChoiceGroup> {
 
 fn house_flags(house: &House, worked: &WorkedHouse<'_>) -> Vec<FlagCard> {
     let mut flags: Vec<FlagCard> = apart::of_house(&house.job).iter().map(|(on, flag)| flag_card(*on, flag)).collect();
+    flags.extend(worked.set_aside().iter().map(|flag| flag_card(house.job.id, flag)));
     flags.extend(worked.questions().map(|(_, question)| flag_card(house.job.id, question)));
     if !house.waiting.is_empty() {
         let n = count(house.waiting.len());

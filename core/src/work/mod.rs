@@ -15,7 +15,7 @@ use crate::house::{Job, Mount, Opening, Place, Room};
 use crate::length::Length;
 use crate::makeup::{self, Makeup, MakeupProblem, Order};
 use crate::mount::{self, Catalogue, Edge, Form, Mounting, Mounts, Offer};
-use crate::settings::{SettingProblem, Settings};
+use crate::settings::{SettingProblem, Settings, Unlikely};
 use crate::stand::{self, Cause, Known, Member, Reason, Set, Stand, Standing};
 use crate::truth::{self, Around, Neighbours, OfHouse, Readings, Truth};
 use uuid::Uuid;
@@ -119,6 +119,13 @@ impl WorkedHouse<'_> {
         self.sets.iter().filter_map(|set| Some((set, set.question.as_ref()?))).filter(|(set, question)| {
             !set.members.iter().all(|at| stand::closed_by(self.openings[*at].opening, question).is_some())
         })
+    }
+
+    /// Settings that are written beyond their limits, so that their defaults are used.
+    pub fn set_aside(&self) -> Vec<Flag> {
+        let to_do = "Put it right in the settings, or take it back to its default.";
+        let flag = |aside: Unlikely| Flag::new("setting_beyond", Severity::Decide, &[], aside.says, to_do);
+        self.job.settings.beyond(self.job.unit).into_iter().map(flag).collect()
     }
 
     /// What two devices set apart for the house itself or for its rooms; openings have theirs among their flags.

@@ -179,7 +179,7 @@ fn table(caption: &str, opening: &Opening, rows: &[&Row<'_>]) -> Markup {
                         @for ((column, heading), (field, taken, _)) in COLUMNS.iter().zip(&row.cells) {
                             td class=(column) {
                                 input type="text" name=(name(column, row.place)) value=(field.text) maxlength=(FIELD_CHARS) autocomplete="off"
-                                    enterkeyhint="next" data-column=(column) aria-label={ (words) ", " (heading.to_lowercase()) }
+                                    enterkeyhint="next" data-column=(column) placeholder=[(*column == "second").then_some("again")] aria-label={ (words) ", " (heading.to_lowercase()) }
                                     aria-describedby={ "said-" (code) } aria-invalid=[matches!(taken, Taken::Unreadable { .. }).then_some("true")];
                             }
                         }

@@ -23,7 +23,7 @@ use uuid::Uuid;
 
 /// The units a person can have lengths shown in: words, unit, code.
 const UNITS: [(&str, Option<LengthUnit>, &str); 3] = [
-    ("as the house", None, "house"),
+    ("house unit", None, "house"),
     ("inches", Some(LengthUnit::Inch), "in"),
     ("millimetres", Some(LengthUnit::Millimetre), "mm"),
 ];
