@@ -121,6 +121,11 @@ pub enum Event {
         /// The room or opening.
         on: Uuid,
     },
+    /// Brings back a room or an opening that was taken out.
+    BringBack {
+        /// The room or opening.
+        on: Uuid,
+    },
     /// A key of the pad.
     Press {
         /// The key.

@@ -2037,6 +2037,36 @@ class Event:
             return True
 
     @dataclass
+    class BRING_BACK:
+        """
+        Brings back a room or an opening that was taken out.
+"""
+
+        def __init__(self, on:Uuid):
+            self.on = on
+
+            """
+        The room or opening.
+"""
+
+            pass
+
+
+
+
+
+        def __str__(self):
+            return "Event.BRING_BACK(on={})".format(self.on)
+        def __eq__(self, other):
+            if not isinstance(other, Event):
+                return NotImplemented
+            if not other.is_BRING_BACK():
+                return False
+            if self.on != other.on:
+                return False
+            return True
+
+    @dataclass
     class PRESS:
         """
         A key of the pad.
@@ -2668,6 +2698,10 @@ class Event:
         return isinstance(self, Event.REMOVE)
     def is_remove(self) -> bool:
         return isinstance(self, Event.REMOVE)
+    def is_BRING_BACK(self) -> bool:
+        return isinstance(self, Event.BRING_BACK)
+    def is_bring_back(self) -> bool:
+        return isinstance(self, Event.BRING_BACK)
     def is_PRESS(self) -> bool:
         return isinstance(self, Event.PRESS)
     def is_press(self) -> bool:
@@ -2757,6 +2791,7 @@ Event.BACK = type("Event.BACK", (Event.BACK, Event,), {})  # type: ignore
 Event.TYPE_WORDS = type("Event.TYPE_WORDS", (Event.TYPE_WORDS, Event,), {})  # type: ignore
 Event.GIVE_WORDS = type("Event.GIVE_WORDS", (Event.GIVE_WORDS, Event,), {})  # type: ignore
 Event.REMOVE = type("Event.REMOVE", (Event.REMOVE, Event,), {})  # type: ignore
+Event.BRING_BACK = type("Event.BRING_BACK", (Event.BRING_BACK, Event,), {})  # type: ignore
 Event.PRESS = type("Event.PRESS", (Event.PRESS, Event,), {})  # type: ignore
 Event.ACCEPT = type("Event.ACCEPT", (Event.ACCEPT, Event,), {})  # type: ignore
 Event.LATER = type("Event.LATER", (Event.LATER, Event,), {})  # type: ignore
@@ -2830,79 +2865,83 @@ class _UniffiFfiConverterTypeEvent(_UniffiConverterRustBuffer):
                 _UniffiFfiConverterTypeUuid.read(buf),
             )
         if variant == 13:
+            return Event.BRING_BACK(
+                _UniffiFfiConverterTypeUuid.read(buf),
+            )
+        if variant == 14:
             return Event.PRESS(
                 _UniffiFfiConverterTypePadKey.read(buf),
             )
-        if variant == 14:
+        if variant == 15:
             return Event.ACCEPT(
             )
-        if variant == 15:
+        if variant == 16:
             return Event.LATER(
             )
-        if variant == 16:
+        if variant == 17:
             return Event.SKIP(
                 _UniffiFfiConverterString.read(buf),
             )
-        if variant == 17:
+        if variant == 18:
             return Event.AMEND(
                 _UniffiFfiConverterTypeUuid.read(buf),
             )
-        if variant == 18:
+        if variant == 19:
             return Event.WITHDRAW(
                 _UniffiFfiConverterTypeUuid.read(buf),
                 _UniffiFfiConverterString.read(buf),
             )
-        if variant == 19:
+        if variant == 20:
             return Event.UNDO(
             )
-        if variant == 20:
+        if variant == 21:
             return Event.REDO(
             )
-        if variant == 21:
+        if variant == 22:
             return Event.CHOOSE(
                 _UniffiFfiConverterTypeUuid.read(buf),
                 _UniffiFfiConverterString.read(buf),
                 _UniffiFfiConverterOptionalString.read(buf),
             )
-        if variant == 22:
+        if variant == 23:
             return Event.CHOOSE_WAY(
                 _UniffiFfiConverterTypeUuid.read(buf),
                 _UniffiFfiConverterTypeForm.read(buf),
             )
-        if variant == 23:
+        if variant == 24:
             return Event.SET_ALL(
                 _UniffiFfiConverterSequenceTypeChange.read(buf),
             )
-        if variant == 24:
+        if variant == 25:
             return Event.DECIDE(
                 _UniffiFfiConverterTypeUuid.read(buf),
                 _UniffiFfiConverterString.read(buf),
                 _UniffiFfiConverterSequenceTypePlace.read(buf),
                 _UniffiFfiConverterString.read(buf),
             )
-        if variant == 25:
+        if variant == 26:
             return Event.ASK_AGAIN(
                 _UniffiFfiConverterTypeUuid.read(buf),
                 _UniffiFfiConverterString.read(buf),
                 _UniffiFfiConverterSequenceTypePlace.read(buf),
             )
-        if variant == 26:
+        if variant == 27:
             return Event.ANSWER(
                 _UniffiFfiConverterTypeUuid.read(buf),
             )
-        if variant == 27:
+        if variant == 28:
             return Event.CLOSE_ASK(
                 _UniffiFfiConverterTypeUuid.read(buf),
             )
-        if variant == 28:
+        if variant == 29:
             return Event.USE_UNIT(
                 _UniffiFfiConverterTypeLengthUnit.read(buf),
             )
-        if variant == 29:
+        if variant == 30:
             return Event.USE_HAND(
                 _UniffiFfiConverterTypeHand.read(buf),
             )
-        if variant == 30:
+        if variant == 31:
             return Event.USE_THEME(
                 _UniffiFfiConverterTypeTheme.read(buf),
             )
@@ -2942,6 +2981,9 @@ class _UniffiFfiConverterTypeEvent(_UniffiConverterRustBuffer):
             _UniffiFfiConverterString.check_lower(value.text)
             return
         if value.is_REMOVE():
+            _UniffiFfiConverterTypeUuid.check_lower(value.on)
+            return
+        if value.is_BRING_BACK():
             _UniffiFfiConverterTypeUuid.check_lower(value.on)
             return
         if value.is_PRESS():
@@ -3041,64 +3083,67 @@ class _UniffiFfiConverterTypeEvent(_UniffiConverterRustBuffer):
         if value.is_REMOVE():
             buf.write_i32(12)
             _UniffiFfiConverterTypeUuid.write(value.on, buf)
-        if value.is_PRESS():
+        if value.is_BRING_BACK():
             buf.write_i32(13)
+            _UniffiFfiConverterTypeUuid.write(value.on, buf)
+        if value.is_PRESS():
+            buf.write_i32(14)
             _UniffiFfiConverterTypePadKey.write(value.key, buf)
         if value.is_ACCEPT():
-            buf.write_i32(14)
-        if value.is_LATER():
             buf.write_i32(15)
-        if value.is_SKIP():
+        if value.is_LATER():
             buf.write_i32(16)
+        if value.is_SKIP():
+            buf.write_i32(17)
             _UniffiFfiConverterString.write(value.why, buf)
         if value.is_AMEND():
-            buf.write_i32(17)
+            buf.write_i32(18)
             _UniffiFfiConverterTypeUuid.write(value.reading, buf)
         if value.is_WITHDRAW():
-            buf.write_i32(18)
+            buf.write_i32(19)
             _UniffiFfiConverterTypeUuid.write(value.reading, buf)
             _UniffiFfiConverterString.write(value.why, buf)
         if value.is_UNDO():
-            buf.write_i32(19)
-        if value.is_REDO():
             buf.write_i32(20)
-        if value.is_CHOOSE():
+        if value.is_REDO():
             buf.write_i32(21)
+        if value.is_CHOOSE():
+            buf.write_i32(22)
             _UniffiFfiConverterTypeUuid.write(value.on, buf)
             _UniffiFfiConverterString.write(value.field, buf)
             _UniffiFfiConverterOptionalString.write(value.value, buf)
         if value.is_CHOOSE_WAY():
-            buf.write_i32(22)
+            buf.write_i32(23)
             _UniffiFfiConverterTypeUuid.write(value.opening, buf)
             _UniffiFfiConverterTypeForm.write(value.form, buf)
         if value.is_SET_ALL():
-            buf.write_i32(23)
+            buf.write_i32(24)
             _UniffiFfiConverterSequenceTypeChange.write(value.changes, buf)
         if value.is_DECIDE():
-            buf.write_i32(24)
+            buf.write_i32(25)
             _UniffiFfiConverterTypeUuid.write(value.opening, buf)
             _UniffiFfiConverterString.write(value.flag, buf)
             _UniffiFfiConverterSequenceTypePlace.write(value.places, buf)
             _UniffiFfiConverterString.write(value.why, buf)
         if value.is_ASK_AGAIN():
-            buf.write_i32(25)
+            buf.write_i32(26)
             _UniffiFfiConverterTypeUuid.write(value.opening, buf)
             _UniffiFfiConverterString.write(value.flag, buf)
             _UniffiFfiConverterSequenceTypePlace.write(value.places, buf)
         if value.is_ANSWER():
-            buf.write_i32(26)
-            _UniffiFfiConverterTypeUuid.write(value.ask, buf)
-        if value.is_CLOSE_ASK():
             buf.write_i32(27)
             _UniffiFfiConverterTypeUuid.write(value.ask, buf)
-        if value.is_USE_UNIT():
+        if value.is_CLOSE_ASK():
             buf.write_i32(28)
+            _UniffiFfiConverterTypeUuid.write(value.ask, buf)
+        if value.is_USE_UNIT():
+            buf.write_i32(29)
             _UniffiFfiConverterTypeLengthUnit.write(value.unit, buf)
         if value.is_USE_HAND():
-            buf.write_i32(29)
+            buf.write_i32(30)
             _UniffiFfiConverterTypeHand.write(value.hand, buf)
         if value.is_USE_THEME():
-            buf.write_i32(30)
+            buf.write_i32(31)
             _UniffiFfiConverterTypeTheme.write(value.theme, buf)
 
 

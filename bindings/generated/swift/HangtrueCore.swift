@@ -5916,6 +5916,14 @@ public enum Event: Equatable, Hashable {
          */on: Uuid
     )
     /**
+     * Brings back a room or an opening that was taken out.
+     */
+    case bringBack(
+        /**
+         * The room or opening.
+         */on: Uuid
+    )
+    /**
      * A key of the pad.
      */
     case press(
@@ -6122,54 +6130,57 @@ public struct FfiConverterTypeEvent: FfiConverterRustBuffer {
         case 12: return .remove(on: try FfiConverterTypeUuid.read(from: &buf)
         )
 
-        case 13: return .press(key: try FfiConverterTypePadKey.read(from: &buf)
+        case 13: return .bringBack(on: try FfiConverterTypeUuid.read(from: &buf)
         )
 
-        case 14: return .accept
-
-        case 15: return .later
-
-        case 16: return .skip(why: try FfiConverterString.read(from: &buf)
+        case 14: return .press(key: try FfiConverterTypePadKey.read(from: &buf)
         )
 
-        case 17: return .amend(reading: try FfiConverterTypeUuid.read(from: &buf)
+        case 15: return .accept
+
+        case 16: return .later
+
+        case 17: return .skip(why: try FfiConverterString.read(from: &buf)
         )
 
-        case 18: return .withdraw(reading: try FfiConverterTypeUuid.read(from: &buf), why: try FfiConverterString.read(from: &buf)
+        case 18: return .amend(reading: try FfiConverterTypeUuid.read(from: &buf)
         )
 
-        case 19: return .undo
-
-        case 20: return .redo
-
-        case 21: return .choose(on: try FfiConverterTypeUuid.read(from: &buf), field: try FfiConverterString.read(from: &buf), value: try FfiConverterOptionString.read(from: &buf)
+        case 19: return .withdraw(reading: try FfiConverterTypeUuid.read(from: &buf), why: try FfiConverterString.read(from: &buf)
         )
 
-        case 22: return .chooseWay(opening: try FfiConverterTypeUuid.read(from: &buf), form: try FfiConverterTypeForm.read(from: &buf)
+        case 20: return .undo
+
+        case 21: return .redo
+
+        case 22: return .choose(on: try FfiConverterTypeUuid.read(from: &buf), field: try FfiConverterString.read(from: &buf), value: try FfiConverterOptionString.read(from: &buf)
         )
 
-        case 23: return .setAll(changes: try FfiConverterSequenceTypeChange.read(from: &buf)
+        case 23: return .chooseWay(opening: try FfiConverterTypeUuid.read(from: &buf), form: try FfiConverterTypeForm.read(from: &buf)
         )
 
-        case 24: return .decide(opening: try FfiConverterTypeUuid.read(from: &buf), flag: try FfiConverterString.read(from: &buf), places: try FfiConverterSequenceTypePlace.read(from: &buf), why: try FfiConverterString.read(from: &buf)
+        case 24: return .setAll(changes: try FfiConverterSequenceTypeChange.read(from: &buf)
         )
 
-        case 25: return .askAgain(opening: try FfiConverterTypeUuid.read(from: &buf), flag: try FfiConverterString.read(from: &buf), places: try FfiConverterSequenceTypePlace.read(from: &buf)
+        case 25: return .decide(opening: try FfiConverterTypeUuid.read(from: &buf), flag: try FfiConverterString.read(from: &buf), places: try FfiConverterSequenceTypePlace.read(from: &buf), why: try FfiConverterString.read(from: &buf)
         )
 
-        case 26: return .answer(ask: try FfiConverterTypeUuid.read(from: &buf)
+        case 26: return .askAgain(opening: try FfiConverterTypeUuid.read(from: &buf), flag: try FfiConverterString.read(from: &buf), places: try FfiConverterSequenceTypePlace.read(from: &buf)
         )
 
-        case 27: return .closeAsk(ask: try FfiConverterTypeUuid.read(from: &buf)
+        case 27: return .answer(ask: try FfiConverterTypeUuid.read(from: &buf)
         )
 
-        case 28: return .useUnit(unit: try FfiConverterTypeLengthUnit.read(from: &buf)
+        case 28: return .closeAsk(ask: try FfiConverterTypeUuid.read(from: &buf)
         )
 
-        case 29: return .useHand(hand: try FfiConverterTypeHand.read(from: &buf)
+        case 29: return .useUnit(unit: try FfiConverterTypeLengthUnit.read(from: &buf)
         )
 
-        case 30: return .useTheme(theme: try FfiConverterTypeTheme.read(from: &buf)
+        case 30: return .useHand(hand: try FfiConverterTypeHand.read(from: &buf)
+        )
+
+        case 31: return .useTheme(theme: try FfiConverterTypeTheme.read(from: &buf)
         )
 
         default: throw UniffiInternalError.unexpectedEnumCase
@@ -6238,63 +6249,68 @@ public struct FfiConverterTypeEvent: FfiConverterRustBuffer {
             FfiConverterTypeUuid.write(on, into: &buf)
 
 
-        case let .press(key):
+        case let .bringBack(on):
             writeInt(&buf, Int32(13))
+            FfiConverterTypeUuid.write(on, into: &buf)
+
+
+        case let .press(key):
+            writeInt(&buf, Int32(14))
             FfiConverterTypePadKey.write(key, into: &buf)
 
 
         case .accept:
-            writeInt(&buf, Int32(14))
-
-
-        case .later:
             writeInt(&buf, Int32(15))
 
 
-        case let .skip(why):
+        case .later:
             writeInt(&buf, Int32(16))
+
+
+        case let .skip(why):
+            writeInt(&buf, Int32(17))
             FfiConverterString.write(why, into: &buf)
 
 
         case let .amend(reading):
-            writeInt(&buf, Int32(17))
+            writeInt(&buf, Int32(18))
             FfiConverterTypeUuid.write(reading, into: &buf)
 
 
         case let .withdraw(reading,why):
-            writeInt(&buf, Int32(18))
+            writeInt(&buf, Int32(19))
             FfiConverterTypeUuid.write(reading, into: &buf)
             FfiConverterString.write(why, into: &buf)
 
 
         case .undo:
-            writeInt(&buf, Int32(19))
-
-
-        case .redo:
             writeInt(&buf, Int32(20))
 
 
-        case let .choose(on,field,value):
+        case .redo:
             writeInt(&buf, Int32(21))
+
+
+        case let .choose(on,field,value):
+            writeInt(&buf, Int32(22))
             FfiConverterTypeUuid.write(on, into: &buf)
             FfiConverterString.write(field, into: &buf)
             FfiConverterOptionString.write(value, into: &buf)
 
 
         case let .chooseWay(opening,form):
-            writeInt(&buf, Int32(22))
+            writeInt(&buf, Int32(23))
             FfiConverterTypeUuid.write(opening, into: &buf)
             FfiConverterTypeForm.write(form, into: &buf)
 
 
         case let .setAll(changes):
-            writeInt(&buf, Int32(23))
+            writeInt(&buf, Int32(24))
             FfiConverterSequenceTypeChange.write(changes, into: &buf)
 
 
         case let .decide(opening,flag,places,why):
-            writeInt(&buf, Int32(24))
+            writeInt(&buf, Int32(25))
             FfiConverterTypeUuid.write(opening, into: &buf)
             FfiConverterString.write(flag, into: &buf)
             FfiConverterSequenceTypePlace.write(places, into: &buf)
@@ -6302,34 +6318,34 @@ public struct FfiConverterTypeEvent: FfiConverterRustBuffer {
 
 
         case let .askAgain(opening,flag,places):
-            writeInt(&buf, Int32(25))
+            writeInt(&buf, Int32(26))
             FfiConverterTypeUuid.write(opening, into: &buf)
             FfiConverterString.write(flag, into: &buf)
             FfiConverterSequenceTypePlace.write(places, into: &buf)
 
 
         case let .answer(ask):
-            writeInt(&buf, Int32(26))
-            FfiConverterTypeUuid.write(ask, into: &buf)
-
-
-        case let .closeAsk(ask):
             writeInt(&buf, Int32(27))
             FfiConverterTypeUuid.write(ask, into: &buf)
 
 
-        case let .useUnit(unit):
+        case let .closeAsk(ask):
             writeInt(&buf, Int32(28))
+            FfiConverterTypeUuid.write(ask, into: &buf)
+
+
+        case let .useUnit(unit):
+            writeInt(&buf, Int32(29))
             FfiConverterTypeLengthUnit.write(unit, into: &buf)
 
 
         case let .useHand(hand):
-            writeInt(&buf, Int32(29))
+            writeInt(&buf, Int32(30))
             FfiConverterTypeHand.write(hand, into: &buf)
 
 
         case let .useTheme(theme):
-            writeInt(&buf, Int32(30))
+            writeInt(&buf, Int32(31))
             FfiConverterTypeTheme.write(theme, into: &buf)
 
         }

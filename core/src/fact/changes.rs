@@ -17,6 +17,7 @@ pub fn changes(before: Option<&House>, after: &Job) -> Vec<Body> {
             job: Job::new(after.id, after.name.clone(), after.unit),
             waiting: Vec::new(),
             standing: std::collections::BTreeMap::new(),
+            removed: Vec::new(),
         };
         if before.is_none() {
             out.push(Body::HouseOpened { name: after.name.clone(), unit: after.unit });

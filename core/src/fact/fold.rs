@@ -16,6 +16,21 @@ pub struct House {
     pub waiting: Vec<Uuid>,
     /// For each field that was set, the facts that stand for it: what a new value replaces.
     pub standing: BTreeMap<(Uuid, String), Vec<Uuid>>,
+    /// Rooms and openings that were taken out, in the order of the walk.
+    pub removed: Vec<Removed>,
+}
+
+/// A room or an opening that was taken out.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Removed {
+    /// Which.
+    pub on: Uuid,
+    /// Its name, an opening's behind its room's.
+    pub name: String,
+    /// How many readings it has.
+    pub readings: usize,
+    /// The facts that took it out: undone, it is back.
+    pub facts: Vec<Uuid>,
 }
 
 /// Folds the facts of one house. `None` when its opening has not arrived.
@@ -111,7 +126,7 @@ fn undone(facts: &[&Fact], bodies: &[Result<Body, BodyProblem>]) -> BTreeSet<Uui
 /// What an opening is, before its registers are laid over it.
 struct Build {
     job: Job,
-    removed: BTreeSet<Uuid>,
+    removed: BTreeMap<Uuid, Vec<Uuid>>,
     /// Facts that a `set` names as replaced, wherever its stamp is, and for which field.
     replaced: BTreeMap<Uuid, Vec<(Uuid, String)>>,
     room_at: BTreeMap<Uuid, usize>,
@@ -132,7 +147,7 @@ impl Build {
     fn new(id: Uuid, name: String, unit: LengthUnit) -> Self {
         Self {
             job: Job::new(id, name, unit),
-            removed: BTreeSet::new(),
+            removed: BTreeMap::new(),
             replaced: BTreeMap::new(),
             room_at: BTreeMap::new(),
             opening_at: BTreeMap::new(),
@@ -163,7 +178,7 @@ impl Build {
                 true
             }
             Body::RoomRemoved { room } => {
-                self.removed.insert(room);
+                self.removed.entry(room).or_default().push(fact.id);
                 true
             }
             Body::OpeningAdded { opening, room, name } => match self.room_at.get(&room) {
@@ -176,7 +191,7 @@ impl Build {
                 found => found.is_some(),
             },
             Body::OpeningRemoved { opening } => {
-                self.removed.insert(opening);
+                self.removed.entry(opening).or_default().push(fact.id);
                 true
             }
             Body::Set { on, field, value, .. } => {
@@ -313,14 +328,34 @@ impl Build {
                 waiting.extend(fields.into_iter().map(|(.., fact)| fact));
             }
         }
-        let removed = self.removed;
-        self.job.rooms.retain(|room| !removed.contains(&room.id));
-        for room in &mut self.job.rooms {
-            room.openings.retain(|opening| !removed.contains(&opening.id));
-        }
+        let removed = take_out(&mut self.job, &self.removed);
         self.job.disagreements = disagreements;
-        House { job: self.job, waiting, standing }
+        House { job: self.job, waiting, standing, removed }
     }
+}
+
+/// Takes the rooms and openings that facts removed out of a house, and gives what they were.
+fn take_out(job: &mut Job, facts: &BTreeMap<Uuid, Vec<Uuid>>) -> Vec<Removed> {
+    let mut all = Vec::new();
+    let of = |on: Uuid, name: String, readings: usize| {
+        facts.get(&on).map(|facts| Removed { on, name, readings, facts: facts.clone() })
+    };
+    job.rooms.retain(|room| {
+        let readings = room.openings.iter().map(|opening| opening.readings.len()).sum();
+        let gone = of(room.id, room.name.clone(), readings);
+        let stays = gone.is_none();
+        all.extend(gone);
+        stays
+    });
+    for room in &mut job.rooms {
+        room.openings.retain(|opening| {
+            let gone = of(opening.id, format!("{}, {}", room.name, opening.name), opening.readings.len());
+            let stays = gone.is_none();
+            all.extend(gone);
+            stays
+        });
+    }
+    all
 }
 
 /// A record whose fields can be set by facts.

@@ -9,7 +9,7 @@ mod fold;
 
 pub use body::{Body, BodyProblem};
 pub use changes::changes;
-pub use fold::{House, fold};
+pub use fold::{House, Removed, fold};
 
 use crate::length::LengthUnit;
 use serde::{Deserialize, Serialize};

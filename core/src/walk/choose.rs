@@ -1,8 +1,9 @@
 //! Values that are given to fields: checked against the record before a fact is written, so that none is refused later.
 
+use super::step::capital;
 use crate::house::{Choices, Job, Region, Wall};
 use crate::length::{LengthUnit, with_default_unit};
-use crate::settings::{Settings, nearest};
+use crate::settings::{Settings, label, nearest};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use serde_json::Value;
@@ -150,6 +151,48 @@ fn fits<T: Serialize + DeserializeOwned>(
 /// The choices as they are written in JSON, to show which is chosen.
 pub(super) fn fields_of(unit: LengthUnit, record: &impl Serialize) -> Value {
     with_default_unit(unit, || serde_json::to_value(record)).unwrap_or_default()
+}
+
+/// What a field of an opening's choices or wall is now; nothing for other fields.
+pub(super) fn value_now(job: &Job, on: Uuid, field: &str) -> Option<Value> {
+    let (_, opening) = job.openings().find(|(_, opening)| opening.id == on)?;
+    let (group, name) = field.split_once('.')?;
+    let mut fields = match group {
+        "choices" => fields_of(job.unit, &opening.choices),
+        "wall" => fields_of(job.unit, &opening.wall),
+        _ => return None,
+    };
+    fields.get_mut(name).map(Value::take)
+}
+
+/// What is said of a field that was given a value: "Light: kept out."
+pub(super) fn given_words(field: &str, value: &Value) -> String {
+    let bare = |value: &Value| match value {
+        Value::String(text) => text.clone(),
+        other => other.to_string(),
+    };
+    let text = match value {
+        Value::Null => "not chosen".to_owned(),
+        Value::Array(all) => all.iter().map(bare).collect::<Vec<_>>().join(", "),
+        Value::String(text) => text.replace('_', " "),
+        Value::Bool(yes) => if *yes { "yes" } else { "no" }.to_owned(),
+        other => other.to_string(),
+    };
+    let listed = OPENING_FIELDS.iter().chain(HOUSE_FIELDS).find(|(name, ..)| *name == field);
+    if let Some((_, title, options)) = listed {
+        let words = options.iter().find(|(option, _)| is_value(value, option)).map_or(text, |(_, words)| {
+            let mut chars = words.chars();
+            chars.next().map(|first| first.to_lowercase().collect::<String>() + chars.as_str()).unwrap_or_default()
+        });
+        return format!("{title}: {words}.");
+    }
+    let title = OPENING_LENGTHS.iter().find(|(name, _)| *name == field).map(|(_, words)| (*words).to_owned());
+    let (group, name) = field.split_once('.').unwrap_or(("", field));
+    let title = title.unwrap_or_else(|| match group {
+        "settings" => capital(&label(name)),
+        _ => capital(&name.replace('_', " ")),
+    });
+    format!("{title}: {text}.")
 }
 
 /// A field's own options: value as text, words.

@@ -11,6 +11,7 @@
 //! What comes next is not kept but worked out from the facts, so that an ask that arrives from the workroom stands
 //! first at once: [`Aim`].
 
+mod add;
 mod choose;
 mod decide;
 mod drawing;
@@ -100,6 +101,11 @@ pub enum Event {
     },
     /// Takes a room or an opening out of the house.
     Remove {
+        /// The room or opening.
+        on: Uuid,
+    },
+    /// Brings back a room or an opening that was taken out.
+    BringBack {
         /// The room or opening.
         on: Uuid,
     },

@@ -1,5 +1,6 @@
 //! The screens around the walk: houses, a house, an opening's result, what is missing before leaving, settings, sync.
 
+use super::add::{self, unused};
 use super::choose::{HOUSE_FIELDS, OPENING_FIELDS, OPENING_LENGTHS, Options, fields_of, is_value};
 use super::reading::{doubtful, flag_card, progress_words, row, touch, worked_out};
 use super::screen::{
@@ -163,8 +164,11 @@ impl Walk {
     fn room_row(&self, worked: &WorkedHouse<'_>, room: &Room) -> RoomRow {
         let slot = format!("opening/{}", room.id);
         let names: Vec<&str> = room.openings.iter().map(|opening| opening.name.as_str()).collect();
-        let offers = ["Window", "Left window", "Right window", "Door"];
-        let offers = offers.iter().map(|name| offer(&slot, &unused(name, &names))).collect();
+        // What most rooms need next: another like the last.
+        let offers = ["Window", "Left window", "Right window", "Door"].map(|name| offer(&slot, &unused(name, &names)));
+        let like = room.openings.last().map(|last| add::another_offer(room, last));
+        let bay = offer(&slot, add::BAY_WORDS);
+        let offers = like.into_iter().chain(offers).chain([bay]).collect();
         RoomRow {
             id: room.id,
             name: room.name.clone(),
@@ -243,7 +247,16 @@ impl Walk {
                 advice: worked.mounts.because.clone(),
                 ways: ways(job, worked),
                 shade: shade_rows(job, worked),
-                choices: decide::groups(job, &house, worked).into_iter().chain(opening_choices(job, opening)).collect(),
+                choices: decide::groups(job, &house, worked)
+                    .into_iter()
+                    .chain(opening_choices(job, opening))
+                    .chain(add::give(job, opening))
+                    .chain([ChoiceGroup {
+                        field: "like.this".to_owned(),
+                        title: "The next window of this room".to_owned(),
+                        options: vec![add::another_offer(worked.room, opening)],
+                    }])
+                    .collect(),
                 lengths: self.own_words(&house, worked).into_iter().chain(self.opening_lengths(job, opening)).collect(),
                 note: self.naming(format!("note/{}", opening.id), "A remark for the workroom", Vec::new()),
                 notes: opening.notes.iter().map(|note| note.text.clone()).collect(),
@@ -290,8 +303,8 @@ impl Walk {
             let json = serde_json::json!({ "unit": house.job.unit, "region": house.job.region });
             let groups = HOUSE_FIELDS
                 .iter()
-                .map(|(field, title, options)| choice(&house.job, house.job.id, field, title, options, &json[*field]));
-            groups.collect()
+                .map(|(field, title, options)| choice(house.job.id, field, title, options, &json[*field]));
+            groups.chain(add::taken_out(house)).collect()
         });
         let unit = self.unit.unwrap_or_else(|| house.map_or(LengthUnit::Inch, |house| self.pad_unit(&house.job)));
         Shown::Settings {
@@ -362,16 +375,6 @@ fn title(job: &Job, opening: &Opening) -> String {
     format!("{room}, {}", opening.name)
 }
 
-/// `name`, or with the first number that makes it new.
-fn unused(name: &str, used: &[&str]) -> String {
-    if !used.contains(&name) {
-        return name.to_owned();
-    }
-    let numbered = |n: usize| format!("{name} {n}");
-    // One more than there are names is enough to find a new one.
-    (2..used.len() + 3).map(numbered).find(|name| !used.contains(&name.as_str())).unwrap_or_default()
-}
-
 fn offer(slot: &str, name: &str) -> Touch {
     let event = Event::GiveWords { slot: slot.to_owned(), text: name.to_owned() };
     touch(format!("offer_{}", name.to_lowercase().replace(' ', "_")), name, event).said(format!("add {name}"))
@@ -384,17 +387,29 @@ fn after(job: &Job, opening: Uuid) -> Option<&Opening> {
     all[at + 1..].iter().chain(&all[..at]).find(|other| !is_done(other)).copied()
 }
 
-fn option(job: &Job, on: Uuid, field: &str, value: &str, words: &str, chosen: bool) -> Touch {
-    let apart = job.disagreements.iter().any(|apart| apart.on == on && apart.field == field);
-    // Touching what is chosen goes back to the default; where two devices set it apart, it settles that.
-    let event = Event::Choose { on, field: field.to_owned(), value: (!chosen || apart).then(|| value.to_owned()) };
+fn option(on: Uuid, field: &str, value: &str, words: &str, chosen: bool) -> Touch {
+    // Touching what is chosen leaves it so; where two devices set it apart, it settles that.
+    let event = Event::Choose { on, field: field.to_owned(), value: Some(value.to_owned()) };
     touch(format!("{field}_{value}"), words, event).chosen(chosen)
 }
 
-fn choice(job: &Job, on: Uuid, field: &str, title: &str, options: Options, now: &serde_json::Value) -> ChoiceGroup {
-    let options = options.iter().map(|(value, words)| option(job, on, field, value, words, is_value(now, value)));
-    ChoiceGroup { field: field.to_owned(), title: title.to_owned(), options: options.collect() }
+/// Back to nothing chosen, for a field that need not be.
+fn not_chosen(on: Uuid, field: &str, chosen: bool) -> Touch {
+    let event = Event::Choose { on, field: field.to_owned(), value: None };
+    touch(format!("{field}_not_chosen"), "Not chosen", event).chosen(chosen)
 }
+
+fn choice(on: Uuid, field: &str, title: &str, options: Options, now: &serde_json::Value) -> ChoiceGroup {
+    let options = options.iter().map(|(value, words)| option(on, field, value, words, is_value(now, value)));
+    let mut options: Vec<Touch> = options.collect();
+    if !options.iter().any(|option| option.chosen) || OPTIONAL.contains(&field) {
+        options.push(not_chosen(on, field, now.is_null()));
+    }
+    ChoiceGroup { field: field.to_owned(), title: title.to_owned(), options }
+}
+
+/// Fields that are nothing where nobody chose.
+const OPTIONAL: [&str; 2] = ["choices.mount", "choices.attach"];
 
 fn opening_fields(job: &Job, opening: &Opening) -> serde_json::Value {
     serde_json::json!({
@@ -407,25 +422,28 @@ fn opening_choices(job: &Job, opening: &Opening) -> Vec<ChoiceGroup> {
     let json = opening_fields(job, opening);
     let fields = OPENING_FIELDS.iter().map(|(field, title, options)| {
         let (group, name) = field.split_once('.').unwrap_or(("", field));
-        choice(job, opening.id, field, title, options, &json[group][name])
+        choice(opening.id, field, title, options, &json[group][name])
     });
     let cloths = (!job.cloths.is_empty()).then(|| {
         let options = job.cloths.iter().map(|cloth| {
             let chosen = opening.choices.cloth.as_deref() == Some(cloth.name.as_str());
-            option(job, opening.id, "choices.cloth", &cloth.name, &cloth.name, chosen)
+            option(opening.id, "choices.cloth", &cloth.name, &cloth.name, chosen)
         });
-        ChoiceGroup { field: "choices.cloth".to_owned(), title: "Cloth".to_owned(), options: options.collect() }
+        let none = not_chosen(opening.id, "choices.cloth", opening.choices.cloth.is_none());
+        let options = options.chain([none]).collect();
+        ChoiceGroup { field: "choices.cloth".to_owned(), title: "Cloth".to_owned(), options }
     });
     let boards = Catalogue::standard(job.unit).usual_boards().map(|board| {
         let name = board.size.name();
-        option(job, opening.id, "choices.board", &name, &name, opening.choices.board == Some(board.size))
+        option(opening.id, "choices.board", &name, &name, opening.choices.board == Some(board.size))
     });
-    let boards =
-        ChoiceGroup { field: "choices.board".to_owned(), title: "Board".to_owned(), options: boards.collect() };
+    let none = not_chosen(opening.id, "choices.board", opening.choices.board.is_none());
+    let boards = boards.chain([none]).collect();
+    let boards = ChoiceGroup { field: "choices.board".to_owned(), title: "Board".to_owned(), options: boards };
     let count = opening.choices.count.get();
     let alike = ["1", "2", "3", "4", "5", "6"].map(|n| {
         let words = if n == "1" { "1 shade".to_owned() } else { format!("{n} alike") };
-        option(job, opening.id, "choices.count", n, &words, count.to_string() == n)
+        option(opening.id, "choices.count", n, &words, count.to_string() == n)
     });
     let alike =
         ChoiceGroup { field: "choices.count".to_owned(), title: "Shades alike".to_owned(), options: alike.to_vec() };

@@ -1,10 +1,11 @@
 //! One event: the walk after it, and the facts that it writes.
 
-use super::choose::{Refusal, value_of};
+use super::choose::{Refusal, given_words, value_now, value_of};
 use super::note::{self, Field};
 use super::screen::Notice;
-use super::{Aim, BOUNCE_MS, Done, Event, PadKey, Spot, Stand, Step, Walk, World, Write, entry_key};
+use super::{Aim, BOUNCE_MS, Done, Event, PadKey, Spot, Stand, Step, Walk, World, Write, add, entry_key};
 use crate::fact::{Body, House, Moment};
+use crate::flag::listed;
 use crate::house::{Decision, Note, Opening, Place, Reading, Skip, Withdrawn};
 use crate::length::{LengthUnit, Typed};
 use crate::mount::Form;
@@ -175,6 +176,7 @@ impl<'w> Hand<'_, 'w> {
             }
             Event::GiveWords { slot, text } => self.give(slot, text)?,
             Event::Remove { on } => self.remove(*on)?,
+            Event::BringBack { on } => self.bring_back(*on)?,
             Event::Press { key } => self.press(*key)?,
             Event::Accept => self.accept()?,
             Event::Later => {
@@ -446,16 +448,27 @@ impl<'w> Hand<'_, 'w> {
         Ok(())
     }
 
+    fn bring_back(&mut self, on: Uuid) -> Result<(), Refusal> {
+        let house = self.house()?;
+        let removed = house.removed.iter().find(|removed| removed.on == on);
+        let removed = removed.ok_or_else(|| Refusal::gone("room or opening that was taken out", on))?;
+        let facts = removed.facts.iter().map(|fact| (self.moment(), Body::Undone { fact: *fact, place: None }));
+        let facts = facts.collect();
+        self.write_all((house.job.id, house.job.unit), facts, format!("{} is back.", removed.name), None);
+        Ok(())
+    }
+
     fn choose(&mut self, on: Uuid, field: &str, value: Option<&str>) -> Result<(), Refusal> {
         let house = self.house()?;
         let value = value_of(&house.job, on, field, value)?;
         let replaces = house.standing.get(&(on, field.to_owned())).cloned().unwrap_or_default();
-        let words = field_words(field);
-        let says = match &value {
-            serde_json::Value::Null => format!("{} is back at its default.", capital(&words)),
-            serde_json::Value::String(text) => format!("{} is {}.", capital(&words), text.replace('_', " ")),
-            other => format!("{} is {other}.", capital(&words)),
-        };
+        let apart = house.job.disagreements.iter().any(|apart| apart.on == on && apart.field == field);
+        // What is chosen stays chosen, and nothing is written twice.
+        if !apart && value_now(&house.job, on, field).as_ref() == Some(&value) {
+            self.say("It is so already.", false);
+            return Ok(());
+        }
+        let says = given_words(field, &value);
         let moment = self.moment();
         let body = Body::Set { on, field: field.to_owned(), value, replaces };
         self.write((house.job.id, house.job.unit), moment, body, says, None);
@@ -539,6 +552,39 @@ impl<'w> Hand<'_, 'w> {
         Ok(())
     }
 
+    /// Adds an opening, several ("5 windows"), or one like another, and goes to the first of them.
+    fn add_openings(&mut self, room: Uuid, like: Option<Uuid>, words: &str) -> Result<(), Refusal> {
+        let house = self.house()?;
+        let found = house.job.rooms.iter().find(|other| other.id == room);
+        let found = found.ok_or_else(|| Refusal::gone("room", room))?;
+        let (mut all, mut first, names) = (Vec::new(), None, add::names(words, found));
+        for name in &names {
+            let moment = self.moment();
+            let opening = moment.uuid();
+            first.get_or_insert(opening);
+            match like {
+                None => all.push((moment, Body::OpeningAdded { opening, room, name: name.clone() })),
+                Some(like) => {
+                    let (_, like) = self.opening(like)?;
+                    let mut moment = Some(moment);
+                    for body in add::another(house, room, like, opening, name) {
+                        all.push((moment.take().unwrap_or_else(|| self.moment()), body));
+                    }
+                }
+            }
+        }
+        let says = match names.as_slice() {
+            [one] => format!("{one} is added."),
+            more => format!("{} are added.", listed(more.iter().cloned())),
+        };
+        self.write_all((house.job.id, house.job.unit), all, says, None);
+        self.walk.passed.clear();
+        if let Some(first) = first {
+            self.go(Spot::Measure(first, Aim::Next(None)));
+        }
+        Ok(())
+    }
+
     /// Words that were given: a name, a reason, a value.
     fn give(&mut self, slot: &str, text: &str) -> Result<(), Refusal> {
         let text = text.trim();
@@ -574,16 +620,9 @@ impl<'w> Hand<'_, 'w> {
                 self.write((house.job.id, house.job.unit), moment, body, format!("{text} is added."), None);
             }
             "opening" => {
-                let (house, room) = (self.house()?, id(rest)?);
-                if !house.job.rooms.iter().any(|other| other.id == room) {
-                    return Err(Refusal::gone("room", room));
-                }
-                let moment = self.moment();
-                let opening = moment.uuid();
-                let body = Body::OpeningAdded { opening, room, name: text.to_owned() };
-                self.write((house.job.id, house.job.unit), moment, body, format!("{text} is added."), None);
-                self.walk.passed.clear();
-                self.go(Spot::Measure(opening, Aim::Next(None)));
+                let (room, like) = rest.split_once("/like/").map_or((rest, None), |(room, like)| (room, Some(like)));
+                let like = like.map(id).transpose()?;
+                self.add_openings(id(room)?, like, text)?;
             }
             "rename" => self.choose(id(rest)?, "name", Some(text))?,
             "set" => {

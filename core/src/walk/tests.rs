@@ -1,7 +1,7 @@
 //! Events in, screens out: what the walk promises, with facts in memory.
 
 use super::note::{self, Field};
-use super::screen::{Screen, Shown};
+use super::screen::{ChoiceGroup, Screen, Shown};
 use super::{Event, HouseLine, PadKey, Refusal, SyncLine, Walk, World};
 use crate::fact::{Body, Fact, House, Moment, Pen, Stamp, fold};
 use crate::flag::Severity;
@@ -416,4 +416,111 @@ fn read_again_leads_to_the_reading_in_doubt() {
     let Shown::Opening { screen } = device.screen().shown else { panic!("the opening is not shown") };
     device.act(&screen.measure.event);
     assert_eq!(device.place(), Place::WidthTop, "nothing is in doubt: from the first");
+}
+
+impl Device {
+    fn room(&self) -> &crate::house::Room {
+        &self.house.as_ref().unwrap().job.rooms[0]
+    }
+
+    fn names(&self) -> Vec<&str> {
+        self.room().openings.iter().map(|opening| opening.name.as_str()).collect()
+    }
+
+    fn choose(&mut self, on: Uuid, field: &str, value: &str) {
+        self.act(&Event::Choose { on, field: field.to_owned(), value: Some(value.to_owned()) });
+    }
+
+    fn groups(&mut self, opening: Uuid) -> Vec<ChoiceGroup> {
+        match self.act(&Event::ShowOpening { opening }).shown {
+            Shown::Opening { screen } => screen.choices,
+            other => panic!("the opening is not shown: {other:?}"),
+        }
+    }
+}
+
+#[test]
+fn several_openings_are_named_at_once_and_another_is_like_this_one_but_for_its_readings() {
+    let mut device = Device::at_a_window();
+    let (room, first) = (device.room().id, device.opening().id);
+    device.give(&format!("opening/{room}"), "Bay of three");
+    assert_eq!(device.names(), ["Window", "Left window", "Centre window", "Right window"]);
+    device.give(&format!("opening/{room}"), "2 windows");
+    assert_eq!(device.names()[4..], ["Window 2", "Window 3"]);
+    // One touch undoes what one touch did.
+    device.act(&Event::Undo);
+    assert_eq!(device.names().len(), 4);
+    // A number with another word is a name.
+    device.give(&format!("opening/{room}"), "2 over 2");
+    assert_eq!(device.names()[4..], ["2 over 2"]);
+    device.choose(first, "choices.mount", "outside");
+    device.choose(first, "choices.style", "flat_ribbed");
+    device.choose(first, "choices.finished_width", "40");
+    device.choose(first, "choices.count", "2");
+    device.choose(first, "wall.above", "wood");
+    device.choose(first, "wall.studs", "4, 20");
+    device.choose(first, "wall.no_sill", "true");
+    device.act(&Event::GoTo { opening: first, place: Place::WidthTop });
+    device.read(34, 6);
+    let like = device.groups(first).into_iter().find(|group| group.field == "like.this").unwrap();
+    device.act(&like.options[0].event.clone());
+    assert_eq!(device.place(), Place::WidthTop, "and it is measured");
+    let (one, other) = (device.opening().clone(), device.room().openings.last().unwrap().clone());
+    assert_eq!(other.name, "Window 2");
+    assert!(other.readings.is_empty() && other.wall.studs.is_empty());
+    assert_eq!((other.choices.finished_width, other.choices.count.get()), (None, 1));
+    assert_eq!((other.choices.mount, other.choices.style), (one.choices.mount, one.choices.style));
+    assert_eq!((other.wall.above, other.wall.no_sill), (one.wall.above, true));
+}
+
+#[test]
+fn choices_are_given_to_the_room_in_one_touch_and_a_chosen_one_stays_chosen() {
+    let mut device = Device::at_a_window();
+    let (room, first) = (device.room().id, device.opening().id);
+    device.give(&format!("opening/{room}"), "3 windows");
+    device.choose(first, "choices.lining", "blackout");
+    device.choose(first, "choices.dark", "true");
+    assert_eq!(device.screen().notice.unwrap().says, "Light: kept out.");
+    let facts = device.facts.len();
+    device.choose(first, "choices.dark", "true");
+    assert_eq!(device.screen().notice.unwrap().says, "It is so already.");
+    assert_eq!(device.facts.len(), facts, "nothing is written twice");
+    assert!(device.opening().choices.dark, "a touch on what is chosen leaves it chosen");
+    let give = device.groups(first).into_iter().find(|group| group.field == "give.choices").unwrap();
+    assert_eq!(give.options[0].label, "3 others in Kitchen");
+    device.act(&give.options[0].event.clone());
+    let all = |device: &Device| device.room().openings.iter().filter(|one| one.choices.dark).count();
+    assert_eq!(all(&device), 4);
+    assert!(!device.groups(first).iter().any(|group| group.field == "give.choices"), "all have them");
+    device.act(&Event::Undo);
+    assert_eq!(all(&device), 1);
+}
+
+#[test]
+fn what_was_taken_out_comes_back_with_its_readings_after_a_thousand_acts() {
+    let mut device = Device::at_a_window();
+    let (room, opening) = (device.room().id, device.opening().id);
+    device.read(34, 6);
+    device.act(&Event::Remove { on: opening });
+    device.act(&Event::Remove { on: room });
+    device.give("room", "Study");
+    let house = device.house.as_ref().unwrap().job.id;
+    for n in 0..1000 {
+        device.give(&format!("note/{house}"), &n.to_string());
+    }
+    let taken_out = |device: &mut Device| match device.act(&Event::ShowSettings).shown {
+        Shown::Settings { screen } => screen.house.into_iter().find(|group| group.field == "removed"),
+        other => panic!("{other:?}"),
+    };
+    let list = taken_out(&mut device).unwrap();
+    // The opening was taken out before its room: it is in the list once the room is back.
+    assert_eq!(list.options.iter().map(|one| one.label.as_str()).collect::<Vec<_>>(), ["Kitchen, 1 reading"]);
+    device.act(&list.options[0].event.clone());
+    let list = taken_out(&mut device).unwrap();
+    assert_eq!(list.options[0].label, "Kitchen, Window, 1 reading");
+    device.act(&list.options[0].event.clone());
+    assert_eq!(taken_out(&mut device), None);
+    assert_eq!(device.opening().standing(Place::WidthTop).count(), 1);
+    device.act(&Event::Undo);
+    assert!(device.room().openings.is_empty(), "bringing back is taken back too");
 }

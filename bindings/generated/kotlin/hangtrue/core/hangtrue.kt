@@ -6005,6 +6005,21 @@ sealed class Event {
     }
 
     /**
+     * Brings back a room or an opening that was taken out.
+     */
+    data class BringBack(
+        /**
+         * The room or opening.
+         */
+        val `on`: hangtrue.core.Uuid) : Event()
+
+    {
+
+
+        companion object
+    }
+
+    /**
      * A key of the pad.
      */
     data class Press(
@@ -6319,59 +6334,62 @@ public object FfiConverterTypeEvent : FfiConverterRustBuffer<Event>{
             12 -> Event.Remove(
                 FfiConverterTypeUuid.read(buf),
                 )
-            13 -> Event.Press(
+            13 -> Event.BringBack(
+                FfiConverterTypeUuid.read(buf),
+                )
+            14 -> Event.Press(
                 FfiConverterTypePadKey.read(buf),
                 )
-            14 -> Event.Accept
-            15 -> Event.Later
-            16 -> Event.Skip(
+            15 -> Event.Accept
+            16 -> Event.Later
+            17 -> Event.Skip(
                 FfiConverterString.read(buf),
                 )
-            17 -> Event.Amend(
+            18 -> Event.Amend(
                 FfiConverterTypeUuid.read(buf),
                 )
-            18 -> Event.Withdraw(
+            19 -> Event.Withdraw(
                 FfiConverterTypeUuid.read(buf),
                 FfiConverterString.read(buf),
                 )
-            19 -> Event.Undo
-            20 -> Event.Redo
-            21 -> Event.Choose(
+            20 -> Event.Undo
+            21 -> Event.Redo
+            22 -> Event.Choose(
                 FfiConverterTypeUuid.read(buf),
                 FfiConverterString.read(buf),
                 FfiConverterOptionalString.read(buf),
                 )
-            22 -> Event.ChooseWay(
+            23 -> Event.ChooseWay(
                 FfiConverterTypeUuid.read(buf),
                 FfiConverterTypeForm.read(buf),
                 )
-            23 -> Event.SetAll(
+            24 -> Event.SetAll(
                 FfiConverterSequenceTypeChange.read(buf),
                 )
-            24 -> Event.Decide(
+            25 -> Event.Decide(
                 FfiConverterTypeUuid.read(buf),
                 FfiConverterString.read(buf),
                 FfiConverterSequenceTypePlace.read(buf),
                 FfiConverterString.read(buf),
                 )
-            25 -> Event.AskAgain(
+            26 -> Event.AskAgain(
                 FfiConverterTypeUuid.read(buf),
                 FfiConverterString.read(buf),
                 FfiConverterSequenceTypePlace.read(buf),
                 )
-            26 -> Event.Answer(
+            27 -> Event.Answer(
                 FfiConverterTypeUuid.read(buf),
                 )
-            27 -> Event.CloseAsk(
+            28 -> Event.CloseAsk(
                 FfiConverterTypeUuid.read(buf),
                 )
-            28 -> Event.UseUnit(
+            29 -> Event.UseUnit(
                 FfiConverterTypeLengthUnit.read(buf),
                 )
-            29 -> Event.UseHand(
+            30 -> Event.UseHand(
                 FfiConverterTypeHand.read(buf),
                 )
-            30 -> Event.UseTheme(
+            31 -> Event.UseTheme(
                 FfiConverterTypeTheme.read(buf),
                 )
             else -> throw RuntimeException("invalid enum value, something is very wrong!!")
@@ -6455,6 +6473,13 @@ public object FfiConverterTypeEvent : FfiConverterRustBuffer<Event>{
             )
         }
         is Event.Remove -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+                + FfiConverterTypeUuid.allocationSize(value.`on`)
+            )
+        }
+        is Event.BringBack -> {
             // Add the size for the Int that specifies the variant plus the size needed for all fields
             (
                 4UL
@@ -6654,63 +6679,68 @@ public object FfiConverterTypeEvent : FfiConverterRustBuffer<Event>{
                 FfiConverterTypeUuid.write(value.`on`, buf)
                 Unit
             }
-            is Event.Press -> {
+            is Event.BringBack -> {
                 buf.putInt(13)
+                FfiConverterTypeUuid.write(value.`on`, buf)
+                Unit
+            }
+            is Event.Press -> {
+                buf.putInt(14)
                 FfiConverterTypePadKey.write(value.`key`, buf)
                 Unit
             }
             is Event.Accept -> {
-                buf.putInt(14)
-                Unit
-            }
-            is Event.Later -> {
                 buf.putInt(15)
                 Unit
             }
-            is Event.Skip -> {
+            is Event.Later -> {
                 buf.putInt(16)
+                Unit
+            }
+            is Event.Skip -> {
+                buf.putInt(17)
                 FfiConverterString.write(value.`why`, buf)
                 Unit
             }
             is Event.Amend -> {
-                buf.putInt(17)
+                buf.putInt(18)
                 FfiConverterTypeUuid.write(value.`reading`, buf)
                 Unit
             }
             is Event.Withdraw -> {
-                buf.putInt(18)
+                buf.putInt(19)
                 FfiConverterTypeUuid.write(value.`reading`, buf)
                 FfiConverterString.write(value.`why`, buf)
                 Unit
             }
             is Event.Undo -> {
-                buf.putInt(19)
-                Unit
-            }
-            is Event.Redo -> {
                 buf.putInt(20)
                 Unit
             }
-            is Event.Choose -> {
+            is Event.Redo -> {
                 buf.putInt(21)
+                Unit
+            }
+            is Event.Choose -> {
+                buf.putInt(22)
                 FfiConverterTypeUuid.write(value.`on`, buf)
                 FfiConverterString.write(value.`field`, buf)
                 FfiConverterOptionalString.write(value.`value`, buf)
                 Unit
             }
             is Event.ChooseWay -> {
-                buf.putInt(22)
+                buf.putInt(23)
                 FfiConverterTypeUuid.write(value.`opening`, buf)
                 FfiConverterTypeForm.write(value.`form`, buf)
                 Unit
             }
             is Event.SetAll -> {
-                buf.putInt(23)
+                buf.putInt(24)
                 FfiConverterSequenceTypeChange.write(value.`changes`, buf)
                 Unit
             }
             is Event.Decide -> {
-                buf.putInt(24)
+                buf.putInt(25)
                 FfiConverterTypeUuid.write(value.`opening`, buf)
                 FfiConverterString.write(value.`flag`, buf)
                 FfiConverterSequenceTypePlace.write(value.`places`, buf)
@@ -6718,34 +6748,34 @@ public object FfiConverterTypeEvent : FfiConverterRustBuffer<Event>{
                 Unit
             }
             is Event.AskAgain -> {
-                buf.putInt(25)
+                buf.putInt(26)
                 FfiConverterTypeUuid.write(value.`opening`, buf)
                 FfiConverterString.write(value.`flag`, buf)
                 FfiConverterSequenceTypePlace.write(value.`places`, buf)
                 Unit
             }
             is Event.Answer -> {
-                buf.putInt(26)
-                FfiConverterTypeUuid.write(value.`ask`, buf)
-                Unit
-            }
-            is Event.CloseAsk -> {
                 buf.putInt(27)
                 FfiConverterTypeUuid.write(value.`ask`, buf)
                 Unit
             }
-            is Event.UseUnit -> {
+            is Event.CloseAsk -> {
                 buf.putInt(28)
+                FfiConverterTypeUuid.write(value.`ask`, buf)
+                Unit
+            }
+            is Event.UseUnit -> {
+                buf.putInt(29)
                 FfiConverterTypeLengthUnit.write(value.`unit`, buf)
                 Unit
             }
             is Event.UseHand -> {
-                buf.putInt(29)
+                buf.putInt(30)
                 FfiConverterTypeHand.write(value.`hand`, buf)
                 Unit
             }
             is Event.UseTheme -> {
-                buf.putInt(30)
+                buf.putInt(31)
                 FfiConverterTypeTheme.write(value.`theme`, buf)
                 Unit
             }
