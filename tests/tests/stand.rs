@@ -324,7 +324,12 @@ impl Desk {
         let pen = Pen::new(Uuid::from_u128(7), Stamp::default());
         let mut desk = Self {
             facts: Vec::new(),
-            house: House { job: job.clone(), waiting: Vec::new(), standing: std::collections::BTreeMap::new(), removed: Vec::new() },
+            house: House {
+                job: job.clone(),
+                waiting: Vec::new(),
+                standing: std::collections::BTreeMap::new(),
+                removed: Vec::new(),
+            },
             walk: Walk::default(),
             pen,
             clock: 1_800_000_000_000,

@@ -1020,7 +1020,7 @@ mod tests {
             let settings = Settings::INCHES;
             let readings = Readings { unit: LengthUnit::Inch, taken: taken.collect(), skipped: Vec::new() };
             let reads = readings.reads(&settings);
-            let same = alike.then(|| Alike { width: 900.0, height: 1500.0, sd: 2.0, chance: 0.5 });
+            let same = alike.then_some(Alike { width: 900.0, height: 1500.0, sd: 2.0, chance: 0.5 });
             let mixture = mixture(&shares(&settings), same.as_ref(), &settings);
             let about = guess(&reads).unwrap();
             let beside = (at + 1) % reads.len();
