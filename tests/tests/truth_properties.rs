@@ -162,6 +162,11 @@ proptest! {
         let taken = drawn(seed, population, Some((at, sixteenths)));
         prop_assume!(taken[at].1 > Length::whole_inches(4));
         let truth = judge(taken.clone());
+        // Where a flag's words name a place to read, its button leads there.
+        for flag in truth.flags.iter().filter(|flag| flag.to_do.starts_with("Read the ")) {
+            let place = flag.leads_to().unwrap();
+            prop_assert!(flag.to_do.contains(&format!("Read the {}", place.words())), "{:?} leads to {:?}", flag, place);
+        }
         for suspect in truth.suspects.iter().filter(|suspect| suspect.chance > 0.2 && !truth.holds) {
             let mut corrected = taken.clone();
             let slot = corrected.iter_mut().find(|(place, _)| *place == suspect.place).unwrap();

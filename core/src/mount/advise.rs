@@ -50,7 +50,7 @@ pub(super) fn advise(
                     _ => "an outside mount was chosen; flush stands out least, with the least light at the sides and no bracket"
                         .to_owned(),
                 },
-                _ => "it was chosen".to_owned(),
+                _ => "your choice".to_owned(),
             };
             return (Some(form), why);
         }

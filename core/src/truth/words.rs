@@ -32,7 +32,8 @@ pub(super) fn flags(
     repeats(readings, settings, &mut flags);
     assumed(assumes, &mut flags);
     if let Some(whole) = verdict.whole {
-        flags.push(of_whole(whole, readings, reads));
+        let flag = of_whole(whole, readings, reads);
+        flags.push(verdict.next_reading.iter().fold(flag, |flag, next| flag.leading_to(next.place)));
     } else if verdict.holds {
         shapes(readings, settings, shape, &mut flags);
     } else {

@@ -16,7 +16,7 @@ struct SettingsPage: View {
             Choose(title: "Unit the pad starts in", options: settings.units, act: act)
             Foldaway(settings.by.prompt, settings.by)
             ForEach(settings.house, id: \.field) { Choose(title: $0.title, options: $0.options, act: act) }
-            if !settings.rows.isEmpty { Heading("Numbers of this house", font: .title3).padding(.top, 8) }
+            if !settings.rows.isEmpty { Heading("Settings of this house", font: .title3).padding(.top, 8) }
             ForEach(settings.rows, id: \.name) { Setting(row: $0, act: act) }
         }
     }

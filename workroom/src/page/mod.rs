@@ -406,7 +406,7 @@ async fn settings(
     let token = app.guard.token();
     app.page(&headers, format!("/house/{house}/settings"), move |desk| {
         let screen = desk.screen(&Spot::Settings(house))?;
-        Ok(("Numbers of the house".to_owned(), views::settings(&screen, house, &token)))
+        Ok(("Settings of the house".to_owned(), views::settings(&screen, house, &token)))
     })
     .await
 }

@@ -299,7 +299,7 @@ pub(super) fn house(
     let unit = unit.unwrap_or(job.unit);
     let worked = work::house(job, Catalogue::standard(job.unit)).map_err(|problem| DeskProblem::Refused {
         what: problem.to_string(),
-        right: "Put the number right in the numbers of the house.".to_owned(),
+        right: "Put the number right in the settings of the house.".to_owned(),
     })?;
     let of = |id: Uuid| worked.openings.iter().find(|one| one.opening.id == id);
     Ok(html! {
@@ -312,7 +312,7 @@ pub(super) fn house(
                 @for leaf in Leaf::ALL { a href={ (at) "/sheets/" (leaf.name()) } { (leaf.words()) } }
                 a href={ (at) "/leaving" } { "Before you leave" }
             }
-            a href={ (at) "/settings" } { "Numbers" }
+            a href={ (at) "/settings" } { "Settings" }
             a href={ (at) "/file" } { "Job file" }
         }
         @if any { div.go { (ways.button(&shown.walk, "main")) } }
@@ -653,7 +653,7 @@ pub(super) fn settings(screen: &Screen, house: Uuid, token: &str) -> Markup {
     let Shown::Settings { screen: shown } = &screen.shown else { return wrong() };
     html! {
         p.trail { a href={ "/house/" (house) } { "The house" } }
-        h1 { "Numbers of the house" }
+        h1 { "Settings of the house" }
         (ways.hands(screen))
         p.lead { "Every deduction, allowance and limit, with its reason. What is changed here holds for this house and stands on its sheets." }
         (ways.choices(&shown.house))

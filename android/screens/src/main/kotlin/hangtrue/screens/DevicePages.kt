@@ -24,7 +24,7 @@ fun SettingsPage(screen: Screen, settings: SettingsScreen, state: WalkState) = P
     item("units") { OneRow("Unit the pad starts in", settings.units, state) }
     item("by") { Foldaway(settings.by.prompt, settings.by, state) }
     items(settings.house.size, { settings.house[it].field }) { i -> Choose(settings.house[i], state) }
-    if (settings.rows.isNotEmpty()) item("numbers") { Heading("Numbers of this house", Modifier.padding(top = 8.dp), Type.prompt) }
+    if (settings.rows.isNotEmpty()) item("numbers") { Heading("Settings of this house", Modifier.padding(top = 8.dp), Type.prompt) }
     items(settings.rows.size, { settings.rows[it].name }) { i -> Setting(settings.rows[i], state) }
 }
 
