@@ -216,6 +216,30 @@ def a_note_from_paper(program):
             words = {place["code"]: place["words"] for place in places(browser, house, opening["id"])}
             kept = {words[taken["place"]]: taken["read"] for taken in opening["readings"]}
             check(kept == NOTE[opening["name"]][1], f"{opening['name']}: {kept} is not the note")
+        # Another like the door, in one touch: how it hangs comes along, its readings do not.
+        browser.go(house)
+        browser.click("summary", "Add an opening, or change the room")
+        browser.click("button", "Another like Door")
+        browser.sees("Type it, as on paper")
+        job = json.loads(desk.run("export", "--book", desk.book, "Mill Cottage"))
+        door, another = job["rooms"][0]["openings"][-2:]
+        check(another["name"] == "Door 2" and another["choices"] == door["choices"] and not another.get("readings"), f"{another} is not like {door}")
+        # Taken out and brought back, with all its readings.
+        browser.go(house)
+        browser.click(f"[data-id='remove_{door['id']}']")
+        browser.sees("Door is taken out.")
+        browser.click("summary", "Taken out (1)")
+        browser.picture("note-taken-out")
+        browser.click("button", "Bring back Kitchen, Door")
+        browser.sees("Kitchen, Door is back.")
+        back = json.loads(desk.run("export", "--book", desk.book, "Mill Cottage"))["rooms"][0]["openings"][3]
+        check(back == door, f"{back} is not the door that was taken out")
+        browser.click("[data-id=undo]")
+        browser.sees("Taken back: Kitchen, Door is back.")
+        browser.click("[data-id=undo]")
+        browser.sees("Taken back: Door is taken out.")
+        browser.click("[data-id=undo]")
+        browser.sees("Taken back: Door 2 is added.")
         # Undone in one touch.
         browser.go(f"{house}/opening/{opening['id']}")
         browser.click("[data-id=undo]")

@@ -81,7 +81,7 @@ pub(super) fn another(house: &House, room: Uuid, opening: &Opening, id: Uuid, na
 
 /// The slot of an opening that is to be like another.
 pub(super) fn like_slot(room: Uuid, opening: Uuid) -> String {
-    format!("opening/{room}/like/{opening}")
+    format!("like/{room}/{opening}")
 }
 
 /// Another opening like this one, in one touch.

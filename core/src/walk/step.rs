@@ -620,9 +620,11 @@ impl<'w> Hand<'_, 'w> {
                 self.write((house.job.id, house.job.unit), moment, body, format!("{text} is added."), None);
             }
             "opening" => {
-                let (room, like) = rest.split_once("/like/").map_or((rest, None), |(room, like)| (room, Some(like)));
-                let like = like.map(id).transpose()?;
-                self.add_openings(id(room)?, like, text)?;
+                self.add_openings(id(rest)?, None, text)?;
+            }
+            "like" => {
+                let (room, like) = rest.split_once('/').ok_or_else(strange)?;
+                self.add_openings(id(room)?, Some(id(like)?), text)?;
             }
             "rename" => self.choose(id(rest)?, "name", Some(text))?,
             "set" => {

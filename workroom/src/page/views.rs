@@ -3,7 +3,7 @@
 use super::desk::DeskProblem;
 use super::leaves::Leaf;
 use crate::asks::STILL_HAVE_IT;
-use hangtrue_core::fact::House;
+use hangtrue_core::fact::{House, Removed};
 use hangtrue_core::flag::{Severity, sentence};
 use hangtrue_core::house::{Opening, Place};
 use hangtrue_core::length::LengthUnit;
@@ -339,7 +339,7 @@ pub(super) fn house(
                                         Some(mounting) => p.size { strong { (mounting.width.total.show(unit)) } " wide, " strong { (mounting.length.total.show(unit)) } " long" br; span.soft { (mounting.form.words()) } },
                                         None => p.soft { "No size yet." },
                                     }
-                                    p.stands { strong { (one.stand().words()) } }
+                                    @if !row.asks.is_empty() { p.stands { strong { (one.stand().words()) } } }
                                     @for reason in &one.standing.reasons { p class={ "open " (severity(if reason.stand == Stand::Decide { Severity::Decide } else { Severity::TakeAgain })) } { (reason.says) } }
                                     p.soft { (row.says) }
                                     @if let Some(asked) = &row.asked { p.asked { (asked) } }
@@ -358,6 +358,13 @@ pub(super) fn house(
             }
         }
         section { h2 { "Add a room" } (ways.naming(&shown.add_room)) details { summary { "Give the house another name" } (ways.naming(&shown.rename)) } }
+        @if !house.removed.is_empty() {
+            details {
+                summary { "Taken out (" (house.removed.len()) ")" }
+                p { "Nothing of it is lost: a touch brings it back with its readings." }
+                div.offers { @for removed in &house.removed { (ways.button(&brought_back(removed), "small")) } }
+            }
+        }
         details {
             summary { "Erase the house for good" }
             form.taking method="post" action={ (at) "/erase" } data-plain="yes" {
@@ -368,6 +375,14 @@ pub(super) fn house(
             }
         }
     })
+}
+
+/// The button that brings back what was taken out.
+fn brought_back(removed: &Removed) -> Touch {
+    let id = format!("bring_back_{}", removed.on);
+    let label = format!("Bring back {}", removed.name);
+    let event = Event::BringBack { on: removed.on };
+    Touch { id, spoken: label.clone(), label, live: true, chosen: false, event }
 }
 
 /// One opening, with all that is known of it.
