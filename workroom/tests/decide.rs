@@ -55,7 +55,7 @@ fn a_question_is_listed_answered_and_seen_and_a_size_set_by_hand_is_on_the_sheet
 
     // 36 less 3/8 is 35 5/8; by hand 35 1/4.
     let (said, done) = hangtrue(&book, &["set", "larch", "north", "finished_width", "35 1/4", "--by", "Ida"]);
-    assert!(done && said.contains("Finished width is 35 1/4."), "{said}");
+    assert!(done && said.contains("Finished width, set by hand: 35 1/4."), "{said}");
     let sheets = at.path().join("sheets");
     hangtrue(&book, &["sheets", "larch", "--out", sheets.to_str().unwrap()]);
     let mut seen = 0;
