@@ -16,6 +16,7 @@ from selenium.common.exceptions import (
     JavascriptException,
     NoSuchElementException,
     StaleElementReferenceException,
+    WebDriverException,
 )
 from selenium.webdriver.chrome.service import Service
 from selenium.webdriver.common.by import By
@@ -105,6 +106,20 @@ class Program:
         shutil.rmtree(self.folder, ignore_errors=True)
 
 
+def passes(problem):
+    """True of what a page that changes under the hand makes the driver say: what is sought is looked for again."""
+    known = (
+        ElementClickInterceptedException,
+        ElementNotInteractableException,
+        JavascriptException,
+        NoSuchElementException,
+        StaleElementReferenceException,
+    )
+    # A page that goes while it is read is told in the browser's own words, too.
+    gone = ("does not belong to the document", "No node with given id", "Could not find node with given id")
+    return isinstance(problem, known) or any(words in str(problem.msg) for words in gone)
+
+
 def visible(element):
     return element.is_displayed()
 
@@ -169,8 +184,9 @@ class Browser:
                 got = holds()
                 if got:
                     return got
-            except (NoSuchElementException, StaleElementReferenceException, JavascriptException):
-                pass
+            except WebDriverException as problem:
+                if not passes(problem):
+                    raise
             if time.monotonic() > end:
                 self.picture("failed")
                 raise Failed(f"never came: {what}\nat {self.driver.current_url}\n{self.text()[:700]}")
@@ -196,7 +212,9 @@ class Browser:
             try:
                 self.find(css, words).click()
                 return
-            except (StaleElementReferenceException, ElementClickInterceptedException, ElementNotInteractableException):
+            except WebDriverException as problem:
+                if not passes(problem):
+                    raise
                 time.sleep(0.05)
         raise Failed(f"could not click {css} {words or ''}")
 
@@ -208,7 +226,9 @@ class Browser:
                 field.send_keys(words)
                 if field.get_attribute("value") == words:
                     return field
-            except (StaleElementReferenceException, ElementNotInteractableException):
+            except WebDriverException as problem:
+                if not passes(problem):
+                    raise
                 time.sleep(0.05)
         raise Failed(f"could not type into {css}")
 
