@@ -7,6 +7,7 @@ use crate::settings::{Settings, label, nearest};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 use serde_json::Value;
+use std::sync::LazyLock;
 use uuid::Uuid;
 
 /// Why an event changes nothing.
@@ -153,16 +154,49 @@ pub(super) fn fields_of(unit: LengthUnit, record: &impl Serialize) -> Value {
     with_default_unit(unit, || serde_json::to_value(record)).unwrap_or_default()
 }
 
-/// What a field of an opening's choices or wall is now; nothing for other fields.
-pub(super) fn value_now(job: &Job, on: Uuid, field: &str) -> Option<Value> {
-    let (_, opening) = job.openings().find(|(_, opening)| opening.id == on)?;
-    let (group, name) = field.split_once('.')?;
-    let mut fields = match group {
-        "choices" => fields_of(job.unit, &opening.choices),
-        "wall" => fields_of(job.unit, &opening.wall),
-        _ => return None,
-    };
-    fields.get_mut(name).map(Value::take)
+/// The option that a field of an opening has where nobody chose one; nothing where it may be none.
+pub(super) fn default_option(field: &str) -> Option<&'static str> {
+    static DEFAULTS: LazyLock<Vec<(&str, &str)>> = LazyLock::new(|| {
+        let of = |(field, _, options): &(&'static str, &str, Options)| {
+            let (group, name) = field.split_once('.')?;
+            let is_default = |text: &str| match group {
+                "choices" => is_default::<Choices>(name, text),
+                _ => is_default::<Wall>(name, text),
+            };
+            options.iter().find(|(text, _)| is_default(text)).map(|(text, _)| (*field, *text))
+        };
+        OPENING_FIELDS.iter().filter_map(of).collect()
+    });
+    DEFAULTS.iter().find(|(name, _)| *name == field).map(|(_, text)| *text)
+}
+
+/// True when a record with nothing chosen has this value at a field.
+fn is_default<T: Default + PartialEq + Serialize + DeserializeOwned>(name: &str, text: &str) -> bool {
+    let (unit, record) = (LengthUnit::Inch, T::default());
+    fits::<T>(unit, &record, name, Some(text)).is_ok_and(|value| stays(unit, &record, name, &value))
+}
+
+/// True when a record is the same with this value at a field: chosen already, or so by default.
+fn stays<T: PartialEq + Serialize + DeserializeOwned>(unit: LengthUnit, record: &T, name: &str, value: &Value) -> bool {
+    let mut json = fields_of(unit, record);
+    if let Some(object) = json.as_object_mut() {
+        if value.is_null() {
+            object.remove(name);
+        } else {
+            object.insert(name.to_owned(), value.clone());
+        }
+    }
+    with_default_unit(unit, || serde_json::from_value::<T>(json)).is_ok_and(|laid| laid == *record)
+}
+
+/// True when a field of an opening is this already, chosen or by default.
+pub(super) fn is_so(job: &Job, on: Uuid, field: &str, value: &Value) -> bool {
+    let Some((_, opening)) = job.openings().find(|(_, opening)| opening.id == on) else { return false };
+    match field.split_once('.') {
+        Some(("choices", name)) => stays(job.unit, &opening.choices, name, value),
+        Some(("wall", name)) => stays(job.unit, &opening.wall, name, value),
+        _ => false,
+    }
 }
 
 /// What is said of a field that was given a value: "Light: kept out."

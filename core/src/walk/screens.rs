@@ -1,7 +1,7 @@
 //! The screens around the walk: houses, a house, an opening's result, what is missing before leaving, settings, sync.
 
 use super::add::{self, unused};
-use super::choose::{HOUSE_FIELDS, OPENING_FIELDS, OPENING_LENGTHS, Options, fields_of, is_value};
+use super::choose::{HOUSE_FIELDS, OPENING_FIELDS, OPENING_LENGTHS, Options, default_option, fields_of, is_value};
 use super::reading::{doubtful, flag_card, progress_words, row, touch, worked_out};
 use super::screen::{
     AskRow, ChoiceGroup, FigureRow, FlagCard, HouseRow, HouseScreen, Houses, HowFar, Leaving, LeavingRow, Naming,
@@ -400,16 +400,16 @@ fn not_chosen(on: Uuid, field: &str, chosen: bool) -> Touch {
 }
 
 fn choice(on: Uuid, field: &str, title: &str, options: Options, now: &serde_json::Value) -> ChoiceGroup {
-    let options = options.iter().map(|(value, words)| option(on, field, value, words, is_value(now, value)));
+    // What nobody chose shows its default as chosen, where it has one.
+    let default = default_option(field);
+    let is_now = |value: &str| is_value(now, value) || (now.is_null() && default == Some(value));
+    let options = options.iter().map(|(value, words)| option(on, field, value, words, is_now(value)));
     let mut options: Vec<Touch> = options.collect();
-    if !options.iter().any(|option| option.chosen) || OPTIONAL.contains(&field) {
+    if default.is_none() && field.contains('.') {
         options.push(not_chosen(on, field, now.is_null()));
     }
     ChoiceGroup { field: field.to_owned(), title: title.to_owned(), options }
 }
-
-/// Fields that are nothing where nobody chose.
-const OPTIONAL: [&str; 2] = ["choices.mount", "choices.attach"];
 
 fn opening_fields(job: &Job, opening: &Opening) -> serde_json::Value {
     serde_json::json!({

@@ -1,6 +1,6 @@
 //! One event: the walk after it, and the facts that it writes.
 
-use super::choose::{Refusal, given_words, value_now, value_of};
+use super::choose::{Refusal, given_words, is_so, value_of};
 use super::note::{self, Field};
 use super::screen::Notice;
 use super::{Aim, BOUNCE_MS, Done, Event, PadKey, Spot, Stand, Step, Walk, World, Write, add, entry_key};
@@ -464,7 +464,7 @@ impl<'w> Hand<'_, 'w> {
         let replaces = house.standing.get(&(on, field.to_owned())).cloned().unwrap_or_default();
         let apart = house.job.disagreements.iter().any(|apart| apart.on == on && apart.field == field);
         // What is chosen stays chosen, and nothing is written twice.
-        if !apart && value_now(&house.job, on, field).as_ref() == Some(&value) {
+        if !apart && is_so(&house.job, on, field, &value) {
             self.say("It is so already.", false);
             return Ok(());
         }

@@ -474,6 +474,35 @@ fn several_openings_are_named_at_once_and_another_is_like_this_one_but_for_its_r
 }
 
 #[test]
+fn every_group_of_choices_shows_one_as_chosen_and_only_what_may_be_none_offers_none() {
+    let mut device = Device::at_a_window();
+    let first = device.opening().id;
+    let groups = device.groups(first);
+    let fields: Vec<&ChoiceGroup> =
+        groups.iter().filter(|group| group.field.starts_with("choices.") || group.field.starts_with("wall.")).collect();
+    assert!(fields.len() > 15, "{fields:?}");
+    for group in &fields {
+        let chosen: Vec<&str> = group.options.iter().filter(|one| one.chosen).map(|one| one.label.as_str()).collect();
+        assert_eq!(chosen.len(), 1, "{}: {chosen:?}", group.title);
+        let none = group.options.iter().any(|one| one.id.ends_with("_not_chosen"));
+        let may_be_none = ["choices.mount", "choices.attach", "choices.board", "choices.cloth"];
+        assert_eq!(none, may_be_none.contains(&group.field.as_str()), "{}", group.title);
+    }
+    // A touch on a default that shows as chosen writes nothing either.
+    let facts = device.facts.len();
+    let defaults: Vec<Event> = fields
+        .iter()
+        .flat_map(|group| group.options.iter().filter(|one| one.chosen))
+        .map(|one| one.event.clone())
+        .collect();
+    for event in defaults {
+        device.act(&event);
+        assert_eq!(device.screen().notice.unwrap().says, "It is so already.");
+    }
+    assert_eq!(device.facts.len(), facts);
+}
+
+#[test]
 fn choices_are_given_to_the_room_in_one_touch_and_a_chosen_one_stays_chosen() {
     let mut device = Device::at_a_window();
     let (room, first) = (device.room().id, device.opening().id);
