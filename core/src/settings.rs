@@ -69,7 +69,7 @@ pub struct Unlikely {
 
 macro_rules! settings {
     (
-        lengths { $( $l:ident = $inch:expr, $mm:expr, $(least $least:expr,)? $lwhy:literal; )* }
+        lengths { $( $l:ident = $inch:expr, $mm:expr, $lwhy:literal; )* }
         whole { $( $w:ident = $n:expr, $(mm $wm:expr,)? in $range:expr, $wwhy:literal; )* }
     ) => {
         /// Every number of the house. Fields are documented by [`Settings::rows`].
@@ -97,7 +97,7 @@ macro_rules! settings {
             /// The least and the most that a setting may be; nothing for a name that is none.
             pub fn limits(name: &str) -> Option<(Value, Value)> {
                 match name {
-                    $( stringify!($l) => Some((Value::Length(or_zero(&[$($least)?])), Value::Length(LONGEST))), )*
+                    $( stringify!($l) => Some((Value::Length(Length::ZERO), Value::Length(LONGEST))), )*
                     $( stringify!($w) => Some((Value::Whole(*($range).start()), Value::Whole(*($range).end()))), )*
                     _ => None,
                 }
@@ -116,13 +116,8 @@ macro_rules! settings {
     };
 }
 
-/// No length of a house's numbers is longer: 12 m, as the largest finished size. Common practice, no source.
+/// No length of a house's numbers is longer: 480 in, as the largest finished size. Common practice, no source.
 const LONGEST: Length = Length::mm(12_192);
-
-/// The least that a length may be: nothing, unless its row says more.
-const fn or_zero(own: &[Length]) -> Length {
-    if own.is_empty() { Length::ZERO } else { own[0] }
-}
 
 /// A number's value in a metric house: its own there, if it has one.
 const fn in_metric(n: i64, own: &[i64]) -> i64 {
@@ -488,7 +483,7 @@ pub enum SettingProblem {
     #[error("\"{0}\" cannot be negative")]
     Negative(String),
     /// Less than its least or more than its most.
-    #[error("\"{name}\" can be {limits}")]
+    #[error("\"{}\" can be {limits}", label(name))]
     Beyond {
         /// The setting.
         name: String,

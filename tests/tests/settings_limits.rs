@@ -3,7 +3,9 @@
 
 use hangtrue_core::house::{Job, file};
 use hangtrue_core::length::LengthUnit;
+use hangtrue_core::mount::Catalogue;
 use hangtrue_core::settings::{Changes, SettingProblem, Settings, Value};
+use hangtrue_core::work;
 use hangtrue_tests::houses;
 use hangtrue_tests::printed::sheets_in;
 use proptest::prelude::*;
@@ -86,14 +88,30 @@ fn what_is_beyond_its_limits_is_refused_where_it_is_typed_and_kept_unused_where_
     }
 }
 
+/// What an older file has beyond its limits is not worked with, so nothing is cut by what stands in its place.
+#[test]
+fn nothing_is_cut_while_a_setting_stands_beyond_its_limits() {
+    for file in ["quay-flat.json", "heron-lane.json"] {
+        let mut job = house(file);
+        let cut = |job: &Job| {
+            let house = work::house(job, Catalogue::standard(job.unit)).unwrap();
+            house.openings.iter().filter(|one| one.stop_cutting().is_none()).count()
+        };
+        assert!(cut(&job) > 0, "something of {file} may be cut");
+        job.settings = serde_json::from_value(serde_json::json!({"side_turning": "9000 m"})).unwrap();
+        assert_eq!(cut(&job), 0);
+        assert!(printed(&job).contains("its default of"), "the sheets say why");
+    }
+}
+
 /// The four that were found by hand in an older program: a panic, "inf %", a factor taken as 1, a bar that vanished.
 #[test]
 fn numbers_that_once_went_wrong_in_silence_are_refused_in_words() {
     let mut changes = Changes::default();
     for (name, text, limits) in [
-        ("bracket_arm_percent", "999999999999", "\"bracket_arm_percent\" can be 1 to 100"),
-        ("anchor_factor", "0", "\"anchor_factor\" can be 1 to 100"),
-        ("bar_deduction", "1000", "\"bar_deduction\" can be 0 in to 480 in"),
+        ("bracket_arm_percent", "999999999999", "\"bracket arm, percent of the board's width\" can be 1 to 100"),
+        ("anchor_factor", "0", "\"divisor of an anchor's stated load\" can be 1 to 100"),
+        ("bar_deduction", "1000", "\"bar deduction\" can be 0 in to 480 in"),
     ] {
         assert_eq!(changes.change(name, text, LengthUnit::Inch).unwrap_err().to_string(), limits);
     }

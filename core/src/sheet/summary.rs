@@ -65,7 +65,7 @@ pub fn summary(heading: &Heading<'_>, house: &WorkedHouse<'_>) -> Markup {
             .standing
             .reasons
             .iter()
-            .filter(|reason| reason.flag != "set_differs" && reason.flag != "heads_differ");
+            .filter(|reason| !["set_differs", "heads_differ", "setting_beyond"].contains(&reason.flag.as_str()));
         for (n, reason) in own.enumerate() {
             let markup = html! { div { @if n == 0 { h3 { (name_of(worked)) } } (why(heading, reason)) } };
             open.push((markup, high(&reason.says, &reason.to_do) + if n == 0 { 8.0 } else { 0.0 }));

@@ -135,6 +135,20 @@ impl WorkedHouse<'_> {
 
     /// Adds to each opening what is known only of the house: what hangs together, and what two devices set apart.
     fn stand_together(&mut self) {
+        // What is cut by a default that somebody meant to change is cut wrongly.
+        for flag in self.set_aside() {
+            for one in &mut self.openings {
+                one.standing.add(Reason {
+                    cause: Cause::Question,
+                    stand: Stand::Decide,
+                    flag: flag.code.clone(),
+                    places: Vec::new(),
+                    brief: "a setting is beyond its limits".to_owned(),
+                    says: flag.says.clone(),
+                    to_do: flag.to_do.clone(),
+                });
+            }
+        }
         for at in 0..self.openings.len() {
             for flag in apart::that_concern(self.job, self.openings[at].opening) {
                 self.openings[at].standing.add(Reason {
