@@ -107,12 +107,13 @@ pub(super) fn page(house: &House, id: Uuid, fields: &[Field], token: &str, slip:
     let of = |places: &[Place]| -> Vec<&Row<'_>> {
         places.iter().filter_map(|place| rows.iter().find(|row| row.place == *place)).collect()
     };
-    let (needed, others) = note::places(opening);
+    let (needed, others) = note::places(&house.job, opening);
     let (needed, others) = (of(&needed), of(&others));
     let others_typed = others.iter().any(|row| !row.is_empty());
     let at = format!("/house/{}/opening/{id}", job.id);
     Ok(html! {
         p.trail { a href={ "/house/" (job.id) } { (job.name) } " / " (room.name) " / " a href=(at) { (opening.name) } }
+        @if let Some(ask) = note::ask(house, opening) { (views::Ways { at: &format!("{at}/note"), token }.choices(&[ask])) }
         form.note method="post" action={ (at) "/note" } data-note="yes" {
             input type="hidden" name="token" value=(token);
             div.note-side {

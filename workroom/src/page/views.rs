@@ -5,9 +5,10 @@ use super::leaves::Leaf;
 use crate::asks::STILL_HAVE_IT;
 use hangtrue_core::fact::{House, Removed};
 use hangtrue_core::flag::{Severity, sentence};
-use hangtrue_core::house::{Opening, Place};
+use hangtrue_core::house::{Job, Opening, Place, Workroom};
 use hangtrue_core::length::LengthUnit;
 use hangtrue_core::mount::Catalogue;
+use hangtrue_core::settings::Settings;
 use hangtrue_core::sheet;
 use hangtrue_core::stand::Stand;
 use hangtrue_core::store::HouseLine;
@@ -15,7 +16,7 @@ use hangtrue_core::walk::screen::{
     ChoiceGroup, Drawing, Figure, FigureRow, FlagCard, HowFar, Ink, MarkKind, Naming, PlaceChip, PlaceState,
     ReadingRow, ReadingScreen, Shown, Touch,
 };
-use hangtrue_core::walk::{Event, Screen, needed};
+use hangtrue_core::walk::{Event, Screen, is_listed, needed};
 use hangtrue_core::work;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 use std::collections::BTreeMap;
@@ -106,9 +107,9 @@ pub(super) fn refusal(what: &str, right: &str, back: &str) -> Markup {
 
 /// Where forms of one page lead.
 #[derive(Clone, Copy)]
-struct Ways<'a> {
-    at: &'a str,
-    token: &'a str,
+pub(super) struct Ways<'a> {
+    pub(super) at: &'a str,
+    pub(super) token: &'a str,
 }
 
 impl Ways<'_> {
@@ -203,7 +204,7 @@ impl Ways<'_> {
         }
     }
 
-    fn choices(&self, groups: &[ChoiceGroup]) -> Markup {
+    pub(super) fn choices(&self, groups: &[ChoiceGroup]) -> Markup {
         html! {
             @for group in groups {
                 fieldset.choice { legend { (group.title) } div.offers { @for option in &group.options { (self.button(option, "small")) } } }
@@ -243,9 +244,10 @@ pub(super) fn houses(
 ) -> Markup {
     let ways = Ways { at: "/", token };
     let Shown::Houses { screen: shown } = &screen.shown else { return wrong() };
-    let wanted = find.trim().to_lowercase();
-    let found: Vec<&HouseLine> =
-        lines.iter().filter(|line| wanted.is_empty() || line.name.to_lowercase().contains(&wanted)).collect();
+    let mut found: Vec<&HouseLine> =
+        lines.iter().filter(|line| is_listed(&line.name, &line.words, line.away, find)).collect();
+    found.sort_by_key(|line| line.asked == 0);
+    let away = lines.iter().filter(|line| line.away).count();
     html! {
         h1 { "Houses" }
         (ways.hands(screen))
@@ -253,16 +255,16 @@ pub(super) fn houses(
             p.lead { "No house yet. Give the first one a name, then key its readings in from paper; or take in a job file, or let a phone bring its houses." }
         } @else {
             form.find method="get" action="/" role="search" {
-                label { span { "Find a house" } input type="search" name="find" value=(find); }
+                label { span { "Find a house by name, room or address" @if away > 0 { "; " (away) " put away" } } input type="search" name="find" value=(find); }
                 button type="submit" { "Find" }
             }
-            @if found.is_empty() { p { "No house has that in its name." } }
+            @if found.is_empty() { p { "No house has that in its name, address, rooms or openings." } }
             table.list.houses {
                 thead { tr { th { "House" } th.n { "Openings" } th.n { "Readings" } th.n { "Only here" } th { "Changed" } } }
                 tbody {
                     @for line in found.iter().skip(from).take(HOUSES) {
                         tr {
-                            td { a href={ "/house/" (line.job) } { (line.name) } }
+                            td { a href={ "/house/" (line.job) } { (line.name) } @if line.asked > 0 { " " strong.asked { "to measure again: " (line.asked) } } @if line.away { " " span.soft { "put away" } } }
                             td.n { (line.openings) } td.n { (line.readings) } td.n { @match alone.get(&line.job) { Some(facts) if *facts > 0 => (facts), _ => "\u{2013}" } } td { (when(line.changed.timestamp_millis())) }
                         }
                     }
@@ -271,6 +273,7 @@ pub(super) fn houses(
             p.soft { "Only here: entries that are on this computer alone; an exchange or an archive brings them elsewhere. " a href="/check" { "Check the book" } }
             @if found.len() > from + HOUSES { p { a href={ "/?from=" (from + HOUSES) "&find=" (find) } { "The next " (HOUSES) " of " (found.len()) } } }
         }
+        p { a href={ "/house/" (Workroom::ID) "/settings" } { "The workroom's numbers" } ": what every house is made by that has none of its own." }
         h2 { "Begin a house" }
         p { "The unit is the one that its tape is read in; every length can be shown in the other." }
         (ways.naming(&shown.begin))
@@ -343,7 +346,7 @@ pub(super) fn house(
                                     @for reason in &one.standing.reasons { p class={ "open " (severity(if reason.stand == Stand::Decide { Severity::Decide } else { Severity::TakeAgain })) } { (reason.says) } }
                                     p.soft { (row.says) }
                                     @if let Some(asked) = &row.asked { p.asked { (asked) } }
-                                    div.row { (ways.button(&row.measure, "small")) a.as-button href={ (at) "/opening/" (row.id) "/note" } { "From paper" } (ways.button(&row.remove, "small plain")) }
+                                    div.row { (ways.button(&row.measure, "small")) a.as-button href={ (at) "/opening/" (row.id) "/note" } { "From paper" } (ways.button(&row.earlier, "small plain")) (ways.button(&row.remove, "small plain")) }
                                 }
                             }
                         }
@@ -353,11 +356,11 @@ pub(super) fn house(
                 details {
                     summary { @if room.openings.is_empty() { "Change the room" } @else { "Add an opening, or change the room" } }
                     @if !room.openings.is_empty() { (ways.naming(&room.add_opening)) }
-                    (ways.naming(&room.rename)) (ways.button(&room.remove, "small plain"))
+                    (ways.naming(&room.rename)) (ways.button(&room.earlier, "small plain")) (ways.button(&room.remove, "small plain"))
                 }
             }
         }
-        section { h2 { "Add a room" } (ways.naming(&shown.add_room)) details { summary { "Give the house another name" } (ways.naming(&shown.rename)) } }
+        section { h2 { "Add a room" } (ways.naming(&shown.add_room)) details { summary { "Name, address, client, year" } (ways.naming(&shown.rename)) @for about in &shown.about { (ways.naming(about)) } @for note in &job.notes { p { (note.text) } } (ways.button(&shown.away, "small")) } }
         @if !house.removed.is_empty() {
             details {
                 summary { "Taken out (" (house.removed.len()) ")" }
@@ -486,7 +489,7 @@ pub(super) fn opening(
             label { span { "Why, for the measurer to read" } input type="text" name="why" required maxlength="400"; }
             fieldset.places {
                 legend { "Which places; none means all of it" }
-                @for place in places_of(opening) {
+                @for place in places_of(job, opening) {
                     label.tick-box { input type="checkbox" name="place" value=(place.code()); " " (place.words()) }
                 }
             }
@@ -497,8 +500,9 @@ pub(super) fn opening(
 }
 
 /// The places worth asking for: those that are needed here, then others that were read.
-fn places_of(opening: &Opening) -> Vec<Place> {
-    let mut places = needed(opening);
+fn places_of(job: &Job, opening: &Opening) -> Vec<Place> {
+    let settings = job.settings().unwrap_or_else(|_| Settings::defaults(job.unit));
+    let mut places = needed(job, opening, &settings);
     let others =
         Place::ALL.iter().filter(|place| opening.standing(**place).next().is_some() && !places.contains(place));
     let others: Vec<Place> = others.copied().collect();
@@ -547,11 +551,12 @@ pub(super) fn walk(screen: &Screen, house: Uuid, token: &str, slip: &Slip) -> Ma
         p.trail { a href={ "/house/" (house) } { "The house" } " / " (screen.title) }
         div.walk {
             div.look {
+                @if let Some(ask) = &shown.ask { (ways.choices(std::slice::from_ref(ask))) }
                 h1 { (shown.prompt) }
                 p { (shown.how) }
                 @if !shown.because.is_empty() { p.because { (shown.because) } }
                 (drawing(&shown.drawing))
-                p { (far(shown.opening_progress, "places")) " " (far(shown.house_progress, "openings")) }
+                p { (far(shown.opening_progress, "needed readings")) " " (far(shown.house_progress, "openings")) }
             }
             (pad(&ways, screen, shown, slip))
             div.beside {
@@ -667,10 +672,18 @@ pub(super) fn settings(screen: &Screen, house: Uuid, token: &str) -> Markup {
     let ways = Ways { at: &at, token };
     let Shown::Settings { screen: shown } = &screen.shown else { return wrong() };
     html! {
-        p.trail { a href={ "/house/" (house) } { "The house" } }
-        h1 { "Settings of the house" }
-        (ways.hands(screen))
-        p.lead { "Every deduction, allowance and limit, with its reason. What is changed here holds for this house and stands on its sheets." }
+        @if house == Workroom::ID {
+            p.trail { a href="/" { "Houses" } }
+            h1 { (screen.title) }
+            (ways.hands(screen))
+            p.lead { "Every deduction, allowance and limit, with its reason. What is changed here holds for every house that has no such number of its own, and stands on its sheets. A house that is put away keeps the numbers that it had." }
+        } @else {
+            p.trail { a href={ "/house/" (house) } { "The house" } }
+            h1 { "Settings of the house" }
+            (ways.hands(screen))
+            p.lead { "Every deduction, allowance and limit, with its reason. What is changed here holds for this house and stands on its sheets." }
+            div.row { @if let Some(to) = &shown.workroom { (ways.button(to, "small")) } @if let Some(hold) = &shown.hold { (ways.button(hold, "small")) } }
+        }
         (ways.choices(&shown.house))
         (ways.naming(&shown.by))
         table.list.numbers {
