@@ -166,8 +166,15 @@ proptest! {
             prop_assert!(one.mounts.missing().is_empty());
             // Where it was left open both ways are known: each can be, or cannot whatever else is read.
             if window.mount == 3 {
-                for form in [Form::Inside, Form::OutsideFlush, Form::OutsideBrackets] {
-                    let waits = one.mounts.cannot.iter().find(|refusal| refusal.form == form && !refusal.missing.is_empty());
+                let outside: &[Form] = match window.attach {
+                    0 => &[Form::OutsideFlush],
+                    1 => &[Form::OutsideBrackets],
+                    2 => &[Form::OutsideCeiling],
+                    3 => &[Form::OutsideFace],
+                    _ => &[Form::OutsideFlush, Form::OutsideBrackets],
+                };
+                for form in [Form::Inside].iter().chain(outside) {
+                    let waits = one.mounts.cannot.iter().find(|refusal| refusal.form == *form && !refusal.missing.is_empty());
                     prop_assert!(waits.is_none(), "{:?}", waits);
                 }
                 prop_assert_eq!(one.stand(), Stand::Decide, "nothing is cut before it is decided");
