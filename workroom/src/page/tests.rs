@@ -76,6 +76,11 @@ impl Page {
     }
 }
 
+/// What a page says: its text without its tags.
+fn words_of(html: &str) -> String {
+    html.split('<').filter_map(|part| part.split_once('>')).map(|(_, words)| words).collect()
+}
+
 #[tokio::test]
 async fn without_the_key_nothing_is_served_and_no_name_is_said() {
     let page = page();
@@ -146,7 +151,7 @@ async fn every_page_of_a_house_is_shown() {
     assert!(page.get(&house).await.1.contains("looks an inch long"));
     let (status, text) = page.get(&format!("{house}/opening/{}", page.opening)).await;
     assert_eq!(status, StatusCode::OK);
-    assert!(text.contains("35 7/8 would fit with the rest"), "the misread opening says so");
+    assert!(words_of(&text).contains("35 7/8 would fit with the rest"), "the misread opening says so");
     for leaf in leaves::Leaf::ALL {
         let (status, text) = page.get(&format!("{house}/sheets/{}", leaf.name())).await;
         assert_eq!(status, StatusCode::OK, "{}", leaf.name());
@@ -154,6 +159,37 @@ async fn every_page_of_a_house_is_shown() {
     }
     for path in ["leaving", "settings", "walk", "file"] {
         assert_eq!(page.get(&format!("{house}/{path}")).await.0, StatusCode::OK, "{path}");
+    }
+}
+
+#[tokio::test]
+async fn an_address_that_leads_nowhere_is_answered_in_plain_words_with_the_way_on() {
+    let page = page();
+    for path in ["/house/nonsense", "/house/nonsense/walk", &format!("/house/{}/opening/x", page.house), "/nowhere"] {
+        let (status, text) = page.get(path).await;
+        assert_eq!(status, StatusCode::NOT_FOUND, "{path}");
+        let said = words_of(&text);
+        assert!(said.contains("To the list of houses"), "{path}: {said}");
+        assert!(!said.contains("form") && !said.to_lowercase().contains("uuid"), "{path}: {said}");
+    }
+}
+
+#[tokio::test]
+async fn every_tab_is_told_from_the_others_by_its_title() {
+    let page = page();
+    let house = format!("/house/{}", page.house);
+    let opening = format!("{house}/opening/{}", page.opening);
+    let mut paths = vec!["/".to_owned(), "/workroom".to_owned(), "/check".to_owned(), house.clone(), opening.clone()];
+    paths.extend(["leaving", "settings", "walk"].map(|name| format!("{house}/{name}")));
+    paths.extend(leaves::Leaf::ALL.map(|leaf| format!("{house}/sheets/{}", leaf.name())));
+    paths.extend([format!("{opening}/note"), format!("{house}/sheets/making?opening={}", page.opening)]);
+    let mut seen = std::collections::BTreeMap::new();
+    for path in paths {
+        let (_, text) = page.get(&path).await;
+        let title = text.split("<title>").nth(1).unwrap().split("</title>").next().unwrap().to_owned();
+        if let Some(other) = seen.insert(title.clone(), path.clone()) {
+            panic!("{path} and {other} are both {title}");
+        }
     }
 }
 
