@@ -49,7 +49,7 @@ pub(super) const SHAPES: &str = r##"<svg class="quiet" aria-hidden="true"><defs>
 </defs></svg>"##;
 
 /// The same plumb bob for a browser's tab.
-pub(super) const ICON: &str = "data:image/svg+xml,%3Csvg xmlns='http://www.w3.org/2000/svg' viewBox='0 0 24 24'%3E%3Cpath fill='%23fbfcfb' d='M0 0h24v24H0z'/%3E%3Cpath d='M4 4h16M12 4v11' fill='none' stroke='%2314201c' stroke-width='2.6'/%3E%3Cpath fill='%231b3f9c' d='M7 13h10l-5 10z'/%3E%3C/svg%3E";
+pub(super) const ICON: &str = "data:image/svg+xml,%3Csvg%20xmlns='http://www.w3.org/2000/svg'%20viewBox='0%200%2024%2024'%3E%3Cpath%20fill='%23fbfcfb'%20d='M0%200h24v24H0z'/%3E%3Cpath%20d='M4%204h16M12%204v11'%20fill='none'%20stroke='%2314201c'%20stroke-width='2.6'/%3E%3Cpath%20fill='%231b3f9c'%20d='M7%2013h10l-5%2010z'/%3E%3C/svg%3E";
 
 fn millimetres(length: Length) -> f64 {
     #[allow(clippy::cast_precision_loss, reason = "a drawing needs no nanometres")]

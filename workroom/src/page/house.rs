@@ -54,7 +54,18 @@ pub(super) fn page(
                 @if any { p { (far(shown.progress, "openings read")) } }
                 (ways.hands(screen))
             }
-            @if any { (next(&ways, shown, &worked, &at)) }
+            @if any {
+                div.aside {
+                    (next(&ways, shown, &worked, &at))
+                    section.pane.sheets-pane {
+                        h2 { "Sheets" }
+                        nav.leaves aria-label="Of this house" {
+                            @for leaf in Leaf::ALL { a href={ (at) "/sheets/" (leaf.name()) } { (leaf.words()) } }
+                            a href={ (at) "/leaving" } { "Before you leave" }
+                        }
+                    }
+                }
+            }
             section.pane.rooms-pane aria-label="Rooms" {
                 @if any { (counts(&worked)) } @else { (ways.flags(&shown.flags)) }
                 @if shown.rooms.is_empty() {
@@ -73,16 +84,7 @@ pub(super) fn page(
                     }
                 }
             }
-            @if any {
-                (before(&ways, shown, &worked, &at))
-                section.pane.sheets-pane {
-                    h2 { "Sheets" }
-                    nav.leaves aria-label="Of this house" {
-                        @for leaf in Leaf::ALL { a href={ (at) "/sheets/" (leaf.name()) } { (leaf.words()) } }
-                        a href={ (at) "/leaving" } { "Before you leave" }
-                    }
-                }
-            }
+            @if any { (before(&ways, shown, &worked, &at)) }
             section.pane.manage {
                 h2 { "Add a room" }
                 (ways.naming(&shown.add_room))

@@ -193,6 +193,68 @@ async fn every_tab_is_told_from_the_others_by_its_title() {
     }
 }
 
+/// The tokens of one set: those of the light one, with what follows `marker` laid over them.
+fn tokens(marker: &str) -> std::collections::BTreeMap<String, String> {
+    let css = include_str!("assets/tokens.css");
+    let mut all = std::collections::BTreeMap::new();
+    for from in [":root {", marker] {
+        let (_, rest) = css.split_once(from).unwrap_or_else(|| panic!("no set {from}"));
+        let block = rest.split('}').next().unwrap();
+        for line in block.split(';') {
+            if let Some((name, value)) = line.trim().strip_prefix("--").and_then(|line| line.split_once(':')) {
+                all.insert(name.to_owned(), value.trim().to_owned());
+            }
+        }
+    }
+    all
+}
+
+/// The contrast of two colours, as WCAG counts it.
+fn contrast(a: &str, b: &str) -> f64 {
+    let light = |colour: &str| {
+        let hex = colour.strip_prefix('#').unwrap_or_else(|| panic!("{colour} is no colour"));
+        let hex: String = if hex.len() == 3 { hex.chars().flat_map(|c| [c, c]).collect() } else { hex.to_owned() };
+        let parts = [0, 2, 4].map(|at| {
+            let part = f64::from(u8::from_str_radix(&hex[at..at + 2], 16).unwrap()) / 255.0;
+            if part <= 0.04045 { part / 12.92 } else { ((part + 0.055) / 1.055).powf(2.4) }
+        });
+        0.2126 * parts[0] + 0.7152 * parts[1] + 0.0722 * parts[2]
+    };
+    let (a, b) = (light(a), light(b));
+    (a.max(b) + 0.05) / (a.min(b) + 0.05)
+}
+
+#[test]
+fn every_text_and_every_edge_stands_out_in_every_set_of_colours() {
+    let texts = [
+        ("ink", &["ground", "pane", "act-tint", "again-tint", "decide-tint", "glass"][..]),
+        ("soft", &["ground", "pane", "act-tint", "again-tint", "decide-tint"]),
+        ("act", &["ground", "pane", "act-tint"]),
+        ("again", &["ground", "pane", "act-tint", "again-tint", "glass"]),
+        ("decide", &["ground", "pane", "act-tint", "decide-tint"]),
+        ("on-act", &["act"]),
+    ];
+    let sets = [
+        (":root {", 4.5),
+        ("(prefers-color-scheme: dark) {\n  :root {", 4.5),
+        (":root[data-light=outdoors] {", 7.0),
+        (":root, :root[data-light] {", 7.0),
+    ];
+    for (marker, least) in sets {
+        let tokens = tokens(marker);
+        for (text, grounds) in texts {
+            for ground in grounds {
+                let got = contrast(&tokens[text], &tokens[*ground]);
+                assert!(got >= least, "{marker}: {text} on {ground} is {got:.2} to 1");
+            }
+        }
+        for edge in ["edge", "focus"] {
+            let got = contrast(&tokens[edge], &tokens["pane"]);
+            assert!(got >= 3.0, "{marker}: {edge} on pane is {got:.2} to 1");
+        }
+    }
+}
+
 #[tokio::test]
 async fn other_sites_and_forms_are_turned_away_and_change_nothing() {
     let page = page();

@@ -505,7 +505,7 @@ pub(super) fn settings(screen: &Screen, job: &Job, token: &str) -> Content {
 
 /// The check of the whole book: what was found, and what can be done.
 pub(super) fn check(found: Option<&(Vec<String>, bool)>, token: &str) -> Markup {
-    html! {
+    html! { div.pane {
         h1 { "Check the book" }
         @if let Some((says, is_sound)) = found {
             p.notice.lead role="status" { @if *is_sound { "The book is sound." } @else { "The book is not sound." } }
@@ -518,7 +518,7 @@ pub(super) fn check(found: Option<&(Vec<String>, bool)>, token: &str) -> Markup 
             p.lead { "Looks at every fact, every list and every photo of this book, and says whether they are what was written. A large book takes some seconds." }
         }
         form.touch method="post" action="/check" { input type="hidden" name="token" value=(token); button type="submit" data-id="check" { "Check now" } }
-    }
+    } }
 }
 
 /// What a device is invited with: the text of the whole code, its picture, and what is typed instead.
@@ -538,15 +538,15 @@ pub(super) fn workroom(
     token: &str,
 ) -> Markup {
     let Some(devices) = devices else {
-        return html! {
+        return html! { div.pane {
             h1 { "Phones and other desks" }
             p.lead { "This program keeps no hub now, so no phone can bring its houses here over the network." }
             p { "Stop it, and start it again with a folder for the hub:" }
             pre { "hangtrue open --hub hangtrue-hub" }
             p { "Then devices are paired on this page. A stick or a shared folder needs no hub: " code { "hangtrue sync --help" } " says how." }
-        };
+        } };
     };
-    html! {
+    html! { div.pane {
         h1 { "Phones and other desks" }
         @if !said.is_empty() { p.notice.lead role="status" { (said) } }
         @if let Some(name) = waiting {
@@ -581,7 +581,7 @@ pub(super) fn workroom(
             }
             p.soft { "A lost phone: " code { "hangtrue hub revoke NAME" } " takes its key back." }
         }
-    }
+    } }
 }
 
 /// Sheets of one kind; of one opening alone where one is named.
