@@ -7,6 +7,8 @@ from desk import DESK, PHONE, PICTURES, ROOT, WIDE, Browser, By, Keys, Program, 
 from journeys import HERON, QUAY
 
 TOOLS = ROOT / "target" / "page-tools" / "node_modules"
+# The least width that nothing is wider than.
+NARROW = 320
 SHEETS = ["summary", "buying", "cutting", "making", "hanging", "full-size", "care", "measuring", "working"]
 
 
@@ -114,8 +116,37 @@ def everything_is_seen(program):
                     # Light on a phone, dark on a wide desk: each width and each scheme once.
                     if (width, dark) in ((PHONE, False), (WIDE, True)):
                         found += [f"{here}: {complaint}" for complaint in axe_complaints(browser)]
+            # The narrowest glass.
+            browser.look(NARROW)
+            browser.fits(f"{name}-{NARROW}")
+            found += [f"{name}-{NARROW}: {complaint}" for complaint in browser.driver.execute_script(LOOK)]
         found += [f"console: {line}" for line in browser.complaints() if "404" not in line]
     check(not found, "\n".join(found))
+
+
+def bright_light(program):
+    """The colours for bright light: one touch in the walk, on every page of the house then, and back by another."""
+    with Program(program, [HERON]) as desk, Browser(PHONE) as browser:
+        light = lambda: browser.driver.execute_script("return document.documentElement.dataset.light || ''")
+        browser.go(desk.address)
+        browser.click("a", "Heron Lane, number nine")
+        house = browser.driver.current_url
+        browser.click("a", "Dormer")
+        browser.click("button", "Read again")
+        browser.sees("Type it, as on paper")
+        check(light() == "", "the walk begins in bright light")
+        browser.click("button", "Outdoors")
+        browser.until(lambda: light() == "outdoors", "the colours for bright light")
+        for name, address in (("walk", f"{house}/walk"), ("house", house), ("settings", f"{house}/settings")):
+            browser.go(address)
+            browser.find("h1")
+            check(light() == "outdoors", f"{name} is not in bright light")
+            browser.picture(f"{name}-outdoors")
+            found = axe_complaints(browser)
+            check(not found, f"{name}: {found}")
+        browser.go(f"{house}/walk")
+        browser.click("button", "Indoors")
+        browser.until(lambda: light() == "", "the colours for a room")
 
 
 # Where every part of each sheet stands, and how it is drawn.
