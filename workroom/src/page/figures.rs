@@ -39,19 +39,20 @@ pub(super) fn shape_of(name: &str) -> Markup {
 }
 
 /// The shapes of states and findings, once on every page.
-pub(super) const SHAPES: &str = r##"<svg class="quiet" aria-hidden="true"><defs>
+pub(super) const SHAPES: &str = r#"<svg class="quiet" aria-hidden="true"><defs>
 <symbol id="m-measure" viewBox="0 0 16 16"><path d="M2 2h12v12H2z" fill="none" stroke="currentColor" stroke-width="1.6" stroke-dasharray="2.4 2"/></symbol>
 <symbol id="m-again" viewBox="0 0 16 16"><path fill="currentColor" fill-rule="evenodd" d="M8 .8 15.6 15H.4zM7 5.5v5h2v-5zm0 6v2h2v-2z"/></symbol>
 <symbol id="m-decide" viewBox="0 0 16 16"><path d="M8 1.2 14.8 8 8 14.8 1.2 8z" fill="none" stroke="currentColor" stroke-width="1.8"/><path d="M7 7h2v2H7z" fill="currentColor"/></symbol>
 <symbol id="m-settled" viewBox="0 0 16 16"><path d="M2 2h12v12H2z" fill="none" stroke="currentColor" stroke-width="1.6"/><path d="m4.8 8.2 2.3 2.4 4.2-5" fill="none" stroke="currentColor" stroke-width="1.8"/></symbol>
 <symbol id="m-know" viewBox="0 0 16 16"><circle cx="8" cy="8" r="6.6" fill="none" stroke="currentColor" stroke-width="1.6"/><path d="M7.1 7h1.8v5H7.1zm0-3h1.8v2H7.1z" fill="currentColor"/></symbol>
 <symbol id="m-plumb" viewBox="0 0 20 24"><path d="M2 3h16M10 3v12" fill="none" stroke="currentColor" stroke-width="2"/><path d="M6.500 14h7L10 22z" fill="currentColor"/></symbol>
-</defs></svg>"##;
+</defs></svg>"#;
 
 /// The same plumb bob for a browser's tab.
 pub(super) const ICON: &str = "data:image/svg+xml,%3Csvg%20xmlns='http://www.w3.org/2000/svg'%20viewBox='0%200%2024%2024'%3E%3Cpath%20fill='%23fbfcfb'%20d='M0%200h24v24H0z'/%3E%3Cpath%20d='M4%204h16M12%204v11'%20fill='none'%20stroke='%2314201c'%20stroke-width='2.6'/%3E%3Cpath%20fill='%231b3f9c'%20d='M7%2013h10l-5%2010z'/%3E%3C/svg%3E";
 
-fn millimetres(length: Length) -> f64 {
+/// Millimetres of a length, for drawing only.
+pub(super) fn millimetres(length: Length) -> f64 {
     #[allow(clippy::cast_precision_loss, reason = "a drawing needs no nanometres")]
     let nm = length.nm() as f64;
     nm / 1e6
@@ -216,13 +217,13 @@ impl<'a> Elevation<'a> {
 
 /// Lines first, then words, each on its own ground: no line runs through a number.
 #[derive(Default)]
-struct Pens {
-    lines: String,
-    words: String,
+pub(super) struct Pens {
+    pub(super) lines: String,
+    pub(super) words: String,
 }
 
 impl Pens {
-    fn line(&mut self, a: (f64, f64), b: (f64, f64), class: &str) {
+    pub(super) fn line(&mut self, a: (f64, f64), b: (f64, f64), class: &str) {
         let _ = write!(
             self.lines,
             r#"<line class="{class}" x1="{:.1}" y1="{:.1}" x2="{:.1}" y2="{:.1}"/>"#,
@@ -231,14 +232,14 @@ impl Pens {
     }
 
     /// A line with a stroke at each end, as the trade draws a measure.
-    fn measure(&mut self, a: (f64, f64), b: (f64, f64), class: &str) {
+    pub(super) fn measure(&mut self, a: (f64, f64), b: (f64, f64), class: &str) {
         self.line(a, b, class);
         for (x, y) in [a, b] {
             self.line((x - 4.0, y + 4.0), (x + 4.0, y - 4.0), if class == "bad" { "bad" } else { "" });
         }
     }
 
-    fn word(&mut self, at: (f64, f64), text: &str, size: f64, ground: &str, class: &str, turn: bool) {
+    pub(super) fn word(&mut self, at: (f64, f64), text: &str, size: f64, ground: &str, class: &str, turn: bool) {
         let (x, y) = at;
         let wide = breadth(text, size) + 6.0;
         let turn = if turn { format!(r#" transform="rotate(-90 {x:.1} {y:.1})""#) } else { String::new() };
@@ -326,7 +327,7 @@ pub(super) fn alone(worked: &Worked<'_>) -> (Markup, String) {
             to.0 = from.0 + read(opening, place).unwrap_or(size.width) * scale;
         }
         pens.measure(from, to, if bad { "bad" } else { "thin" });
-        let middle = from.0 + (within(b).0 - from.0) * if a.1 == 0.5 { 0.28 } else { 0.5 };
+        let middle = from.0 + (within(b).0 - from.0) * if place == Place::WidthMiddle { 0.28 } else { 0.5 };
         let (letters, class) = if bad { (18.0, "bt") } else { (14.0, "") };
         pens.word((middle, f64::midpoint(from.1, to.1)), &text, letters, "on-glass", class, false);
     }
@@ -355,7 +356,7 @@ pub(super) fn alone(worked: &Worked<'_>) -> (Markup, String) {
     };
     let shown = if !size.is_read {
         "Not measured: drawn as a sketch."
-    } else if corners == flat {
+    } else if corners.iter().flatten().zip(flat.iter().flatten()).all(|(a, b)| (a - b).abs() * scale < 1.0) {
         "Seen from the room, to scale."
     } else {
         "Seen from the room, to scale. What is out of true is drawn ten times as large."

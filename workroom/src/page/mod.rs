@@ -14,6 +14,7 @@ mod lengths;
 mod opening;
 mod pad;
 mod paper;
+mod sections;
 mod views;
 
 use crate::book::BookArgs;

@@ -6,10 +6,12 @@ use super::figures;
 use super::house;
 use super::leaves::Leaf;
 use super::lengths::set;
+use super::sections;
 use super::views::{Content, Crumb, Ways, far, is_outdoors, number, readings, wrong};
 use hangtrue_core::fact::House;
 use hangtrue_core::house::{Job, Opening, Place};
 use hangtrue_core::length::LengthUnit;
+use hangtrue_core::mount::Form;
 use hangtrue_core::walk::screen::{ChoiceGroup, FigureRow, Naming, OpeningScreen, Shown, Way};
 use hangtrue_core::walk::{Screen, needed};
 use maud::{Markup, html};
@@ -84,7 +86,9 @@ pub(super) fn page(
         section.pane.broad {
             h2 { "Every way of mounting" }
             p { (set(&shown.advice)) }
-            div.ways { @for each in &shown.ways { (way(&ways, each, &rows)) } }
+            @let sections = sections::of(&one.mounts, unit.unwrap_or(job.unit));
+            div.ways { @for each in &shown.ways { (way(&ways, each, &sections, &rows)) } }
+            @if !sections.is_empty() { p.soft.note { "From the side, all at one scale: the wall and what stands before it, the board and its fixing, the fabric." } }
         }
         section.pane.broad {
             h2 { "Choices" }
@@ -128,11 +132,13 @@ fn findings(ways: &Ways<'_>, shown: &OpeningScreen) -> Markup {
     }
 }
 
-fn way(ways: &Ways<'_>, way: &Way, rows: &dyn Fn(&[FigureRow]) -> Markup) -> Markup {
+fn way(ways: &Ways<'_>, way: &Way, sections: &[(Form, Markup)], rows: &dyn Fn(&[FigureRow]) -> Markup) -> Markup {
+    let section = sections.iter().find(|(form, _)| way.choose.id == format!("way_{}", form.code()));
     html! {
         section.way.cannot[!way.can].chosen[way.choose.chosen] {
             h3 { (way.title) @if way.advised { span.advised { " advised" } } }
             p { (set(&way.says)) }
+            @if let Some((_, section)) = section { (section) }
             @if !way.rows.is_empty() { dl { (rows(&way.rows)) } }
             (ways.flags(&way.flags))
             @if !way.missing.is_empty() { p { "To be read first:" } div.offers { @for touch in &way.missing { (ways.button(touch, "small")) } } }
