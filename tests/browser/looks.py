@@ -64,7 +64,9 @@ const solid = [...document.querySelectorAll('main .main')].filter(seen);
 if (solid.length > 1) bad.push(`${solid.length} solid buttons: ${solid.map(name)}`);
 for (const el of document.querySelectorAll('button, summary, a.as-button, nav.leaves a, input:not([type=hidden], [type=checkbox])')) {
   const { width, height } = el.getBoundingClientRect();
-  if (seen(el) && (width < 43.9 || height < 43.9)) bad.push(`${width} by ${height}: ${name(el)}`);
+  // Eight keys are an inch across: on glass narrower than a phone's of today they are an eighth of it each.
+  const least = el.closest('.inch') && innerWidth < 360 ? 36 : 43.9;
+  if (seen(el) && (width < least || height < 43.9)) bad.push(`${width} by ${height}: ${name(el)}`);
 }
 for (const el of document.querySelectorAll('main .length, main .nb')) {
   if (seen(el) && el.getClientRects().length > 1) bad.push(`broken: ${name(el)}`);

@@ -389,3 +389,72 @@ fn spoken(opening: &Opening, doubtful: &[Place]) -> String {
     }
     format!("{}, seen from the room: {}.", opening.name, said.join(", "))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use hangtrue_core::house::Job;
+    use hangtrue_core::mount::Catalogue;
+    use hangtrue_core::work;
+    use uuid::Uuid;
+
+    fn demo() -> Job {
+        hangtrue_core::house::file::read(include_str!("../../../fixtures/houses/heron-lane.json")).unwrap()
+    }
+
+    fn attribute<'a>(svg: &'a str, name: &str) -> &'a str {
+        svg.split(&format!(" {name}=\"")).nth(1).unwrap().split('"').next().unwrap()
+    }
+
+    #[test]
+    fn a_house_is_drawn_at_one_scale_and_a_room_over_one_floor() {
+        let job = demo();
+        let house = work::house(&job, Catalogue::standard(job.unit)).unwrap();
+        for room in &job.rooms {
+            let elevation = Elevation::of(room, &house.openings);
+            let mut heights = std::collections::BTreeSet::new();
+            for one in house.openings.iter().filter(|one| one.room.id == room.id) {
+                let svg = elevation.figure(one).into_string();
+                heights.insert(attribute(&svg, "height").to_owned());
+                let wide: f64 = attribute(&svg, "width").trim_end_matches("em").parse().unwrap();
+                let wall: f64 = attribute(&svg, "viewBox").split(' ').nth(2).unwrap().parse().unwrap();
+                assert!((wide * EM - wall).abs() < 1.0, "{}: {wide} em for {wall} mm", one.opening.name);
+            }
+            assert_eq!(heights.len(), 1, "{}: the floors of {heights:?} are not in line", room.name);
+        }
+    }
+
+    #[test]
+    fn what_was_not_measured_is_dashed_and_what_is_in_doubt_is_a_line_of_its_own() {
+        let mut job = demo();
+        job.rooms[0].openings.push(Opening::new(Uuid::nil(), "New".to_owned()));
+        let house = work::house(&job, Catalogue::standard(job.unit)).unwrap();
+        let of = |name: &str| {
+            let one = house.openings.iter().find(|one| one.opening.name == name).unwrap();
+            let small = Elevation::of(one.room, &house.openings).figure(one).into_string();
+            let (large, words) = alone(one);
+            (small, large.into_string(), words)
+        };
+        let (small, large, words) = of("New");
+        for svg in [&small, &large] {
+            assert!(svg.contains(r#"class="dash""#) && !svg.contains("glass") && !svg.contains("sill"), "{svg}");
+        }
+        assert!(words.contains("Not measured") && !words.contains("scale"), "{words}");
+        let (small, large, words) = of("East");
+        assert!(small.contains(r#"class="bad""#) && large.contains(r#"class="bt""#));
+        assert!(words.contains("to scale"), "{words}");
+        assert!(!of("North").0.contains(r#"class="bad""#), "no reading of it is in doubt");
+    }
+
+    #[test]
+    fn every_number_has_its_own_ground_over_all_lines() {
+        let job = demo();
+        let house = work::house(&job, Catalogue::standard(job.unit)).unwrap();
+        for one in &house.openings {
+            let svg = alone(one).0.into_string();
+            let (lines, words) = svg.split_at(svg.find(r#"<rect class="ground"#).unwrap());
+            assert!(!lines.contains("<text") && !words.contains("<line") && !words.contains("<polygon"), "{svg}");
+            assert_eq!(words.matches("<text").count(), words.matches(r#"<rect class="ground"#).count(), "{svg}");
+        }
+    }
+}

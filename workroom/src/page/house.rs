@@ -55,7 +55,7 @@ pub(super) fn page(
                 (ways.hands(screen))
             }
             @if any {
-                div.aside {
+                div.right-hand {
                     (next(&ways, shown, &worked, &at))
                     section.pane.sheets-pane {
                         h2 { "Sheets" }

@@ -144,3 +144,35 @@ fn drawn(mounting: &Mounting, parts: &Parts, scale: f64, highest: f64, unit: Len
             role="img" aria-label=(said) { (PreEscaped(pens.lines)) (PreEscaped(pens.words)) }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use hangtrue_core::mount::Catalogue;
+    use hangtrue_core::work;
+
+    #[test]
+    fn every_way_of_an_opening_is_drawn_at_one_scale() {
+        let text = include_str!("../../../fixtures/houses/heron-lane.json");
+        let job = hangtrue_core::house::file::read(text).unwrap();
+        let house = work::house(&job, Catalogue::standard(job.unit)).unwrap();
+        let mut most = 0;
+        for one in &house.openings {
+            let drawn = of(&one.mounts, job.unit);
+            most = most.max(drawn.len());
+            let scales: Vec<f64> = drawn
+                .iter()
+                .zip(&one.mounts.can)
+                .map(|((_, svg), mounting)| {
+                    let svg = svg.clone().into_string();
+                    let board = svg.split(r#"<rect class="wood""#).nth(1).unwrap();
+                    let wide: f64 =
+                        board.split(r#"width=""#).nth(1).unwrap().split('"').next().unwrap().parse().unwrap();
+                    wide / Parts::of(mounting).deep
+                })
+                .collect();
+            assert!(scales.iter().all(|scale| (scale - scales[0]).abs() < 0.01), "{}: {scales:?}", one.opening.name);
+        }
+        assert!(most >= 3, "no opening has ways to compare");
+    }
+}
