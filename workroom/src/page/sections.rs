@@ -12,6 +12,8 @@ const ABOVE: f64 = 10.0;
 const BELOW: f64 = 24.0;
 /// What the largest of them takes on the page, and the space around for its words.
 const ROOM: (f64, f64) = (150.0, 150.0);
+/// The most that a millimetre takes: a small fixing alone is not blown up.
+const MOST: f64 = 1.6;
 const SIDES: (f64, f64) = (56.0, 48.0);
 const ENDS: (f64, f64) = (10.0, 34.0);
 
@@ -71,7 +73,7 @@ pub(super) fn of(mounts: &Mounts, unit: LengthUnit) -> Vec<(Form, Markup)> {
         let (wide, high) = parts.size();
         (ROOM.0 / wide).min(ROOM.1 / high)
     };
-    let scale = parts.iter().map(fits).fold(f64::MAX, f64::min);
+    let scale = parts.iter().map(fits).fold(MOST, f64::min);
     let highest = parts.iter().map(|(_, parts)| parts.top()).fold(0.0, f64::max);
     parts.iter().map(|(mounting, parts)| (mounting.form, drawn(mounting, parts, scale, highest, unit))).collect()
 }
