@@ -18,7 +18,8 @@ pub use sheets::SheetFile;
 
 use clock::Clock;
 use hangtrue_core::fact::{Fact, House, fold};
-use hangtrue_core::house::{Job, Photo, file};
+use hangtrue_core::house::{Job, Photo, Workroom, file};
+use hangtrue_core::length::LengthUnit;
 use hangtrue_core::store::{Book, Draft};
 use hangtrue_core::sync::pairing::Joining;
 use hangtrue_core::sync::{alone, confirmed};
@@ -55,6 +56,8 @@ struct Open {
     /// The facts of the open house, and what they fold to.
     facts: Vec<Fact>,
     house: Option<House>,
+    /// What the workroom keeps for every house.
+    workroom: Workroom,
     sync: SyncLine,
 }
 
@@ -313,8 +316,16 @@ impl HouseBook {
         let book = Book::open(&Path::new(folder).join("book"), &mut || clock.moment())?;
         // A walk of a newer program that cannot be read begins at the houses; its facts are all there.
         let walk = book.draft(WALK)?.and_then(|text| serde_json::from_str(&text).ok()).unwrap_or_default();
-        let mut open =
-            Open { book, walk, clock, lines: None, facts: Vec::new(), house: None, sync: SyncLine::default() };
+        let mut open = Open {
+            book,
+            walk,
+            clock,
+            lines: None,
+            facts: Vec::new(),
+            house: None,
+            workroom: Workroom::default(),
+            sync: SyncLine::default(),
+        };
         open.refresh()?;
         Ok(Arc::new(Self { open: Mutex::new(open), pairing: Mutex::default(), exchanging: Mutex::default() }))
     }
@@ -333,8 +344,19 @@ impl Open {
             Some(house) => self.book.facts(house)?,
             None => Vec::new(),
         };
-        self.house = fold(&self.facts);
+        self.workroom = self.book.workroom()?;
+        self.lay_out();
         Ok(())
+    }
+
+    /// Folds the open house over what the workroom keeps for every house.
+    fn lay_out(&mut self) {
+        let open = self.walk.house();
+        let nothing_yet = || House::empty(Job::new(Workroom::ID, Workroom::NAME.to_owned(), LengthUnit::Inch));
+        self.house = fold(&self.facts).or_else(|| (open == Some(Workroom::ID)).then(nothing_yet));
+        if let Some(house) = self.house.as_mut().filter(|_| open != Some(Workroom::ID)) {
+            house.job.workroom = self.workroom.clone();
+        }
     }
 
     /// Takes note of facts that were written here.
@@ -342,7 +364,7 @@ impl Open {
         if !facts.is_empty() {
             self.lines = None;
             self.facts.extend(facts);
-            self.house = fold(&self.facts);
+            self.lay_out();
         }
     }
 
@@ -364,6 +386,9 @@ impl Open {
                 name: line.name,
                 openings: line.openings,
                 readings: line.readings,
+                asked: line.asked,
+                away: line.away,
+                words: line.words,
             });
             self.lines = Some(lines.collect());
         }

@@ -390,6 +390,32 @@ impl Changes {
             .collect()
     }
 
+    /// These laid over those of the workroom. What is written beyond its limits here gives way to what stands below.
+    #[must_use]
+    pub fn over(&self, below: &Self, unit: LengthUnit) -> Self {
+        let aside: Vec<&str> = self.beyond(unit).into_iter().map(|aside| aside.name).collect();
+        let mut all = below.clone();
+        let own = self.0.iter().filter(|(name, _)| !aside.contains(&name.as_str()) || !below.0.contains_key(*name));
+        all.0.extend(own.map(|(name, change)| (name.clone(), change.clone())));
+        all
+    }
+
+    /// Those that stand otherwise, or not at all, in `other`.
+    #[must_use]
+    pub fn unlike(&self, other: &Self) -> Self {
+        let same =
+            |name: &String, change: &Change| other.0.get(name).is_some_and(|there| there.value() == change.value());
+        Self(self.0.iter().filter(|(name, change)| !same(name, change)).map(|(n, c)| (n.clone(), c.clone())).collect())
+    }
+
+    /// The change of this name as it is written, for who gives it on.
+    pub fn written(&self, name: &str) -> Option<String> {
+        self.0.get(name).map(|change| match change {
+            Change::Length(typed) => typed.marked_text(),
+            Change::Whole(n) => n.to_string(),
+        })
+    }
+
     /// True when nothing was changed.
     pub fn is_empty(&self) -> bool {
         self.0.is_empty()

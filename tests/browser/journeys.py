@@ -416,7 +416,7 @@ def by_keyboard(program):
         check(browser.focused().get_attribute("value") == "36 7/9", "what was typed is not there to be put right")
         browser.picture("slip")
         browser.keys(Keys.BACKSPACE, "8", Keys.ENTER)
-        browser.until(lambda: "2 of 8 places" in browser.text(), "the second reading to be kept")
+        browser.until(lambda: "2 of 8 needed" in browser.text(), "the second reading to be kept")
         # The keys of the pad, by Tab and Space.
         browser.tab_to(lambda el: el.get_attribute("data-id") == "digit_7")
         browser.keys(Keys.SPACE)

@@ -429,7 +429,7 @@ def house_readings(facts):
             )
         return known[fact]
 
-    names, rooms, openings, removed, found, withdrawn, house = {}, [], {}, set(), {}, set(), ""
+    names, rooms, openings, moved, removed, found, withdrawn, house = {}, [], {}, {}, set(), {}, set(), ""
     replaced = {
         old
         for fact in facts
@@ -460,13 +460,16 @@ def house_readings(facts):
             withdrawn.add(body["reading"])
         elif kind == "set" and body["field"] == "name" and fact["id"] not in replaced:
             names[body["on"]] = body["value"]
+        elif kind == "set" and body["field"] == "room" and fact["id"] not in replaced:
+            moved[body["on"]] = body["value"]
     job = facts[0]["job"]
     house = names.get(job, house)
     back = {name for name, (_, _, taken, _) in found.items() if taken} | withdrawn
     amended = {reading.get("amends") for name, (_, reading, _, _) in found.items() if name not in back}
     lines = []
     for name, (opening, reading, _, unit) in found.items():
-        room = openings.get(opening)
+        room = moved.get(opening)
+        room = room if room in rooms else openings.get(opening)
         if room not in rooms or room in removed or opening in removed:
             continue
         state = "taken back" if name in back else "corrected" if name in amended else "stands"

@@ -324,12 +324,7 @@ impl Desk {
         let pen = Pen::new(Uuid::from_u128(7), Stamp::default());
         let mut desk = Self {
             facts: Vec::new(),
-            house: House {
-                job: job.clone(),
-                waiting: Vec::new(),
-                standing: std::collections::BTreeMap::new(),
-                removed: Vec::new(),
-            },
+            house: House::empty(job.clone()),
             walk: Walk::default(),
             pen,
             clock: 1_800_000_000_000,
@@ -658,12 +653,8 @@ fn made_up(n: u32, one: &Invented) -> Value {
 /// What keeps an opening from the table, said again: a flag that asks something and is not answered, an ask, no mount,
 /// no making, a fixing that fails.
 fn is_open(one: &Worked<'_>) -> bool {
-    let outside = one.opening.choices.mount == Some(hangtrue_core::house::Mount::Outside);
     let asks = one.flags().into_iter().any(|flag| {
-        flag.severity != Severity::Know
-            && flag.code != "backing_not_known"
-            && !(flag.code == "not_read_yet" && outside)
-            && closed_by(one.opening, flag).is_none()
+        flag.severity != Severity::Know && flag.code != "backing_not_known" && closed_by(one.opening, flag).is_none()
     });
     let asked = one.opening.asks.iter().any(|ask| ask.closed.is_none());
     let makes = one

@@ -223,3 +223,82 @@ fn a_reading_takes_four_touches_or_fewer_and_seven_take_thirty() {
     println!("all: {:.2} touches a reading; {} finer than the pad's keys were left out", mean(&all.touches), all.finer);
     assert!(all.touches.len() > 50 && !all.sevens.is_empty(), "the demo houses hold too little to count");
 }
+
+/// Touches of a whole bay, each on what its screen shows: the names, where the first is to hang, its choices given to the
+/// room, and nine readings a window (seven, depth and a plumb).
+#[test]
+fn ten_windows_of_a_bay_take_370_touches_with_their_choices() {
+    let mut device = Device::new();
+    device.give("house/in", "Larch House");
+    device.give("room", "Study");
+    let room = device.house.as_ref().unwrap().job.rooms[0].id;
+    let mut touches = 0;
+    // The words are typed letter by letter, and kept.
+    let words = "10 windows";
+    touches += words.len() + 1;
+    device.give(&format!("opening/{room}"), words);
+    let asked = device.reading().unwrap().ask.expect("where it is to hang is asked");
+    touches += 1;
+    device.act(asked.options.iter().find(|option| option.label == "Inside").unwrap().event.clone());
+    let result = device.reading().unwrap().result.event;
+    touches += 1;
+    device.act(result);
+    for (field, value) in [("choices.lining", "blackout"), ("choices.lift", "chain_loop"), ("wall.head", "wood")] {
+        touches += 1;
+        device.act(chosen(&device, field, value));
+    }
+    touches += 1;
+    device.act(given_to_the_room(&device));
+    let mut each = Vec::new();
+    for nth in 0..10_i64 {
+        let before = touches;
+        let Shown::Opening { screen } = device.screen().shown else { panic!("an opening is shown") };
+        let on = if nth == 0 { Some(screen.measure) } else { screen.next };
+        touches += 1;
+        device.act(on.expect("another window").event);
+        let wide = 574 + nth % 3;
+        let mut read = 0;
+        while let Some(screen) = device.reading() {
+            assert!(screen.ask.is_none(), "{:?}", screen.ask);
+            let sixteenths = match Place::from_code(&screen.place).unwrap() {
+                place if place.is_width() => wide,
+                place if place.is_height() => 964,
+                // The square root of 574² + 964², of 575² and 576²: 1121.96, 1122.47, 1122.98.
+                place if place.is_diagonal() => [1122, 1122, 1123][usize::try_from(nth % 3).unwrap()],
+                Place::Depth => 56,
+                Place::PlumbLeft => 0,
+                other => panic!("{} is asked for", other.words()),
+            };
+            let keys = keys(Length::inches(sixteenths, 16), LengthUnit::Inch).unwrap();
+            touches += keys.len() + 1;
+            keys.into_iter().for_each(|key| device.press(key));
+            device.act(device.reading().unwrap().accept.event);
+            read += 1;
+        }
+        assert_eq!(read, 9, "seven readings, depth and one plumb");
+        each.push(touches - before);
+    }
+    println!(
+        "a window of the bay: {:?} touches; all ten with names and choices: {touches}",
+        each.iter().max().unwrap()
+    );
+    assert!(each.iter().all(|one| *one <= 36), "{each:?}");
+    assert!(touches <= 370, "{touches}");
+    let job = &device.house.as_ref().unwrap().job;
+    let lining = hangtrue_core::house::Lining::Blackout;
+    assert!(job.openings().all(|(_, opening)| opening.choices.lining == lining && opening.readings.len() == 9));
+}
+
+fn option_of(device: &Device, is_it: impl Fn(&str, &str) -> bool) -> Event {
+    let Shown::Opening { screen } = device.screen().shown else { panic!("an opening is shown") };
+    let mut all = screen.choices.iter().flat_map(|group| group.options.iter().map(|option| (&group.field, option)));
+    all.find(|(field, option)| is_it(field, &option.id)).expect("the screen has it").1.event.clone()
+}
+
+fn chosen(device: &Device, field: &str, value: &str) -> Event {
+    option_of(device, |_, id| id == format!("{field}_{value}"))
+}
+
+fn given_to_the_room(device: &Device) -> Event {
+    option_of(device, |field, id| field == "give.choices" && id == "give_room")
+}

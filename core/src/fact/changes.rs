@@ -13,12 +13,7 @@ use uuid::Uuid;
 pub fn changes(before: Option<&House>, after: &Job) -> Vec<Body> {
     with_default_unit(after.unit, || {
         let mut out = Vec::new();
-        let empty = House {
-            job: Job::new(after.id, after.name.clone(), after.unit),
-            waiting: Vec::new(),
-            standing: std::collections::BTreeMap::new(),
-            removed: Vec::new(),
-        };
+        let empty = House::empty(Job::new(after.id, after.name.clone(), after.unit));
         if before.is_none() {
             out.push(Body::HouseOpened { name: after.name.clone(), unit: after.unit });
         }
@@ -34,6 +29,9 @@ pub fn changes(before: Option<&House>, after: &Job) -> Vec<Body> {
         set(after.id, "unit".to_owned(), json(&old.unit), json(&after.unit));
         set(after.id, "region".to_owned(), json(&old.region), json(&after.region));
         set(after.id, "built".to_owned(), json(&old.built), json(&after.built));
+        set(after.id, "address".to_owned(), json(&old.address), json(&after.address));
+        set(after.id, "reach".to_owned(), json(&old.reach), json(&after.reach));
+        set(after.id, "away".to_owned(), json(&old.away), json(&after.away));
         for (group, old, new) in [
             ("instruments", json(&old.instruments), json(&after.instruments)),
             ("cloths", json(&old.cloths), json(&after.cloths)),

@@ -1,7 +1,8 @@
 //! The fold: a house out of its facts, the same for any order and any repetition of them.
 
+use super::placed::{self, Placed};
 use super::{Body, BodyProblem, Fact};
-use crate::house::{Disagreement, Job, Opening, Photo, Room, Withdrawn};
+use crate::house::{Disagreement, Job, Opening, Photo, Room, Withdrawn, Workroom};
 use crate::length::{LengthUnit, with_default_unit};
 use serde_json::{Map, Value};
 use std::collections::{BTreeMap, BTreeSet};
@@ -16,8 +17,17 @@ pub struct House {
     pub waiting: Vec<Uuid>,
     /// For each field that was set, the facts that stand for it: what a new value replaces.
     pub standing: BTreeMap<(Uuid, String), Vec<Uuid>>,
+    /// Where rooms stand among each other, and openings in their rooms: the smaller the earlier.
+    pub order: BTreeMap<Uuid, i64>,
     /// Rooms and openings that were taken out, in the order of the walk.
     pub removed: Vec<Removed>,
+}
+
+impl House {
+    /// A house of which no fact stands yet.
+    pub fn empty(job: Job) -> Self {
+        Self { job, waiting: Vec::new(), standing: BTreeMap::new(), order: BTreeMap::new(), removed: Vec::new() }
+    }
 }
 
 /// A room or an opening that was taken out.
@@ -49,7 +59,12 @@ pub fn fold<'a>(facts: impl IntoIterator<Item = &'a Fact>) -> Option<House> {
         Ok(Body::HouseOpened { name, unit }) => Some((fact.job, name.clone(), *unit)),
         _ => None,
     });
-    let (id, name, unit) = opened?;
+    // A workroom need not be opened: it is there from its first fact on.
+    let workroom = || {
+        let of = facts.first().filter(|fact| fact.job == Workroom::ID);
+        of.map(|fact| (fact.job, Workroom::NAME.to_owned(), fact.unit))
+    };
+    let (id, name, unit) = opened.or_else(workroom)?;
     let mut build = Build::new(id, name, unit);
     for (fact, body) in facts.iter().zip(&bodies) {
         if let Ok(Body::Set { on, field, replaces, .. }) = body
@@ -299,7 +314,7 @@ impl Build {
             }
             standing.insert(key.clone(), register.iter().map(|written| written.fact).collect());
             let (on, field) = key;
-            if register.iter().any(|written| written.value != register[0].value) {
+            if !placed::is_place(&field) && register.iter().any(|written| written.value != register[0].value) {
                 let values = register.iter().map(|written| (written.fact, written.value.clone())).collect();
                 disagreements.push(Disagreement { on, field: field.clone(), values });
             }
@@ -316,8 +331,12 @@ impl Build {
             self.job.unit = unit;
         }
         let mut waiting = std::mem::take(&mut self.waiting);
-        for (on, fields) in over {
+        let mut placed = Placed::default();
+        for (on, mut fields) in over {
             let unit = self.job.unit;
+            if self.room_at.contains_key(&on) || self.opening_at.contains_key(&on) {
+                placed.take(on, &mut fields, &mut waiting);
+            }
             if on == id {
                 lay(&mut self.job, fields, unit, &mut waiting);
             } else if let Some(at) = self.room_at.get(&on) {
@@ -328,9 +347,10 @@ impl Build {
                 waiting.extend(fields.into_iter().map(|(.., fact)| fact));
             }
         }
+        let order = placed.lay(&mut self.job);
         let removed = take_out(&mut self.job, &self.removed);
         self.job.disagreements = disagreements;
-        House { job: self.job, waiting, standing, removed }
+        House { job: self.job, waiting, standing, order, removed }
     }
 }
 
@@ -463,7 +483,7 @@ macro_rules! fields {
     };
 }
 
-fields!(Job: name, unit, region, built, instruments, cloths, settings, hardware);
+fields!(Job: name, unit, region, built, address, reach, away, instruments, cloths, settings, hardware);
 fields!(Room: name);
 fields!(Opening: name, wall, choices);
 

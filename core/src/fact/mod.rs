@@ -6,6 +6,7 @@
 mod body;
 mod changes;
 mod fold;
+pub mod placed;
 
 pub use body::{Body, BodyProblem};
 pub use changes::changes;

@@ -306,6 +306,10 @@ pub struct Choices {
     /// Inside or outside; advised from the readings when left out.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub mount: Option<Mount>,
+    /// True where a person left open whether it hangs inside or outside: both are measured for and worked out, and
+    /// nothing is cut before it is chosen.
+    #[serde(skip_serializing_if = "is_default")]
+    pub undecided: bool,
     /// How an outside board is held; advised when left out.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub attach: Option<Attach>,

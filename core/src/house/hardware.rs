@@ -26,6 +26,24 @@ pub struct Hardware {
     pub board_screw: Option<String>,
 }
 
+impl Hardware {
+    /// Lays another's under this: what has a name that stands here already is left out.
+    pub(super) fn lay_under(&mut self, below: Self) {
+        fn under<T>(own: &mut Vec<T>, below: Vec<T>, name: impl Fn(&T) -> &str) {
+            for item in below {
+                if own.iter().all(|other| name(other) != name(&item)) {
+                    own.push(item);
+                }
+            }
+        }
+        under(&mut self.screws, below.screws, |one| &one.name);
+        under(&mut self.brackets, below.brackets, |one| &one.name);
+        under(&mut self.anchors, below.anchors, |one| &one.name);
+        under(&mut self.lifts, below.lifts, |one| &one.name);
+        self.board_screw = self.board_screw.take().or(below.board_screw);
+    }
+}
+
 /// An L bracket: the leg stands on the wall, the arm carries the board.
 #[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]

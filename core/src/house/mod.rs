@@ -9,6 +9,7 @@ pub mod file;
 mod hardware;
 mod place;
 mod reading;
+mod workroom;
 
 pub use choice::{
     Attach, Backing, Below, BoardSize, Choices, Cloth, ControlSide, Direction as ClothDirection, Foot, Lift, Lining,
@@ -18,6 +19,7 @@ pub use decision::Decision;
 pub use hardware::{Anchor, AnchorScrew, Bracket, Hardware, LiftKind, Screw};
 pub use place::Place;
 pub use reading::{Instrument, InstrumentKind, Reading, Skip, TapeClass, Withdrawn};
+pub use workroom::Workroom;
 
 use crate::length::LengthUnit;
 use crate::settings::{Changes, SettingProblem, Settings};
@@ -44,6 +46,15 @@ pub struct Job {
     /// The year it was built, if known: old paint and coatings.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub built: Option<i32>,
+    /// Where it stands: street, place, floor, how to get in. Never in the name of a file.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub address: String,
+    /// How its client is reached.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub reach: String,
+    /// True when it was put away: it is found by name, and not in the list.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub away: bool,
     /// The tapes and lasers that were used, by the name readings give them.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub instruments: Vec<Instrument>,
@@ -56,6 +67,9 @@ pub struct Job {
     /// Screws, brackets, anchors and lifts of the workroom's own.
     #[serde(default, skip_serializing_if = "Hardware::is_empty")]
     pub hardware: Hardware,
+    /// What its workroom keeps for every house; this house's own stands before it.
+    #[serde(default, skip_serializing_if = "Workroom::is_empty")]
+    pub workroom: Workroom,
     /// Rooms, in the order of the walk.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub rooms: Vec<Room>,
@@ -215,10 +229,14 @@ impl Job {
             unit,
             region: Region::default(),
             built: None,
+            address: String::new(),
+            reach: String::new(),
+            away: false,
             instruments: Vec::new(),
             cloths: Vec::new(),
             settings: Changes::default(),
             hardware: Hardware::default(),
+            workroom: Workroom::default(),
             rooms: Vec::new(),
             notes: Vec::new(),
             photos: Vec::new(),
@@ -226,12 +244,22 @@ impl Job {
         }
     }
 
-    /// The house's numbers: the defaults of its unit with its own changes.
+    /// The house's numbers: the defaults of its unit with its workroom's changes, and its own over them.
     ///
     /// # Errors
     /// [`SettingProblem`] when a change does not fit the table.
     pub fn settings(&self) -> Result<Settings, SettingProblem> {
-        Settings::with(self.unit, &self.settings)
+        if self.workroom.settings.is_empty() {
+            return Settings::with(self.unit, &self.settings);
+        }
+        Settings::with(self.unit, &self.settings.over(&self.workroom.settings, self.unit))
+    }
+
+    /// The cloths that can be chosen: its own, and its workroom's of other names.
+    pub fn all_cloths(&self) -> impl Iterator<Item = &Cloth> {
+        let of_workroom =
+            self.workroom.cloths.iter().filter(|cloth| self.cloths.iter().all(|own| own.name != cloth.name));
+        self.cloths.iter().chain(of_workroom)
     }
 
     /// Every opening with its room, in the order of the walk.
@@ -239,9 +267,20 @@ impl Job {
         self.rooms.iter().flat_map(|room| room.openings.iter().map(move |opening| (room, opening)))
     }
 
+    /// What it is found by besides its name: address, client, rooms and openings.
+    pub fn found_by(&self) -> String {
+        let mut words = vec![self.address.as_str(), self.reach.as_str()];
+        for room in &self.rooms {
+            words.push(&room.name);
+            words.extend(room.openings.iter().map(|opening| opening.name.as_str()));
+        }
+        words.retain(|word| !word.is_empty());
+        words.join(" ")
+    }
+
     /// The cloth of this name.
     pub fn cloth(&self, name: &str) -> Option<&Cloth> {
-        self.cloths.iter().find(|cloth| cloth.name == name)
+        self.all_cloths().find(|cloth| cloth.name == name)
     }
 
     /// The tape or laser of this name.
@@ -291,6 +330,11 @@ impl Opening {
             }
         }
         false
+    }
+
+    /// True while an ask of the workroom stands open.
+    pub fn is_asked(&self) -> bool {
+        self.asks.iter().any(|ask| !self.is_answered(ask))
     }
 
     /// True when the ask was closed by hand, or every place it names was read for it.

@@ -1,13 +1,20 @@
 //! The inside mount: between the jambs, the board laid flat under the head.
 
-use super::{Catalogue, Clearance, Edge, Form, Line, Mounting, Read, Refusal, Stop, Working};
+use super::{Board, Catalogue, Clearance, Edge, Form, Line, Mounting, Read, Refusal, Stop, Working};
 use crate::flag::{Flag, Severity};
 use crate::house::{BoardSize, Place};
-use crate::length::{Direction, Grain, Length};
+use crate::length::{Direction, Grain, Length, LengthUnit};
+use crate::settings::Settings;
 use crate::truth::{WidthRule, inside_size};
 
 /// Why finished sizes of an inside mount are rounded as they are.
 const FIT: &str = "what must fit is rounded down";
+
+/// How deep an opening must be for this board to be flush with its front: the usual board has a setting.
+pub(super) fn flush_depth(board: &Board, settings: &Settings, unit: LengthUnit) -> Length {
+    let usual = Catalogue::standard(unit).usual_boards().next();
+    if usual.is_some_and(|usual| usual.size == board.size) { settings.flush_depth } else { board.width }
+}
 
 /// Works the inside mount.
 pub(super) fn work(read: &Read<'_>, catalogue: &Catalogue) -> Result<Mounting, Refusal> {
@@ -96,9 +103,7 @@ pub(super) fn work(read: &Read<'_>, catalogue: &Catalogue) -> Result<Mounting, R
 
     let mut flags = Vec::new();
     let depth = read.at(Place::Depth).map(|found| found.value);
-    let usual_here = Catalogue::standard(unit).usual_boards().next();
-    let flush =
-        if usual_here.is_some_and(|usual| usual.size == board.size) { settings.flush_depth } else { board.width };
+    let flush = flush_depth(board, settings, unit);
     let proud = match depth {
         Some(depth) if depth < settings.inside_depth_least => {
             return Err(refuse(

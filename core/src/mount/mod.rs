@@ -10,11 +10,13 @@ mod by_hand;
 pub mod calculator;
 mod catalogue;
 mod inside;
+mod needs;
 mod offer;
 mod outside;
 
 pub use crate::house::{Anchor, AnchorScrew, Bracket, LiftKind, Screw};
 pub use catalogue::{Assumed, Board, Catalogue, Species};
+pub use needs::{Leads, leads, needs, sized_by};
 pub use offer::{Offer, offers};
 
 use crate::flag::{Flag, Severity, sentence};

@@ -250,11 +250,18 @@ impl Heading<'_> {
                 .rows(self.job.unit)
                 .into_iter()
                 .filter(|row| row.value != row.default)
-                .map(|row| match &row.value {
+                .map(|row| {
+                    // The layer that it comes from, where that is not the house itself.
+                    let own = self.job.settings.names().any(|name| name == row.name);
+                    (if own || self.job.workroom.settings.is_empty() { "" } else { " (workroom)" }, row)
+                })
+                .map(|(layer, row)| match &row.value {
                     // As it was typed, or about where the sheet is in the other unit.
-                    Value::Length(length) if self.is_translated() => format!("{} {}", row.label(), self.show(*length)),
+                    Value::Length(length) if self.is_translated() => {
+                        format!("{} {}{layer}", row.label(), self.show(*length))
+                    }
                     _ => format!(
-                        "{} {}",
+                        "{} {}{layer}",
                         row.label(),
                         row.shown(if self.is_translated() { self.unit } else { self.job.unit })
                     ),

@@ -11,10 +11,10 @@ pub use set::{Answer, Member, Set, sets};
 
 use crate::fixing::{self, Fixing};
 use crate::flag::{Flag, Severity, listed, sentence};
-use crate::house::{Mount, Opening, Place};
+use crate::house::{Opening, Place};
 use crate::length::LengthUnit;
 use crate::makeup::{GRAMS_PER_POUND, Makeup, MakeupProblem};
-use crate::mount::{Catalogue, Form, Mounts};
+use crate::mount::{self, Catalogue, Form, Mounts};
 use serde::Serialize;
 
 /// Where an opening stands; the worst first.
@@ -241,7 +241,19 @@ pub fn of(known: &Known<'_>) -> Standing {
             to_do: "Read what is asked for.".to_owned(),
         });
     }
+    if opening.choices.undecided && opening.choices.mount.is_none() {
+        reasons.push(Reason {
+            cause: Cause::Mount,
+            stand: Stand::Decide,
+            flag: String::new(),
+            places: Vec::new(),
+            brief: "whether it hangs inside or outside is not decided".to_owned(),
+            says: "Whether it hangs inside or outside is not decided.".to_owned(),
+            to_do: "Choose one.".to_owned(),
+        });
+    }
     reasons.extend(of_mount(known));
+    reasons.extend(of_outside(known));
     if let Some(Err(problem)) = known.makeup {
         reasons.push(Reason {
             cause: Cause::Make,
@@ -294,10 +306,6 @@ pub fn of_flag(opening: &Opening, flag: &Flag) -> Option<Reason> {
     let skipped = |place: &Place| opening.skipped.iter().any(|skip| skip.place == *place);
     let not_read = !unread.is_empty() && unread.len() == flag.places.len();
     if flag.code == "not_read_yet" {
-        // What is between the jambs is not asked for where the shade hangs outside by choice.
-        if opening.choices.mount == Some(Mount::Outside) {
-            return None;
-        }
         let open: Vec<Place> = unread.iter().copied().filter(|place| !skipped(place)).collect();
         return Some(if open.is_empty() {
             Reason {
@@ -366,6 +374,31 @@ fn of_mount(known: &Known<'_>) -> Option<Reason> {
             places: missing,
             ..plain
         }
+    })
+}
+
+/// What an outside shade is sized or cleared by and nobody read or left out: of several widths one alone gives a size, and
+/// a shade that passes the opening needs its wall.
+fn of_outside(known: &Known<'_>) -> Option<Reason> {
+    let opening = known.opening;
+    let mounting = known.mounts.advised().filter(|mounting| mounting.form != Form::Inside)?;
+    let skipped = |place: Place| opening.skipped.iter().any(|skip| skip.place == place);
+    let missing: Vec<Place> = mount::sized_by(mounting.edge)
+        .into_iter()
+        .filter(|place| opening.standing(*place).next().is_none() && !skipped(*place))
+        .collect();
+    if missing.is_empty() {
+        return None;
+    }
+    let says = sentence(&format!("{} not measured yet", are(&missing)));
+    Some(Reason {
+        cause: Cause::NotRead,
+        stand: Stand::NotMeasured,
+        flag: String::new(),
+        brief: format!("{} not measured yet", are(&missing)),
+        says,
+        to_do: sentence(&format!("read {}", listed(missing.iter().map(|place| format!("the {}", place.words()))))),
+        places: missing,
     })
 }
 

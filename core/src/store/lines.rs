@@ -4,6 +4,7 @@
 use super::log;
 use super::tally::{self, Tally};
 use crate::fact::fold;
+use crate::house::Workroom;
 use chrono::{DateTime, Utc};
 use rusqlite::{Connection, Row, TransactionBehavior, params};
 use std::collections::BTreeMap;
@@ -11,7 +12,7 @@ use uuid::Uuid;
 
 /// The form of the view, raised whenever `fold` or the columns change what a line says. A view of another form is
 /// dropped and made again; it never needs a migration.
-const FORM: i64 = 2;
+const FORM: i64 = 3;
 
 /// One house in the list.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -26,6 +27,12 @@ pub struct HouseLine {
     pub openings: u32,
     /// How many readings stand (not withdrawn, not amended).
     pub readings: u32,
+    /// How many openings the workroom asks to be measured again.
+    pub asked: u32,
+    /// True when it was put away.
+    pub away: bool,
+    /// What else it is found by: its client's address, its rooms and openings.
+    pub words: String,
     /// How many fields two devices set apart.
     pub disagreements: u32,
     /// How many facts wait for something that has not arrived, or for a newer program.
@@ -47,11 +54,14 @@ impl Known {
     fn sum(&self) -> i64 {
         let line = self.line.as_ref().map_or_else(String::new, |line| {
             format!(
-                "{}\u{0}{}\u{0}{}\u{0}{}\u{0}{}\u{0}{}\u{0}{}",
+                "{}\u{0}{}\u{0}{}\u{0}{}\u{0}{}\u{0}{}\u{0}{}\u{0}{}\u{0}{}\u{0}{}",
                 line.name,
                 line.rooms,
                 line.openings,
                 line.readings,
+                line.asked,
+                line.away,
+                line.words,
                 line.disagreements,
                 line.waiting,
                 line.changed.timestamp_millis()
@@ -70,13 +80,16 @@ fn from_row(row: &Row<'_>) -> rusqlite::Result<(Known, bool)> {
         rooms: row.get(3)?,
         openings: row.get(4)?,
         readings: row.get(5)?,
-        disagreements: row.get(6)?,
-        waiting: row.get(7)?,
-        changed: time(row.get(8)?),
+        asked: row.get(6)?,
+        away: row.get(7)?,
+        words: row.get(8)?,
+        disagreements: row.get(9)?,
+        waiting: row.get(10)?,
+        changed: time(row.get(11)?),
     };
-    let of = Tally { facts: row.get(9)?, sums: row.get(10)? };
+    let of = Tally { facts: row.get(12)?, sums: row.get(13)? };
     let known = Known { job, line: row.get::<_, bool>(1)?.then_some(line), of };
-    let is_whole = row.get::<_, i64>(11)? == known.sum();
+    let is_whole = row.get::<_, i64>(14)? == known.sum();
     Ok((known, is_whole))
 }
 
@@ -134,7 +147,7 @@ fn is_there(conn: &Connection) -> rusqlite::Result<bool> {
 }
 
 fn stored(conn: &Connection) -> rusqlite::Result<BTreeMap<Uuid, (Known, bool)>> {
-    let sql = "SELECT job, shown, name, rooms, openings, readings, disagreements, waiting, ms, facts, sums, sum FROM view_house";
+    let sql = "SELECT job, shown, name, rooms, openings, readings, asked, away, words, disagreements, waiting, ms, facts, sums, sum FROM view_house";
     conn.prepare_cached(sql)?
         .query_map([], from_row)?
         .map(|row| row.map(|(known, is_whole)| (known.job, (known, is_whole))))
@@ -146,7 +159,8 @@ fn folded(conn: &Connection, job: Uuid) -> rusqlite::Result<Known> {
     let (facts, of) = tally::facts(conn, job)?;
     let last = facts.iter().map(|fact| fact.stamp.ms).max().unwrap_or_default();
     let count = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
-    let line = fold(&facts).map(|house| HouseLine {
+    // The workroom is no house.
+    let line = fold(&facts).filter(|_| job != Workroom::ID).map(|house| HouseLine {
         job,
         rooms: count(house.job.rooms.len()),
         openings: count(house.job.openings().count()),
@@ -157,6 +171,9 @@ fn folded(conn: &Connection, job: Uuid) -> rusqlite::Result<Known> {
                 .map(|(_, opening)| opening.readings.iter().filter(|reading| opening.stands(reading)).count())
                 .sum(),
         ),
+        asked: count(house.job.openings().filter(|(_, opening)| opening.is_asked()).count()),
+        away: house.job.away,
+        words: house.job.found_by(),
         disagreements: count(house.job.disagreements.len()),
         waiting: count(house.waiting.len()),
         changed: time(i64::try_from(last).unwrap_or(i64::MAX)),
@@ -177,6 +194,9 @@ fn store(conn: &Connection, anew: bool, lines: &[Known]) -> rusqlite::Result<()>
                 rooms INTEGER NOT NULL,
                 openings INTEGER NOT NULL,
                 readings INTEGER NOT NULL,
+                asked INTEGER NOT NULL,
+                away INTEGER NOT NULL,
+                words TEXT NOT NULL,
                 disagreements INTEGER NOT NULL,
                 waiting INTEGER NOT NULL,
                 ms INTEGER NOT NULL,
@@ -194,6 +214,9 @@ fn store(conn: &Connection, anew: bool, lines: &[Known]) -> rusqlite::Result<()>
         rooms: 0,
         openings: 0,
         readings: 0,
+        asked: 0,
+        away: false,
+        words: String::new(),
         disagreements: 0,
         waiting: 0,
         changed: time(0),
@@ -201,7 +224,7 @@ fn store(conn: &Connection, anew: bool, lines: &[Known]) -> rusqlite::Result<()>
     for known in lines {
         let line = known.line.clone().unwrap_or_else(|| none(known.job));
         tx.prepare_cached(
-            "INSERT OR REPLACE INTO view_house VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)",
+            "INSERT OR REPLACE INTO view_house VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15)",
         )?
         .execute(params![
             known.job.into_bytes(),
@@ -210,6 +233,9 @@ fn store(conn: &Connection, anew: bool, lines: &[Known]) -> rusqlite::Result<()>
             line.rooms,
             line.openings,
             line.readings,
+            line.asked,
+            line.away,
+            line.words,
             line.disagreements,
             line.waiting,
             line.changed.timestamp_millis(),

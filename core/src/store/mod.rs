@@ -28,7 +28,7 @@ pub use problem::StoreProblem;
 pub use reserve::RESERVE_BYTES;
 
 use crate::fact::{Body, Fact, HOUSE_ERASED, House, LAST_MS, MOST_FACT, Moment, changes, fold};
-use crate::house::Job;
+use crate::house::{Job, Workroom};
 use crate::length::LengthUnit;
 use files::beside;
 use reserve::Reserve;
@@ -521,7 +521,27 @@ impl Book {
     /// # Errors
     /// [`StoreProblem::Damaged`], [`StoreProblem::Disk`].
     pub fn house(&self, job: Uuid) -> Result<Option<House>, StoreProblem> {
-        Ok(fold(&self.facts(job)?))
+        let Some(mut house) = fold(&self.facts(job)?) else {
+            let is_workroom = job == Workroom::ID;
+            return Ok(is_workroom.then(|| House::empty(Job::new(job, Workroom::NAME.to_owned(), LengthUnit::Inch))));
+        };
+        if job != Workroom::ID {
+            house.job.workroom = self.workroom()?;
+        }
+        Ok(Some(house))
+    }
+
+    /// What the workroom keeps for every house.
+    ///
+    /// # Errors
+    /// [`StoreProblem::Damaged`], [`StoreProblem::Disk`].
+    pub fn workroom(&self) -> Result<Workroom, StoreProblem> {
+        let folded = fold(&self.facts(Workroom::ID)?);
+        Ok(folded.map_or_else(Workroom::default, |house| Workroom {
+            settings: house.job.settings,
+            hardware: house.job.hardware,
+            cloths: house.job.cloths,
+        }))
     }
 
     /// A house as its job file holds it ([`crate::house::file::write`]). `None` when its opening is not here.
@@ -618,7 +638,7 @@ impl Book {
         draft: Option<Draft<'_>>,
         moments: Moments<'_>,
     ) -> Result<Vec<Fact>, StoreProblem> {
-        let begins = matches!(bodies.first(), Some(Body::HouseOpened { .. }));
+        let begins = job == Workroom::ID || matches!(bodies.first(), Some(Body::HouseOpened { .. }));
         if !begins && !log::has_job(&self.conn, job).map_err(|error| self.fails("looking for a house", &error))? {
             return Err(StoreProblem::NoHouse { job });
         }
@@ -638,6 +658,7 @@ impl Book {
     /// # Errors
     /// As [`Book::write`], without [`StoreProblem::NoHouse`].
     pub fn take_in(&mut self, job: &Job, by: &str, moments: Moments<'_>) -> Result<Vec<Fact>, StoreProblem> {
+        let job = &Workroom::settle(job, &self.workroom()?);
         // Kept, so that a second try after the reserve was given up writes the same facts.
         let mut taken: Vec<Moment> = Vec::new();
         self.durable("taking in a job file", &mut |tx| {

@@ -18,6 +18,7 @@ mod passage;
 mod readings;
 mod slips;
 pub mod squares;
+mod trim;
 mod verdict;
 mod words;
 
@@ -86,7 +87,7 @@ pub struct Truth {
     pub smallest_width: Option<Length>,
     /// The smallest height that stands, exact.
     pub smallest_height: Option<Length>,
-    /// Places that an inside mount needs and that were neither read nor skipped.
+    /// Places that an inside mount needs and that were neither read nor skipped; none where it hangs outside by choice.
     pub missing: Vec<Place>,
     /// What the shape and the inside size take for granted because it was not read, each as a sentence would end:
     /// "the sill is level".
@@ -135,6 +136,7 @@ pub fn judge_around(readings: &Readings, around: &Around, settings: &Settings) -
     let shape = shape(readings, &reads, settings, smallest_width);
     let missing: Vec<Place> = INSIDE_NEEDS
         .into_iter()
+        .filter(|_| !around.outside)
         .filter(|place| readings.at(*place).next().is_none() && !readings.skipped.contains(place))
         .collect();
     let size = inside(smallest_width, smallest_height, &shape, settings, readings.unit);
@@ -174,7 +176,12 @@ pub fn judge_around(readings: &Readings, around: &Around, settings: &Settings) -
     if hidden && size.is_some() && [Place::WidthUpper, Place::WidthLower, Place::HeightCentre].into_iter().any(unread) {
         assumes.push(words::STRAIGHT);
     }
-    let flags = words::flags(readings, &reads, settings, &shape, &missing, &verdict, &assumes);
+    let mut flags = words::flags(readings, &reads, settings, &shape, &missing, &verdict, &assumes);
+    // Without trim there is none to be misread.
+    if !around.plaster {
+        trim::flags(readings, settings, &mut flags);
+    }
+    flags.sort_by_key(|flag| std::cmp::Reverse(flag.severity));
     let verdict::Verdict { holds, chance_all_right, chance_shared, suspects, next_reading, .. } = verdict;
     Truth {
         flags,
@@ -207,6 +214,13 @@ impl Truth {
     pub fn inside(&self, settings: &Settings, unit: LengthUnit) -> Option<InsideSize> {
         inside(self.smallest_width, self.smallest_height, &self.shape, settings, unit)
     }
+}
+
+/// How far an opening leans over its height, as far as its readings tell: the lean of [`Shape`] alone.
+pub fn lean(readings: &Readings, settings: &Settings) -> Option<Estimate> {
+    let reads = readings.reads(settings);
+    let sights: Vec<figure::Sight> = reads.iter().map(|read| read.sight).collect();
+    figure::fit(&sights)?.estimate(&[(LEAN, 1.0)])
 }
 
 fn shape(readings: &Readings, reads: &[readings::Read], settings: &Settings, smallest_width: Option<Length>) -> Shape {

@@ -50,7 +50,6 @@ pub(super) fn flags(
             "Read them before you leave if the shade may hang inside.",
         ));
     }
-    flags.sort_by_key(|flag| std::cmp::Reverse(flag.severity));
     flags
 }
 

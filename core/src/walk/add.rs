@@ -94,8 +94,9 @@ pub(super) fn another_offer(room: &Room, opening: &Opening) -> Touch {
 }
 
 /// The choices that are given from one opening to others.
-const GIVEN: [&str; 14] = [
+const GIVEN: [&str; 15] = [
     "mount",
+    "undecided",
     "attach",
     "board",
     "bracket",

@@ -1,6 +1,7 @@
 //! Values that are given to fields: checked against the record before a fact is written, so that none is refused later.
 
 use super::step::capital;
+use crate::fact::placed;
 use crate::house::{Choices, Job, Region, Wall};
 use crate::length::{LengthUnit, with_default_unit};
 use crate::settings::{Settings, label, nearest};
@@ -41,11 +42,22 @@ pub(super) fn value_of(job: &Job, on: Uuid, field: &str, value: Option<&str>) ->
             ("", "unit") => read::<LengthUnit>(value, "in, ft, mm, cm or m"),
             ("", "region") => read::<Option<Region>>(value, "canada, united_states, europe_uk or australia"),
             ("", "built") => year(value),
+            ("", "address" | "reach") => {
+                Ok(value.map(str::trim).filter(|text| !text.is_empty()).map_or(Value::Null, Value::from))
+            }
+            ("", "away") => Ok(if value == Some("true") { Value::Bool(true) } else { Value::Null }),
             ("settings", name) => setting(job, name, value),
             _ => Err(unknown(field)),
         };
     }
-    if job.rooms.iter().any(|room| room.id == on) {
+    let is_room = job.rooms.iter().any(|room| room.id == on);
+    if field == placed::ORDER && (is_room || job.openings().any(|(_, opening)| opening.id == on)) {
+        return value.map_or(Ok(Value::Null), |value| {
+            let order = value.trim().parse::<i64>().map(Value::from);
+            order.map_err(|_| Refusal::new(format!("\"{value}\" is no order"), "write a whole number"))
+        });
+    }
+    if is_room {
         return if field == "name" { text(value, "a room has a name") } else { Err(unknown(field)) };
     }
     let Some((_, opening)) = job.openings().find(|(_, opening)| opening.id == on) else {
@@ -53,6 +65,12 @@ pub(super) fn value_of(job: &Job, on: Uuid, field: &str, value: Option<&str>) ->
     };
     match group {
         "" if name == "name" => text(value, "an opening has a name"),
+        "" if name == placed::ROOM => {
+            let room = value.and_then(|value| Uuid::parse_str(value).ok());
+            let known = room.filter(|room| job.rooms.iter().any(|one| one.id == *room));
+            let gone = || Refusal::new("this room is not in the house", "go back and choose again");
+            known.map(|room| room.to_string().into()).ok_or_else(gone)
+        }
         "choices" => fits::<Choices>(job.unit, &opening.choices, name, value).and_then(|found| {
             let known = name != "cloth" || value.is_none_or(|cloth| job.cloth(cloth).is_some());
             let advice = "add the cloth at the workroom first";
@@ -205,6 +223,16 @@ pub(super) fn given_words(field: &str, value: &Value) -> String {
         Value::String(text) => text.clone(),
         other => other.to_string(),
     };
+    if field == "choices.undecided" && value == &Value::Bool(true) {
+        return "Mount: not decided.".to_owned();
+    }
+    match field {
+        placed::ORDER => return "It stands elsewhere in the walk.".to_owned(),
+        "away" if value.is_null() => return "It is in the list again.".to_owned(),
+        "away" => return "It is put away: it is found by its words.".to_owned(),
+        placed::ROOM => return "It is in another room.".to_owned(),
+        _ => {}
+    }
     let text = match value {
         Value::Null => "not chosen".to_owned(),
         Value::Array(all) => all.iter().map(bare).collect::<Vec<_>>().join(", "),

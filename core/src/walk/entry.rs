@@ -7,6 +7,9 @@ use std::fmt::Write as _;
 /// Digits of a whole number at most: 99999 mm is 100 m, longer than any wall.
 const MOST_DIGITS: usize = 5;
 
+/// Digits behind the point of an inch at most: 0.8125 is 13/16.
+const MOST_INCH_PARTS: usize = 4;
+
 /// One key of the pad that adds to a number or takes off it.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
@@ -19,7 +22,7 @@ pub enum PadKey {
     Sixteenths(u8),
     /// What was typed are feet: inches follow.
     Feet,
-    /// The decimal point before the tenths of a millimetre.
+    /// The decimal point: tenths of a millimetre, or parts of an inch from a keyboard that has one.
     Point,
     /// The other sign, where a reading has a side.
     Sign,
@@ -64,14 +67,14 @@ impl Entry {
         let fine = self.sixteenths > 0 || self.tenths.is_some();
         match key {
             PadKey::Digit(0..=9) => match &self.tenths {
-                Some(tenths) => tenths.is_empty(),
+                Some(tenths) => tenths.len() < if unit.is_imperial() { MOST_INCH_PARTS } else { 1 },
                 // A zero alone is a whole reading; digits behind it would be a slip.
                 None => self.sixteenths == 0 && self.whole.len() < MOST_DIGITS && self.whole != "0",
             },
             PadKey::Pair(10..=24) => !unit.is_imperial() && self.whole.is_empty() && self.feet.is_none() && !fine,
             PadKey::Sixteenths(1..=15) => unit.is_imperial() && self.tenths.is_none(),
             PadKey::Feet => unit.is_imperial() && self.feet.is_none() && !self.whole.is_empty() && !fine,
-            PadKey::Point => !unit.is_imperial() && !self.whole.is_empty() && self.feet.is_none() && !fine,
+            PadKey::Point => !self.whole.is_empty() && self.feet.is_none() && !fine,
             PadKey::Sign => signed,
             PadKey::Erase => !self.is_empty(),
             PadKey::Digit(_) | PadKey::Pair(_) | PadKey::Sixteenths(_) => false,
@@ -213,6 +216,9 @@ mod tests {
             assert_eq!(entry.text(), text);
             assert_eq!(entry.length(unit).unwrap().unwrap().value(), length, "{text}");
         }
+        // From a keyboard that has a point: 34.375, never 34375.
+        let keys = [Digit(3), Digit(4), Point, Digit(3), Digit(7), Digit(5)];
+        assert_eq!(typed(&keys, inch).length(inch).unwrap().unwrap().value(), Length::inches(275, 8));
         assert_eq!(typed(&[Sign], inch).length(inch), Ok(None));
         assert_eq!(
             typed(&[Digit(8), Point], LengthUnit::Millimetre).length(LengthUnit::Millimetre).unwrap().unwrap().text(),

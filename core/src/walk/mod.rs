@@ -16,11 +16,15 @@ mod choose;
 mod decide;
 mod drawing;
 mod entry;
+mod houses;
+mod moving;
 pub mod note;
 mod order;
+mod question;
 mod reading;
 pub mod screen;
 mod screens;
+mod settings;
 pub mod spoken;
 mod step;
 #[cfg(test)]
@@ -28,11 +32,12 @@ mod tests;
 
 pub use choose::Refusal;
 pub use entry::{Entry, PadKey};
+pub use houses::is_listed;
 pub use order::{asked, is_read, is_skipped, needed};
 pub use screen::Screen;
 
 use crate::fact::{Body, House, Moment};
-use crate::house::{Job, Opening, Place};
+use crate::house::{Job, Opening, Place, Workroom};
 use crate::length::LengthUnit;
 use crate::mount::Form;
 use crate::settings::Settings;
@@ -330,6 +335,12 @@ pub struct HouseLine {
     pub openings: u32,
     /// How many readings were taken.
     pub readings: u32,
+    /// How many of its openings the workroom asks to be measured again.
+    pub asked: u32,
+    /// True when it was put away.
+    pub away: bool,
+    /// What else it is found by: address, client, rooms and openings.
+    pub words: String,
     /// How many of its facts are on this device alone ([`crate::sync::alone`]).
     pub alone: u64,
 }
@@ -458,6 +469,9 @@ impl Walk {
                 _ => Stand::Houses,
             };
         };
+        if house.job.id == Workroom::ID && !matches!(self.spot, Spot::Houses | Spot::Sync) {
+            return Stand::Settings(Some(house));
+        }
         let find = |id: Uuid| house.job.openings().find(|(_, opening)| opening.id == id);
         match self.spot {
             Spot::Houses => Stand::Houses,
@@ -492,9 +506,10 @@ impl Walk {
         {
             return Some((place, Why::Asked));
         }
+        let needed = order::needed(&house.job, opening, &numbers(&house.job));
         let mut at = after;
-        for _ in 0..Place::ALL.len() {
-            let Some(place) = order::next_open(opening, at) else { break };
+        for _ in 0..needed.len() {
+            let Some(place) = order::next_open(opening, &needed, at) else { break };
             if free(&place) {
                 return Some((place, Why::Next));
             }

@@ -5,12 +5,12 @@
 
 use super::choose::Refusal;
 use super::reading::{doubtful, figure};
-use super::screen::{Drawing, Figure};
+use super::screen::{ChoiceGroup, Drawing, Figure};
 use super::step::capital;
-use super::{drawing, order, truth};
+use super::{drawing, numbers, order, question, truth};
 use crate::fact::House;
 use crate::flag::{Flag, Severity};
-use crate::house::{Opening, Place, Reading};
+use crate::house::{Job, Opening, Place, Reading};
 use crate::length::{LengthProblem, LengthUnit, Typed};
 use chrono::DateTime;
 use uuid::Uuid;
@@ -69,10 +69,16 @@ pub struct Looked {
 }
 
 /// The places of a note for this opening: those it needs, in the order of the walk, and the others that it has.
-pub fn places(opening: &Opening) -> (Vec<Place>, Vec<Place>) {
-    let needed = order::needed(opening);
+pub fn places(job: &Job, opening: &Opening) -> (Vec<Place>, Vec<Place>) {
+    let needed = order::needed(job, opening, &numbers(job));
     let others = Place::ALL.iter().copied().filter(|place| !needed.contains(place)).collect();
     (needed, others)
+}
+
+/// What is asked of the opening before its note is typed, because it tells which places are needed; nothing waits for it.
+pub fn ask(house: &House, opening: &Opening) -> Option<ChoiceGroup> {
+    let needed = order::needed(&house.job, opening, &numbers(&house.job));
+    question::ask(house, opening, needed.last().copied().unwrap_or(Place::WidthTop), &needed)
 }
 
 /// A field's length; nothing where it is empty.
@@ -128,7 +134,7 @@ pub fn look(house: &House, opening: &Opening, fields: &[Field]) -> Looked {
     }
     let truth = truth(job, &with);
     let of_one = |flag: &Flag| flag.severity == Severity::TakeAgain && flag.places.len() <= 3;
-    let known = order::EVERY.iter().all(|place| order::is_read(&with, *place));
+    let known = order::FIGURE.iter().all(|place| order::is_read(&with, *place));
     let said = fields.iter().zip(&taken).map(|(field, taken)| {
         if !matches!(taken, Taken::Length(_)) {
             return None;
@@ -137,7 +143,7 @@ pub fn look(house: &House, opening: &Opening, fields: &[Field]) -> Looked {
         match flag {
             Some(flag) => Some(Said { severity: Some(flag.severity), says: format!("{} {}", flag.says, flag.to_do) }),
             // Before all seven are there, too little stands against a reading to say that it fits.
-            None => (known && truth.holds && order::EVERY.contains(&field.place))
+            None => (known && truth.holds && order::FIGURE.contains(&field.place))
                 .then(|| Said { severity: None, says: "Fits".to_owned() }),
         }
     });

@@ -1,9 +1,11 @@
-//! The order of reading at an opening: what is needed, and what comes next. Common practice of the trade, no source.
+//! What is needed at an opening and what comes next there, in the order of reading.
 
-use crate::house::{Ask, Attach, Foot, Mount, Opening, Place};
+use crate::house::{Ask, Job, Opening, Place};
+use crate::mount::{self, Catalogue, Leads};
+use crate::settings::Settings;
 
-/// Needed at every opening: three widths, two heights, two diagonals.
-pub(super) const EVERY: [Place; 7] = [
+/// The seven readings of a figure: three widths, two heights, two diagonals.
+pub(super) const FIGURE: [Place; 7] = [
     Place::WidthTop,
     Place::WidthMiddle,
     Place::WidthBottom,
@@ -13,36 +15,14 @@ pub(super) const EVERY: [Place; 7] = [
     Place::DiagonalFalling,
 ];
 
-/// Needed for an outside mount on trim.
-const TRIM: [Place; 4] = [Place::TrimWidth, Place::TrimHeight, Place::TrimLeg, Place::TrimThickness];
+/// Where the readings and the choices of an opening lead ([`mount::leads`]).
+pub(super) fn leads(job: &Job, opening: &Opening, settings: &Settings) -> Leads {
+    mount::leads(opening, &job.instruments, settings, Catalogue::standard(job.unit), job.unit)
+}
 
-/// Needed for any outside mount.
-const AROUND: [Place; 5] = [Place::ProudMost, Place::SillOut, Place::WallAbove, Place::WallLeft, Place::WallRight];
-
-/// The places that must be read or skipped before leaving, in the order of the walk. While nobody has said how it
-/// is mounted, the depth is among them, so that both mounts can be judged; what only an outside mount needs is not.
-pub fn needed(opening: &Opening) -> Vec<Place> {
-    let mut places = EVERY.to_vec();
-    let (wall, choices) = (&opening.wall, &opening.choices);
-    if choices.mount == Some(Mount::Outside) {
-        if !wall.no_trim {
-            places.extend(TRIM.iter().filter(|place| !(wall.no_sill && **place == Place::TrimHeight)));
-        }
-        places.extend(AROUND.iter().filter(|place| !(wall.no_sill && **place == Place::SillOut)));
-        match choices.attach {
-            Some(Attach::Ceiling) => places.push(Place::CeilingToSill),
-            Some(Attach::Face) => places.extend([Place::FaceAbove, Place::FaceOut]),
-            Some(Attach::Flush | Attach::Brackets) | None => {}
-        }
-        match choices.foot {
-            Foot::Sill if !wall.no_sill => {}
-            Foot::Apron => places.push(Place::SillToApronFoot),
-            Foot::Sill | Foot::Floor => places.push(Place::SillToFloor),
-        }
-    } else {
-        places.push(Place::Depth);
-    }
-    places
+/// The places that must be read or left out before leaving, in the order of the walk ([`mount::needs`]).
+pub fn needed(job: &Job, opening: &Opening, settings: &Settings) -> Vec<Place> {
+    mount::needs(opening, leads(job, opening, settings))
 }
 
 /// True when the place was read, and the reading stands.
@@ -55,9 +35,17 @@ pub fn is_skipped(opening: &Opening, place: Place) -> bool {
     opening.skipped.iter().any(|skip| skip.place == place) && !is_read(opening, place)
 }
 
-/// What stands open of [`needed`].
-pub(super) fn open(opening: &Opening) -> Vec<Place> {
-    needed(opening).into_iter().filter(|place| !is_read(opening, *place) && !is_skipped(opening, *place)).collect()
+/// What stands open of the places that are needed.
+pub(super) fn open(opening: &Opening, needed: &[Place]) -> Vec<Place> {
+    needed.iter().copied().filter(|place| !is_read(opening, *place) && !is_skipped(opening, *place)).collect()
+}
+
+/// True when nothing of an opening stands open and no ask is unanswered.
+pub(super) fn is_done(job: &Job, opening: &Opening, settings: &Settings) -> bool {
+    // What an inside shade needs is looked at first: what leads outside is only worked out once all of it is there.
+    asked(opening).is_none()
+        && open(opening, &mount::needs(opening, Leads::Nowhere)).is_empty()
+        && open(opening, &needed(job, opening, settings)).is_empty()
 }
 
 /// The first unanswered ask of the workroom, and the places of it that are not yet read for it.
@@ -69,7 +57,7 @@ pub fn asked(opening: &Opening) -> Option<(&Ask, Vec<Place>)> {
         let mut read: Vec<Place> = opening.readings.iter().map(|reading| reading.place).collect();
         read.sort_unstable();
         read.dedup();
-        if read.is_empty() { needed(opening) } else { read }
+        if read.is_empty() { mount::needs(opening, Leads::Nowhere) } else { read }
     } else {
         ask.places.clone()
     };
@@ -77,17 +65,16 @@ pub fn asked(opening: &Opening) -> Option<(&Ask, Vec<Place>)> {
 }
 
 /// The next place of [`open`] after `from`, going round, so that a walk begun anywhere goes on from there.
-pub(super) fn next_open(opening: &Opening, from: Option<Place>) -> Option<Place> {
-    let order = needed(opening);
+pub(super) fn next_open(opening: &Opening, order: &[Place], from: Option<Place>) -> Option<Place> {
     let at = from.and_then(|from| order.iter().position(|place| *place == from)).map_or(0, |at| at + 1);
-    let open = open(opening);
+    let open = open(opening, order);
     order[at..].iter().chain(&order[..at]).copied().find(|place| open.contains(place))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::house::{Reading, Skip};
+    use crate::house::{Mount, Reading, Skip};
     use crate::length::{LengthUnit, Typed};
     use chrono::DateTime;
     use uuid::Uuid;
@@ -109,13 +96,14 @@ mod tests {
     #[test]
     fn goes_round_from_wherever_it_was_begun() {
         let mut opening = Opening::new(Uuid::nil(), "N".to_owned());
+        let next_open = |opening: &Opening, from| next_open(opening, &mount::needs(opening, Leads::Nowhere), from);
         assert_eq!(next_open(&opening, None), Some(Place::WidthTop));
         read(&mut opening, Place::HeightLeft, 1);
         assert_eq!(next_open(&opening, Some(Place::HeightLeft)), Some(Place::HeightRight));
         let skip = Skip { place: Place::Depth, why: "no".to_owned(), at: DateTime::UNIX_EPOCH, by: String::new() };
         opening.skipped.push(skip);
         assert_eq!(next_open(&opening, Some(Place::DiagonalFalling)), Some(Place::WidthTop));
-        for (place, at) in EVERY.iter().zip(2..) {
+        for (place, at) in FIGURE.iter().zip(2..) {
             read(&mut opening, *place, at);
         }
         assert_eq!(next_open(&opening, Some(Place::WidthTop)), None);

@@ -3,11 +3,12 @@
 use super::screen::{Figure, FlagCard, HowFar, Naming, PlaceChip, PlaceState, ReadingRow, ReadingScreen, Shown, Touch};
 use super::screens::{flag_cards, house_progress, opening_progress};
 use super::step::capital;
-use super::{Event, Hand, PadKey, Theme, Walk, Why, drawing, entry_key, order, spoken, truth};
+use super::{Event, Hand, PadKey, Theme, Walk, Why, drawing, entry_key, numbers, order, question, spoken, truth};
 use crate::fact::House;
 use crate::flag::{Flag, Severity};
 use crate::house::{Opening, Place, Reading};
 use crate::length::{Direction, Grain, Length, LengthUnit, Typed};
+use crate::mount::{self, Leads};
 use std::cmp::Reverse;
 use uuid::Uuid;
 
@@ -64,6 +65,9 @@ fn echo(length: Length, unit: LengthUnit) -> String {
 impl Walk {
     pub(super) fn reading_screen(&self, house: &House, opening: &Opening, place: Place, why: &Why) -> Shown {
         let unit = self.pad_unit(&house.job);
+        let settings = numbers(&house.job);
+        let leads = order::leads(&house.job, opening, &settings);
+        let needed = mount::needs(opening, leads);
         let entry = self.entry(opening.id, place);
         let length = entry.length(unit);
         let typed = length.as_ref().ok().and_then(Option::as_ref);
@@ -113,14 +117,15 @@ impl Walk {
         let ready = typed.is_some();
         let accept_says =
             said.as_ref().map_or_else(|| "keep: nothing is typed yet".to_owned(), |said| format!("keep {said}"));
-        let opening_progress = opening_progress(opening);
+        let opening_progress = opening_progress(opening, &needed);
         Shown::Reading {
             screen: ReadingScreen {
                 opening: opening.id,
                 place: place.code().to_owned(),
                 prompt: capital(place.words()),
                 how: place.how().to_owned(),
-                because: self.because(opening, place, why),
+                because: self.because(opening, place, why, leads),
+                ask: question::ask(house, opening, place, &needed),
                 drawing: drawing::draw(opening, Some(place), &doubtful, false),
                 typed: entry.text(),
                 unit: unit.name().to_owned(),
@@ -149,9 +154,9 @@ impl Walk {
                     .filter(|taken| taken.place == place)
                     .map(|taken| row(opening, taken))
                     .collect(),
-                places: self.chips(opening, place, &doubtful),
+                places: self.chips(opening, place, &needed, &doubtful),
                 opening_progress,
-                house_progress: house_progress(&house.job),
+                house_progress: house_progress(&house.job, &settings),
                 result: touch("result", "Result", Event::ShowOpening { opening: opening.id }),
                 theme: self.theme_switch(),
                 hand: self.hand_switch(),
@@ -159,7 +164,7 @@ impl Walk {
         }
     }
 
-    fn because(&self, opening: &Opening, place: Place, why: &Why) -> String {
+    fn because(&self, opening: &Opening, place: Place, why: &Why, leads: Leads) -> String {
         if let Some(id) = self.amending
             && let Some(taken) = opening.readings.iter().find(|taken| taken.id == id)
         {
@@ -173,13 +178,21 @@ impl Walk {
         }
         match why {
             Why::Doubt(because) => because.clone(),
+            Why::Next if !mount::needs(opening, Leads::Nowhere).contains(&place) => match leads {
+                Leads::Outside(why) => {
+                    format!("The shade will hang outside: {why}. So the trim and the wall are needed.")
+                }
+                Leads::Plumb(_) => {
+                    "It seems to lean: this tells whether it does, or whether the sill is out of level.".to_owned()
+                }
+                Leads::Nowhere => String::new(),
+            },
             Why::Chosen if order::is_read(opening, place) => "It was read before; both are kept.".to_owned(),
             _ => String::new(),
         }
     }
 
-    fn chips(&self, opening: &Opening, now: Place, doubtful: &[Place]) -> Vec<PlaceChip> {
-        let needed = order::needed(opening);
+    fn chips(&self, opening: &Opening, now: Place, needed: &[Place], doubtful: &[Place]) -> Vec<PlaceChip> {
         let rest = Place::ALL.iter().filter(|place| !needed.contains(place));
         let chip = |place: &Place| {
             let entry = self.entry(opening.id, *place);
@@ -311,13 +324,13 @@ pub(super) fn row(opening: &Opening, taken: &Reading) -> ReadingRow {
     }
 }
 
-/// How far something is, for tests and rows: "4 of 8 read".
+/// How far an opening is, for rows: "4 of 8 needed readings".
 pub(super) fn progress_words(progress: HowFar) -> String {
     let left_out = match progress.skipped {
         0 => String::new(),
         n => format!(", {n} left out"),
     };
-    format!("{} of {} read{left_out}", progress.done, progress.of)
+    format!("{} of {} needed readings{left_out}", progress.done, progress.of)
 }
 
 /// Where a flag leads: to the place that its words say to read.

@@ -17,6 +17,8 @@ pub struct Screen {
     pub hand: Hand,
     /// Leads back one screen; nothing is lost by it.
     pub back: Option<Touch>,
+    /// Leads to the house, from what belongs to one opening of it.
+    pub house: Option<Touch>,
     /// Takes the last thing back, saying what; it can be done again.
     pub undo: Option<Touch>,
     /// Does again what was last taken back.
@@ -139,8 +141,10 @@ pub struct HowFar {
 pub struct Houses {
     /// One row a house, the latest first; at most as many as were asked for.
     pub rows: Vec<HouseRow>,
-    /// How many houses there are in all.
+    /// How many houses are in the list, shown or not.
     pub count: u32,
+    /// What a house is looked for by: what is typed narrows the list at once.
+    pub find: Naming,
     /// Begins a house.
     pub begin: Naming,
     /// Leads to the sync state.
@@ -186,6 +190,10 @@ pub struct HouseScreen {
     pub add_room: Naming,
     /// Gives the house another name.
     pub rename: Naming,
+    /// What else is known of it: address, client, year, a remark.
+    pub about: Vec<Naming>,
+    /// Puts it away, or back into the list of houses.
+    pub away: Touch,
     /// Goes on with the walk at the first thing that stands open.
     pub walk: Touch,
     /// Leads to what is missing before leaving.
@@ -211,6 +219,8 @@ pub struct RoomRow {
     pub add_opening: Naming,
     /// Gives it another name.
     pub rename: Naming,
+    /// Puts it before the one that it follows in the walk.
+    pub earlier: Touch,
     /// Takes it out of the house; undo brings it back.
     pub remove: Touch,
 }
@@ -226,7 +236,7 @@ pub struct OpeningRow {
     pub measure: Touch,
     /// How far it is, in places.
     pub progress: HowFar,
-    /// "4 of 8 read; depth skipped".
+    /// "To decide; 8 of 8 needed readings; 2 more would tell more".
     pub says: String,
     /// The worst that its flags ask, in words; empty when there is nothing.
     pub asks: String,
@@ -234,6 +244,8 @@ pub struct OpeningRow {
     pub asked: Option<String>,
     /// Gives it another name.
     pub rename: Naming,
+    /// Puts it before the one that it follows in the walk.
+    pub earlier: Touch,
     /// Takes it out of the house; undo brings it back.
     pub remove: Touch,
 }
@@ -252,6 +264,8 @@ pub struct ReadingScreen {
     /// Why this one, when it is not merely the next: the workroom asks, or the readings leave a doubt, or a reading
     /// is being corrected.
     pub because: String,
+    /// A question about the opening that is answered in one touch; nothing waits for it.
+    pub ask: Option<ChoiceGroup>,
     /// The drawing with the place lit.
     pub drawing: Drawing,
     /// The digits typed so far, as they were typed; empty when there are none.
@@ -564,6 +578,10 @@ pub struct SettingsScreen {
     pub rows: Vec<SettingRow>,
     /// The house's unit, region and the like.
     pub house: Vec<ChoiceGroup>,
+    /// Leads to the workroom's numbers, which every house uses where it has none of its own.
+    pub workroom: Option<Touch>,
+    /// Writes the workroom's numbers down as this house's own, so that they stay when the workroom's change.
+    pub hold: Option<Touch>,
     /// Who holds the device.
     pub by: Naming,
     /// Colours.
@@ -583,7 +601,7 @@ pub struct SettingRow {
     pub words: String,
     /// Its value here.
     pub value: String,
-    /// The default.
+    /// The default: the workroom's where it has one, and else the built-in one.
     pub default: String,
     /// True when the house changed it.
     pub changed: bool,

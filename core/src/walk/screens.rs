@@ -4,48 +4,42 @@ use super::add::{self, unused};
 use super::choose::{HOUSE_FIELDS, OPENING_FIELDS, OPENING_LENGTHS, Options, default_option, fields_of, is_value};
 use super::reading::{doubtful, flag_card, progress_words, row, touch, worked_out};
 use super::screen::{
-    AskRow, ChoiceGroup, FigureRow, FlagCard, HouseRow, HouseScreen, Houses, HowFar, Leaving, LeavingRow, Naming,
-    OpeningRow, OpeningScreen, RoomRow, Screen, SettingRow, SettingsScreen, Shown, SyncScreen, Touch, Way,
+    AskRow, ChoiceGroup, FigureRow, FlagCard, HouseScreen, HowFar, Leaving, LeavingRow, Naming, OpeningRow,
+    OpeningScreen, RoomRow, Screen, SettingsScreen, Shown, SyncScreen, Touch, Way,
 };
 use super::step::capital;
-use super::{Done, Event, Hand, Stand, Theme, Walk, World, decide, doubt, drawing, numbers, order};
+use super::{
+    Done, Event, Hand, Stand, Theme, Walk, World, decide, doubt, drawing, houses, moving, numbers, order, question,
+    settings,
+};
 use crate::apart;
 use crate::fact::House;
 use crate::flag::{Flag, Severity};
-use crate::house::{Job, Mount, Opening, Place, Room};
+use crate::house::{Job, Mount, Opening, Place, Room, Workroom};
 use crate::length::{Length, LengthUnit};
 use crate::mount::{Catalogue, Edge, Form, Mounting};
-use crate::settings::Row;
+use crate::settings::Settings;
 use crate::stand::{self, Cause, Stand as Standing};
 use crate::sync::alone_words;
 use crate::work::{self, Worked, WorkedHouse};
 use uuid::Uuid;
 
-/// Rows of the list of houses at most: more are found by name at the workroom.
-const HOUSE_ROWS: usize = 200;
-
 pub(super) fn flag_cards(opening: Uuid, flags: &[Flag]) -> Vec<FlagCard> {
     flags.iter().map(|flag| flag_card(opening, flag)).collect()
 }
 
-fn count(n: usize) -> u32 {
+pub(super) fn count(n: usize) -> u32 {
     u32::try_from(n).unwrap_or(u32::MAX)
 }
 
-pub(super) fn opening_progress(opening: &Opening) -> HowFar {
-    let needed = order::needed(opening);
+pub(super) fn opening_progress(opening: &Opening, needed: &[Place]) -> HowFar {
     let done = needed.iter().filter(|place| order::is_read(opening, **place)).count();
     let skipped = needed.iter().filter(|place| order::is_skipped(opening, **place)).count();
     HowFar { done: count(done), skipped: count(skipped), of: count(needed.len()) }
 }
 
-/// An opening is done when nothing of it stands open and no ask is unanswered.
-fn is_done(opening: &Opening) -> bool {
-    order::open(opening).is_empty() && order::asked(opening).is_none()
-}
-
-pub(super) fn house_progress(job: &Job) -> HowFar {
-    let done = job.openings().filter(|(_, opening)| is_done(opening)).count();
+pub(super) fn house_progress(job: &Job, settings: &Settings) -> HowFar {
+    let done = job.openings().filter(|(_, opening)| order::is_done(job, opening, settings)).count();
     HowFar { done: count(done), skipped: 0, of: count(job.openings().count()) }
 }
 
@@ -61,12 +55,23 @@ impl Walk {
             }
             Stand::Opening(house, opening) => (title(&house.job, opening), self.opening_screen(house, opening)),
             Stand::Leaving(house) => ("Before leaving".to_owned(), leaving(house, world)),
-            Stand::Settings(house) => ("Settings".to_owned(), self.settings_screen(*house)),
+            Stand::Settings(house) => {
+                let of_workroom = house.is_some_and(|house| house.job.id == Workroom::ID);
+                let title = if of_workroom { "The workroom's numbers" } else { "Settings" };
+                (title.to_owned(), self.settings_screen(*house))
+            }
             Stand::Sync => ("With the workroom".to_owned(), Shown::Sync { screen: sync(world) }),
         };
         let back = match stand {
             Stand::Houses => None,
             _ => Some(touch("back", "Back", Event::Back)),
+        };
+        let to_house = match stand {
+            Stand::Reading(house, ..) | Stand::Opening(house, _) => {
+                let event = Event::ShowHouse { house: house.job.id };
+                Some(touch("house", "House", event).said(format!("to {}", house.job.name)))
+            }
+            _ => None,
         };
         let id = world.house.map(|house| house.job.id).filter(|id| Some(*id) == self.house);
         let undo = self.done.iter().rfind(|done| Some(done.house) == id && done.undone.is_empty());
@@ -86,6 +91,7 @@ impl Walk {
             theme: self.theme,
             hand: self.hand,
             back,
+            house: to_house,
             undo: undo.map(|done| touch("undo", "Undo", Event::Undo).said(format!("undo: {}", told(done)))),
             redo: redo.map(|done| touch("redo", "Redo", Event::Redo).said(format!("redo: {}", told(done)))),
             notice: self.notice.clone(),
@@ -105,41 +111,16 @@ impl Walk {
         last
     }
 
-    fn houses(&self, world: &World<'_>) -> Shown {
-        let rows = world.houses.iter().take(HOUSE_ROWS).map(|line| {
-            let event = Event::ShowHouse { house: line.id };
-            let mut says = format!("{}, {}", many(line.openings, "opening"), many(line.readings, "reading"));
-            if line.alone > 0 {
-                says = format!("{says}; {}", alone_words(line.alone));
-            }
-            let open = touch(format!("house_{}", line.id), &line.name, event).said(format!("{}: {says}", line.name));
-            HouseRow { id: line.id, open, says }
-        });
-        let offers = ["in", "mm"].map(|unit| {
-            let typed = self.words.get("house").map_or("", |typed| typed.trim());
-            let label = if unit == "in" { "Begin in inches" } else { "Begin in millimetres" };
-            let event = Event::GiveWords { slot: format!("house/{unit}"), text: typed.to_owned() };
-            touch(format!("begin_{unit}"), label, event).live(!typed.is_empty())
-        });
-        Shown::Houses {
-            screen: Houses {
-                rows: rows.collect(),
-                count: count(world.houses.len()),
-                begin: self.naming("house", "Name of the house", offers.to_vec()),
-                sync: touch("sync", "With the workroom", Event::ShowSync),
-            },
-        }
-    }
-
     fn house_screen(&self, house: &House) -> Shown {
         let job = &house.job;
-        let worked = work::house_with(job, &numbers(job), Catalogue::standard(job.unit));
+        let settings = numbers(job);
+        let worked = work::house_with(job, &settings, Catalogue::standard(job.unit));
         let id = job.id;
         let names: Vec<&str> = job.rooms.iter().map(|room| room.name.as_str()).collect();
         let rooms = ["Kitchen", "Living room", "Dining room", "Bedroom", "Bathroom", "Study", "Hall"];
         let offers = rooms.iter().map(|name| offer("room", &unused(name, &names))).collect();
         let first = job.openings().find(|(_, opening)| order::asked(opening).is_some());
-        let first = first.or_else(|| job.openings().find(|(_, opening)| !is_done(opening)));
+        let first = first.or_else(|| job.openings().find(|(_, opening)| !order::is_done(job, opening, &settings)));
         let walk = match first {
             Some((_, opening)) => touch("walk", "Measure", Event::Measure { opening: opening.id })
                 .said(format!("measure {}", title(job, opening))),
@@ -148,10 +129,12 @@ impl Walk {
         Shown::House {
             screen: HouseScreen {
                 id,
-                rooms: job.rooms.iter().map(|room| self.room_row(&worked, room)).collect(),
-                progress: house_progress(job),
+                rooms: job.rooms.iter().map(|room| self.room_row(house, &worked, room)).collect(),
+                progress: house_progress(job, &settings),
                 add_room: self.naming("room", "Name of the room", offers),
                 rename: self.naming(format!("rename/{id}"), "Another name for the house", Vec::new()),
+                about: self.about(job),
+                away: houses::away(job),
                 walk,
                 leaving: touch("leaving", "Before leaving", Event::ShowLeaving),
                 settings: touch("settings", "Settings", Event::ShowSettings),
@@ -161,7 +144,7 @@ impl Walk {
         }
     }
 
-    fn room_row(&self, worked: &WorkedHouse<'_>, room: &Room) -> RoomRow {
+    fn room_row(&self, house: &House, worked: &WorkedHouse<'_>, room: &Room) -> RoomRow {
         let slot = format!("opening/{}", room.id);
         let names: Vec<&str> = room.openings.iter().map(|opening| opening.name.as_str()).collect();
         // What most rooms need next: another like the last.
@@ -172,21 +155,23 @@ impl Walk {
         RoomRow {
             id: room.id,
             name: room.name.clone(),
-            openings: room.openings.iter().map(|opening| self.opening_row(worked, room, opening)).collect(),
+            openings: room.openings.iter().map(|opening| self.opening_row(house, worked, room, opening)).collect(),
             add_opening: self.naming(slot, "Name of the opening", offers),
             rename: self.naming(format!("rename/{}", room.id), "Another name for the room", Vec::new()),
+            earlier: moving::room_earlier(house, room),
             remove: touch(format!("remove_{}", room.id), "Take out", Event::Remove { on: room.id })
                 .said(format!("take {} out of the house", room.name)),
         }
     }
 
-    fn opening_row(&self, worked: &WorkedHouse<'_>, room: &Room, opening: &Opening) -> OpeningRow {
+    fn opening_row(&self, house: &House, worked: &WorkedHouse<'_>, room: &Room, opening: &Opening) -> OpeningRow {
         let id = opening.id;
-        let progress = opening_progress(opening);
+        let needed = order::needed(worked.job, opening, &worked.settings);
+        let progress = opening_progress(opening, &needed);
         let stand = worked.opening(id).map_or(Standing::NotMeasured, Worked::stand);
         // The word stands once in a row: as what is asked, or before what was read.
         let asks = stand != Standing::Settled && !opening.readings.is_empty();
-        let read = progress_words(progress);
+        let read = format!("{}{}", progress_words(progress), more_words(worked.opening(id), &needed));
         let says = if asks { read } else { format!("{}; {read}", capital(stand.words())) };
         OpeningRow {
             id,
@@ -199,20 +184,22 @@ impl Walk {
             asks: if asks { stand.words().to_owned() } else { String::new() },
             asked: order::asked(opening).map(|(ask, _)| ask.why.clone()),
             rename: self.naming(format!("rename/{id}"), "Another name for the opening", Vec::new()),
+            earlier: moving::opening_earlier(house, room, opening),
             remove: touch(format!("remove_{id}"), "Take out", Event::Remove { on: id })
                 .said(format!("take {} out of the house", opening.name)),
         }
     }
 
-    fn opening_screen(&self, house: &House, opening: &Opening) -> Shown {
-        let job = &house.job;
+    fn opening_screen(&self, whole: &House, opening: &Opening) -> Shown {
+        let job = &whole.job;
         let house = work::room(job, opening.id, &numbers(job), Catalogue::standard(job.unit));
         let worked = house.opening(opening.id).expect("the walk stands at an opening of the house");
         let truth = &worked.truth;
         let mut readings: Vec<_> = opening.readings.iter().collect();
         readings.sort_by_key(|taken| taken.place);
-        let open_places = order::open(opening);
-        let next = after(job, opening.id).map(|next| {
+        let needed = order::needed(job, opening, &house.settings);
+        let open_places = order::open(opening, &needed);
+        let next = after(job, opening.id, &house.settings).map(|next| {
             touch("next_opening", "Next opening", Event::Measure { opening: next.id })
                 .said(format!("next: {}", title(job, next)))
         });
@@ -251,6 +238,7 @@ impl Walk {
                     .into_iter()
                     .chain(opening_choices(job, opening))
                     .chain(add::give(job, opening))
+                    .chain(moving::to_room(whole, worked.room, opening))
                     .chain([ChoiceGroup {
                         field: "like.this".to_owned(),
                         title: "The next window of this room".to_owned(),
@@ -261,7 +249,7 @@ impl Walk {
                 note: self.naming(format!("note/{}", opening.id), "A remark for the workroom", Vec::new()),
                 notes: opening.notes.iter().map(|note| note.text.clone()).collect(),
                 asks: asks.collect(),
-                progress: opening_progress(opening),
+                progress: opening_progress(opening, &needed),
                 measure: touch(
                     "measure",
                     if open_places.is_empty() { "Read again" } else { "Measure" },
@@ -298,8 +286,9 @@ impl Walk {
     }
 
     fn settings_screen(&self, house: Option<&House>) -> Shown {
-        let rows = house.map(|house| self.setting_rows(&house.job)).unwrap_or_default();
-        let of_house = house.map(|house| {
+        let rows = house.map(|house| settings::rows(self, &house.job)).unwrap_or_default();
+        let own = house.filter(|house| house.job.id != Workroom::ID);
+        let of_house = own.map(|house| {
             let json = serde_json::json!({ "unit": house.job.unit, "region": house.job.region });
             let groups = HOUSE_FIELDS
                 .iter()
@@ -311,6 +300,8 @@ impl Walk {
             screen: SettingsScreen {
                 rows,
                 house: of_house.unwrap_or_default(),
+                workroom: (house.is_none() || own.is_some()).then(settings::to_workroom),
+                hold: own.and_then(|house| settings::hold(&house.job)),
                 by: {
                     let mut by = self.naming("by", "Your name", Vec::new());
                     if by.typed.is_empty() {
@@ -332,41 +323,9 @@ impl Walk {
             },
         }
     }
-
-    fn setting_rows(&self, job: &Job) -> Vec<SettingRow> {
-        let changed: Vec<&str> = job.settings.names().collect();
-        let (unlikely, beyond) = (numbers(job).unlikely(job.unit), job.settings.beyond(job.unit));
-        let rows = numbers(job).rows(job.unit).into_iter().map(|row| {
-            let doubt = unlikely.iter().find(|doubt| doubt.name == row.name);
-            let aside = beyond.iter().find(|aside| aside.name == row.name);
-            let (field, words) = (format!("settings.{}", row.name), capital(&row.label()));
-            let default = Row { value: row.default.clone(), ..row.clone() }.shown(job.unit);
-            let is_changed = changed.contains(&row.name);
-            let event = Event::Choose { on: job.id, field: field.clone(), value: None };
-            SettingRow {
-                name: row.name.to_owned(),
-                value: row.shown(job.unit),
-                changed: is_changed,
-                reason: match (aside, doubt) {
-                    (Some(aside), _) => format!("{} {}", aside.says, row.reason),
-                    (None, Some(_)) => {
-                        format!("Is this meant? It is far from its default of {default}. {}", row.reason)
-                    }
-                    (None, None) => row.reason.to_owned(),
-                },
-                change: self.naming(format!("set/{}/{field}", job.id), &words, Vec::new()),
-                reset: touch(format!("reset_{}", row.name), "Default", event)
-                    .said(format!("{words} back to {default}"))
-                    .live(is_changed),
-                default,
-                words,
-            }
-        });
-        rows.collect()
-    }
 }
 
-fn many(n: u32, what: &str) -> String {
+pub(super) fn many(n: u32, what: &str) -> String {
     if n == 1 { format!("1 {what}") } else { format!("{n} {what}s") }
 }
 
@@ -381,10 +340,10 @@ fn offer(slot: &str, name: &str) -> Touch {
 }
 
 /// The next opening after this one, going round, that is not done.
-fn after(job: &Job, opening: Uuid) -> Option<&Opening> {
+fn after<'a>(job: &'a Job, opening: Uuid, settings: &Settings) -> Option<&'a Opening> {
     let all: Vec<&Opening> = job.openings().map(|(_, opening)| opening).collect();
     let at = all.iter().position(|other| other.id == opening)?;
-    all[at + 1..].iter().chain(&all[..at]).find(|other| !is_done(other)).copied()
+    all[at + 1..].iter().chain(&all[..at]).find(|other| !order::is_done(job, other, settings)).copied()
 }
 
 fn option(on: Uuid, field: &str, value: &str, words: &str, chosen: bool) -> Touch {
@@ -405,7 +364,7 @@ fn choice(on: Uuid, field: &str, title: &str, options: Options, now: &serde_json
     let is_now = |value: &str| is_value(now, value) || (now.is_null() && default == Some(value));
     let options = options.iter().map(|(value, words)| option(on, field, value, words, is_now(value)));
     let mut options: Vec<Touch> = options.collect();
-    if default.is_none() && field.contains('.') {
+    if default.is_none() && field.contains('.') && field != "choices.mount" {
         options.push(not_chosen(on, field, now.is_null()));
     }
     ChoiceGroup { field: field.to_owned(), title: title.to_owned(), options }
@@ -422,10 +381,16 @@ fn opening_choices(job: &Job, opening: &Opening) -> Vec<ChoiceGroup> {
     let json = opening_fields(job, opening);
     let fields = OPENING_FIELDS.iter().map(|(field, title, options)| {
         let (group, name) = field.split_once('.').unwrap_or(("", field));
-        choice(opening.id, field, title, options, &json[group][name])
+        let mut group = choice(opening.id, field, title, options, &json[group][name]);
+        if *field == "choices.mount" {
+            let undecided = opening.choices.mount.is_none() && opening.choices.undecided;
+            let event = question::not_decided(opening.id);
+            group.options.push(touch("choices.mount_undecided", "Not decided", event).chosen(undecided));
+        }
+        group
     });
-    let cloths = (!job.cloths.is_empty()).then(|| {
-        let options = job.cloths.iter().map(|cloth| {
+    let cloths = job.all_cloths().next().is_some().then(|| {
+        let options = job.all_cloths().map(|cloth| {
             let chosen = opening.choices.cloth.as_deref() == Some(cloth.name.as_str());
             option(opening.id, "choices.cloth", &cloth.name, &cloth.name, chosen)
         });
@@ -484,6 +449,22 @@ fn plain(value: &serde_json::Value) -> String {
         serde_json::Value::String(text) => text.replace('_', " "),
         serde_json::Value::Null => "the default".to_owned(),
         other => other.to_string(),
+    }
+}
+
+/// What else is worth reading once all that is needed was read: "; 2 more would tell more".
+fn more_words(worked: Option<&Worked<'_>>, needed: &[Place]) -> String {
+    let Some(worked) = worked.filter(|worked| order::open(worked.opening, needed).is_empty()) else {
+        return String::new();
+    };
+    let assumed = worked.truth.flags.iter().filter(|flag| flag.code.starts_with("assumes_"));
+    let mut places: Vec<Place> = assumed.flat_map(|flag| flag.places.iter().copied()).collect();
+    places.sort_unstable();
+    places.dedup();
+    places.retain(|place| !order::is_read(worked.opening, *place) && !order::is_skipped(worked.opening, *place));
+    match places.len() {
+        0 => String::new(),
+        n => format!("; {n} more would tell more"),
     }
 }
 
@@ -624,7 +605,7 @@ fn leaving(house: &House, world: &World<'_>) -> Shown {
             let go = touch(format!("answer_{}", ask.id), "Read it", Event::Answer { ask: ask.id });
             add(Standing::ReadAgain, format!("The workroom asks: {}", ask.why), go);
         }
-        let open = order::open(opening);
+        let open = order::open(opening, &order::needed(job, opening, &all.settings));
         for (n, reason) in worked.standing.reasons.iter().enumerate() {
             // What was asked, and what is not read, has a row of its own; what follows from too few readings is not said
             // before they are taken.
@@ -662,7 +643,7 @@ fn leaving(house: &House, world: &World<'_>) -> Shown {
     } else {
         format!("{says} {} until the next exchange: take care of it.", capital(&alone_words(here)))
     };
-    Shown::Leaving { screen: Leaving { says, rows, progress: house_progress(job) } }
+    Shown::Leaving { screen: Leaving { says, rows, progress: house_progress(job, &all.settings) } }
 }
 
 fn sync(world: &World<'_>) -> SyncScreen {

@@ -1,13 +1,14 @@
 //! One event: the walk after it, and the facts that it writes.
 
 use super::choose::{Refusal, given_words, is_so, value_of};
+use super::houses::FIND;
 use super::note::{self, Field};
 use super::screen::Notice;
 use super::{Aim, BOUNCE_MS, Done, Event, PadKey, Spot, Stand, Step, Walk, World, Write, add, entry_key};
 use crate::fact::{Body, House, Moment};
 use crate::flag::listed;
-use crate::house::{Decision, Note, Opening, Place, Reading, Skip, Withdrawn};
-use crate::length::{LengthUnit, Typed};
+use crate::house::{Decision, Note, Opening, Place, Reading, Skip, Withdrawn, Workroom};
+use crate::length::{LengthProblem, LengthUnit, Typed};
 use crate::mount::Form;
 use std::collections::BTreeSet;
 use uuid::Uuid;
@@ -93,12 +94,22 @@ impl<'w> Hand<'_, 'w> {
     }
 
     fn go(&mut self, spot: Spot) {
-        if self.walk.spot != spot {
+        if let Some(at) = self.walk.trail.iter().rposition(|before| *before == spot) {
+            // A screen that was come through is gone back to.
+            self.walk.trail.truncate(at);
+            self.walk.spot = spot;
+        } else if self.walk.spot != spot {
             self.walk.trail.push(self.walk.spot);
             let extra = self.walk.trail.len().saturating_sub(KEPT_TRAIL);
             self.walk.trail.drain(..extra);
             self.walk.spot = spot;
         }
+        self.walk.amending = None;
+    }
+
+    /// On to the next place of an opening: back leads to where the reading was begun from, not through the readings.
+    fn go_on(&mut self, opening: Uuid, after: Place) {
+        self.walk.spot = Spot::Measure(opening, Aim::Next(Some(after)));
         self.walk.amending = None;
     }
 
@@ -137,6 +148,11 @@ impl<'w> Hand<'_, 'w> {
     fn take(&mut self, event: &Event) -> Result<(), Refusal> {
         match event {
             Event::ShowHouses => self.go(Spot::Houses),
+            Event::ShowHouse { house } if *house == Workroom::ID => {
+                // The workroom has no rooms to show: its numbers are.
+                self.enter(*house);
+                self.go(Spot::Settings);
+            }
             Event::ShowHouse { house } => {
                 if self.walk.house != Some(*house) {
                     if !self.world.houses.iter().any(|line| line.id == *house) {
@@ -181,9 +197,8 @@ impl<'w> Hand<'_, 'w> {
             Event::Accept => self.accept()?,
             Event::Later => {
                 let (_, opening, place) = self.reading()?;
-                self.pin();
                 self.walk.passed.insert(place);
-                self.go(Spot::Measure(opening.id, Aim::Next(Some(place))));
+                self.go_on(opening.id, place);
             }
             Event::Skip { why } => self.skip(why)?,
             Event::Amend { reading } => {
@@ -292,25 +307,50 @@ impl<'w> Hand<'_, 'w> {
             return Ok(());
         }
         let unit = self.walk.pad_unit(&house.job);
-        let typed = match self.walk.entry(opening.id, place).length(unit) {
+        self.keep((house, opening, place), self.walk.entry(opening.id, place).length(unit));
+        Ok(())
+    }
+
+    /// Keeps a length as the reading of the place that is being read, or says why it is none.
+    fn keep(
+        &mut self,
+        (house, opening, place): (&'w House, &'w Opening, Place),
+        length: Result<Option<Typed>, LengthProblem>,
+    ) {
+        let typed = match length {
             Ok(Some(typed)) => typed,
             Ok(None) => {
-                self.say("Nothing is typed yet: type what the tape reads, or leave the place out.", false);
-                return Ok(());
+                return self.say("Nothing is typed yet: type what the tape reads, or leave the place out.", false);
             }
-            Err(problem) => {
-                self.say(format!("Not kept: {}; {}.", problem.what, problem.right), false);
-                return Ok(());
-            }
+            Err(problem) => return self.say(format!("Not kept: {}; {}.", problem.what, problem.right), false),
         };
         let amends = self.walk.amending.filter(|id| opening.readings.iter().any(|other| other.id == *id));
         let says = format!("{} {}, kept.", capital(place.words()), typed.marked_text());
         let (moment, body) = self.taken_at(opening, place, typed, amends);
         self.write((house.job.id, house.job.unit), moment, body, says, Some((opening.id, place)));
         self.walk.entries.remove(&entry_key(opening.id, place));
-        self.walk.accepted_ms = Some(now);
-        self.pin();
-        self.go(Spot::Measure(opening.id, Aim::Next(Some(place))));
+        self.walk.accepted_ms = Some(self.now.ms);
+        self.go_on(opening.id, place);
+    }
+
+    /// What a device typed by itself, a laser or a tape with a keyboard's plug: with its unit, as one reading.
+    fn keyed(&mut self, text: &str) -> Result<(), Refusal> {
+        let (house, opening, place) = self.reading()?;
+        let unit = self.walk.pad_unit(&house.job);
+        let bare = if unit == LengthUnit::Foot { LengthUnit::Inch } else { unit };
+        let read = Typed::read(text, bare).and_then(|typed| {
+            if typed.value().is_negative() && !place.has_sign() {
+                Err(LengthProblem {
+                    text: text.to_owned(),
+                    at: 1,
+                    what: format!("{text} is negative"),
+                    right: "measurements here start at 0".to_owned(),
+                })
+            } else {
+                Ok(Some(typed))
+            }
+        });
+        self.keep((house, opening, place), read);
         Ok(())
     }
 
@@ -359,10 +399,9 @@ impl<'w> Hand<'_, 'w> {
         let body = Body::PlaceSkipped { opening: opening.id, skip };
         self.write((house.job.id, house.job.unit), moment, body, says, Some((opening.id, place)));
         self.walk.words.remove(&format!("skip/{}", entry_key(opening.id, place)));
-        self.pin();
         // A place asked for that cannot be read would otherwise come again at once.
         self.walk.passed.insert(place);
-        self.go(Spot::Measure(opening.id, Aim::Next(Some(place))));
+        self.go_on(opening.id, place);
         Ok(())
     }
 
@@ -510,8 +549,23 @@ impl<'w> Hand<'_, 'w> {
             self.say("Nothing is to be changed.", false);
             return Ok(());
         }
-        let fields: BTreeSet<String> = changes.iter().map(|change| field_words(&change.field)).collect();
-        let says = format!("{}: chosen.", capital(&fields.into_iter().collect::<Vec<_>>().join(", ")));
+        // One opening's answer is said in full; what is given to several is said by its fields.
+        let one = changes.iter().all(|change| change.on == changes[0].on) && all.len() <= 2;
+        let says = if let Some((_, Body::Set { field, value, .. })) = all.first().filter(|_| changes[0].field == "away")
+        {
+            given_words(field, value)
+        } else if one {
+            let given = |(_, body): &(Moment, Body)| match body {
+                // What goes back to nothing beside a new answer is part of that answer.
+                Body::Set { value, .. } if value.is_null() && all.len() > 1 => None,
+                Body::Set { field, value, .. } => Some(given_words(field, value)),
+                _ => None,
+            };
+            all.iter().filter_map(given).collect::<Vec<_>>().join(" ")
+        } else {
+            let fields: BTreeSet<String> = changes.iter().map(|change| field_words(&change.field)).collect();
+            format!("{}: chosen.", capital(&fields.into_iter().collect::<Vec<_>>().join(", ")))
+        };
         self.write_all((house.job.id, house.job.unit), all, says, None);
         Ok(())
     }
@@ -588,7 +642,7 @@ impl<'w> Hand<'_, 'w> {
     /// Words that were given: a name, a reason, a value.
     fn give(&mut self, slot: &str, text: &str) -> Result<(), Refusal> {
         let text = text.trim();
-        if text.is_empty() && slot != "by" {
+        if text.is_empty() && slot != "by" && slot != FIND {
             self.say("Nothing is typed yet.", false);
             return Ok(());
         }
@@ -596,6 +650,15 @@ impl<'w> Hand<'_, 'w> {
         let strange = || Refusal::new(format!("no words belong to \"{slot}\""), "hand back the slot of the screen");
         let id = |text: &str| Uuid::parse_str(text).map_err(|_| strange());
         match kind {
+            FIND => {
+                // What is looked for stands until it is taken out.
+                if text.is_empty() {
+                    self.walk.words.remove(FIND);
+                } else {
+                    self.walk.words.insert(FIND.to_owned(), text.to_owned());
+                }
+                return Ok(());
+            }
             "house" => {
                 // "house/mm" begins a house in millimetres.
                 let unit = match rest {
@@ -650,6 +713,7 @@ impl<'w> Hand<'_, 'w> {
                 self.write((house.job.id, house.job.unit), moment, body, "The note is kept.".to_owned(), None);
             }
             "skip" => self.skip(text)?,
+            "reading" => self.keyed(text)?,
             "by" => {
                 text.clone_into(&mut self.walk.by);
                 self.say(

@@ -553,3 +553,178 @@ fn what_was_taken_out_comes_back_with_its_readings_after_a_thousand_acts() {
     device.act(&Event::Undo);
     assert!(device.room().openings.is_empty(), "bringing back is taken back too");
 }
+
+/// The options of the question that stands beside the pad, by their labels.
+fn asks(device: &Device) -> (String, Vec<super::screen::Touch>) {
+    match device.screen().shown {
+        Shown::Reading { screen } => screen.ask.map(|ask| (ask.title, ask.options)).unwrap_or_default(),
+        other => panic!("no place is read: {other:?}"),
+    }
+}
+
+fn answer(device: &mut Device, label: &str) {
+    let (title, options) = asks(device);
+    let option = options.iter().find(|option| option.label == label);
+    let event = option.unwrap_or_else(|| panic!("{label}: {title} {options:?}")).event.clone();
+    device.act(&event);
+}
+
+#[test]
+fn where_it_hangs_is_asked_first_and_what_is_needed_follows() {
+    let mut device = Device::at_a_window();
+    assert_eq!(asks(&device).0, "Where is it to hang?");
+    // Nothing waits for the answer, and what is typed before it stays.
+    device.type_in(&[PadKey::Digit(3)]);
+    answer(&mut device, "Outside");
+    assert_eq!((device.place(), device.typed().as_str()), (Place::WidthTop, "3"));
+    device.type_in(&[PadKey::Digit(6)]);
+    device.act(&Event::Accept);
+    assert_eq!((device.place(), asks(&device).0.as_str()), (Place::HeightLeft, "Is there trim around it?"));
+    answer(&mut device, "No trim");
+    assert_eq!(asks(&device).0, "Where does it stop?");
+    let screen = device.screen();
+    assert_eq!(screen.notice.map(|notice| notice.says).as_deref(), Some("Trim: none."));
+    answer(&mut device, "No sill: above the floor");
+    assert_eq!(asks(&device).0, "");
+    let says = device.screen().notice.map(|notice| notice.says);
+    assert_eq!(says.as_deref(), Some("Sill: none. Where it stops: above the floor."));
+    // Three widths, two heights, the wall, and down to the floor: no diagonal, no depth.
+    let Shown::Reading { screen } = device.screen().shown else { panic!("no place is read") };
+    assert_eq!((screen.opening_progress.done, screen.opening_progress.of), (1, 10));
+}
+
+#[test]
+fn the_last_answer_of_the_house_is_the_quick_one_and_undecided_is_an_answer() {
+    let mut device = Device::at_a_window();
+    answer(&mut device, "Not decided");
+    assert_eq!(device.screen().notice.map(|notice| notice.says).as_deref(), Some("Mount: not decided."));
+    assert!(device.opening().choices.undecided);
+    let room = device.house.as_ref().unwrap().job.rooms[0].id;
+    device.give(&format!("opening/{room}"), "Door");
+    let (_, options) = asks(&device);
+    let labels: Vec<&str> = options.iter().map(|option| option.label.as_str()).collect();
+    assert_eq!(labels, ["Not decided, as before", "Inside", "Outside"]);
+    answer(&mut device, "Inside");
+    device.give(&format!("opening/{room}"), "Window");
+    assert_eq!(asks(&device).1[0].label, "Inside, as before");
+}
+
+#[test]
+fn back_leads_to_where_the_reading_was_begun_from() {
+    let mut device = Device::at_a_window();
+    for _ in 0..4 {
+        device.read(34, 6);
+    }
+    device.act(&Event::Back);
+    assert!(matches!(device.screen().shown, Shown::House { .. }));
+    let opening = device.opening().id;
+    device.act(&Event::ShowOpening { opening });
+    device.act(&Event::Measure { opening });
+    device.read(58, 0);
+    device.act(&Event::Back);
+    assert!(matches!(device.screen().shown, Shown::Opening { .. }));
+    device.act(&Event::Measure { opening });
+    let house = device.screen().house.expect("a way to the house").event;
+    device.act(&house);
+    assert!(matches!(device.screen().shown, Shown::House { .. }));
+    device.act(&Event::Back);
+    assert!(matches!(device.screen().shown, Shown::Houses { .. }));
+}
+
+#[test]
+fn what_a_device_types_with_its_unit_is_one_reading() {
+    let mut device = Device::at_a_window();
+    device.type_in(&[PadKey::Digit(8)]);
+    device.give("reading", "0.873 m");
+    assert_eq!(device.opening().readings.last().map(|taken| taken.value()), Some(crate::length::Length::mm(873)));
+    assert_eq!((device.place(), device.typed().as_str()), (Place::WidthMiddle, ""));
+    device.act(&Event::Later);
+    device.give("reading", "rubbish m");
+    let notice = device.screen().notice.expect("said why");
+    assert!(notice.says.starts_with("Not kept: ") && !notice.kept, "{}", notice.says);
+    device.give("reading", "-3 in");
+    assert_eq!(device.opening().readings.len(), 1);
+}
+
+#[test]
+fn rooms_and_openings_are_put_elsewhere() {
+    let mut device = Device::at_a_window();
+    let kitchen = device.house.as_ref().unwrap().job.rooms[0].id;
+    for name in ["Door", "Hatch"] {
+        device.give(&format!("opening/{kitchen}"), name);
+    }
+    device.give("room", "Study");
+    let names = |device: &Device| -> Vec<(String, Vec<String>)> {
+        let rooms = &device.house.as_ref().unwrap().job.rooms;
+        let openings = |room: &crate::house::Room| room.openings.iter().map(|one| one.name.clone()).collect();
+        rooms.iter().map(|room| (room.name.clone(), openings(room))).collect()
+    };
+    let rows = |device: &mut Device| {
+        let house = device.house.as_ref().unwrap().job.id;
+        device.act(&Event::ShowHouse { house });
+        let Shown::House { screen } = device.screen().shown else { panic!("no house is shown") };
+        screen.rooms
+    };
+    // The first has none before it.
+    assert!(!rows(&mut device)[0].earlier.live && !rows(&mut device)[0].openings[0].earlier.live);
+    // Many times over the same gap: the numbers between two run out and are counted anew.
+    for _ in 0..120 {
+        let last = rows(&mut device)[0].openings[2].earlier.event.clone();
+        device.act(&last);
+    }
+    assert_eq!(names(&device)[0].1.len(), 3);
+    let before = names(&device)[0].1.clone();
+    let middle = rows(&mut device)[0].openings[1].earlier.event.clone();
+    device.act(&middle);
+    assert_eq!(names(&device)[0].1, [before[1].clone(), before[0].clone(), before[2].clone()]);
+    device.act(&Event::Undo);
+    assert_eq!(names(&device)[0].1, before);
+    let study = rows(&mut device)[1].earlier.event.clone();
+    device.act(&study);
+    assert_eq!(names(&device)[0].0, "Study");
+    // Into another room with all its readings.
+    let opening = rows(&mut device)[1].openings[0].id;
+    device.act(&Event::Measure { opening });
+    device.read(34, 6);
+    device.act(&Event::ShowOpening { opening });
+    let Shown::Opening { screen } = device.screen().shown else { panic!("no opening is shown") };
+    let group = screen.choices.iter().find(|group| group.field == "room").expect("another room");
+    device.act(&group.options[0].event.clone());
+    let rooms = &device.house.as_ref().unwrap().job.rooms;
+    assert_eq!((rooms[0].openings.len(), rooms[1].openings.len()), (1, 2));
+    assert_eq!(rooms[0].openings[0].readings.len(), 1);
+    // No device calls that a disagreement.
+    assert!(device.house.as_ref().unwrap().job.disagreements.is_empty());
+}
+
+#[test]
+fn the_list_of_houses_is_narrowed_by_what_is_looked_for() {
+    let line = |n: u128, name: &str, words: &str, away: bool, asked: u32| HouseLine {
+        id: Uuid::from_u128(n),
+        name: name.to_owned(),
+        words: words.to_owned(),
+        away,
+        asked,
+        ..HouseLine::default()
+    };
+    let lines = [
+        line(1, "Larch House", "12 Mill Lane Study East", false, 0),
+        line(2, "Elm Court", "Kitchen", true, 0),
+        line(3, "Quay Flat", "3 Mill Wharf", false, 2),
+    ];
+    let world = World { houses: &lines, house: None, sync: SyncLine::default() };
+    let shown = |walk: &Walk| match walk.screen(&world).shown {
+        Shown::Houses { screen } => screen.rows.iter().map(|row| row.open.label.clone()).collect::<Vec<_>>(),
+        other => panic!("{other:?}"),
+    };
+    let typed = |text: &str| {
+        let event = Event::TypeWords { slot: "find".to_owned(), text: text.to_owned() };
+        Walk::default().step(&event, &world, &mut || Moment { ms: 1, random: [0; 10] }).unwrap().walk
+    };
+    // What the workroom waits for stands first; what was put away is found by its words.
+    assert_eq!(shown(&Walk::default()), ["Quay Flat", "Larch House"]);
+    assert_eq!(shown(&typed("mill")), ["Quay Flat", "Larch House"]);
+    assert_eq!(shown(&typed("study LANE")), ["Larch House"]);
+    assert_eq!(shown(&typed("elm")), ["Elm Court"]);
+    assert!(shown(&typed("elm lane")).is_empty());
+}

@@ -125,7 +125,11 @@ impl WorkedHouse<'_> {
     pub fn set_aside(&self) -> Vec<Flag> {
         let to_do = "Put it right in the settings, or take it back to its default.";
         let flag = |aside: Unlikely| Flag::new("setting_beyond", Severity::Decide, &[], aside.says, to_do);
-        self.job.settings.beyond(self.job.unit).into_iter().map(flag).collect()
+        let own = self.job.settings.beyond(self.job.unit);
+        // The workroom's that this house sets anew do not matter here.
+        let names: Vec<&str> = self.job.settings.names().collect();
+        let below = self.job.workroom.settings.beyond(self.job.unit);
+        own.into_iter().chain(below.into_iter().filter(|aside| !names.contains(&aside.name))).map(flag).collect()
     }
 
     /// What two devices set apart for the house itself or for its rooms; openings have theirs among their flags.
@@ -324,6 +328,7 @@ fn opening_judged<'a>(
     settings: &Settings,
     catalogue: &Catalogue,
 ) -> Worked<'a> {
+    let catalogue = catalogue.with(&job.workroom.hardware);
     let catalogue = &*catalogue.with(&job.hardware);
     let mounts = mount::work(opening, &truth, settings, catalogue, job.unit);
     let shade = mounts.advised().map(|mounting| shade(job, opening, &truth, mounting, settings, catalogue));

@@ -20,7 +20,7 @@ struct HousePage: View {
             Flags(flags: house.flags) { state.act($0) }
             ForEach(house.rooms, id: \.id) { room in
                 Heading(room.name, font: .title3).padding(.top, 8)
-                if names { Renaming(rename: room.rename, remove: room.remove) }
+                if names { Renaming(rename: room.rename, earlier: room.earlier, remove: room.remove) }
                 ForEach(room.openings, id: \.id) { OpeningLine(opening: $0, names: names) }
                 Foldaway("Add an opening: \(room.name)", room.addOpening, open: room.openings.isEmpty)
             }
@@ -38,9 +38,13 @@ struct HousePage: View {
                 Press("Share", spoken: "share the house file", id: "share_house") {
                     state.houseFile(house.id) { outside.share(name: "\(screen.title).json", text: $0) }
                 }
-                Press(names ? "Done with names" : "Change names", id: "change_names") { names.toggle() }
+                Press(names ? "Done with these" : "Names, address, client", id: "change_names") { names.toggle() }
             }
-            if names { Card { NamingField(house.rename) } }
+            if names {
+                Card { NamingField(house.rename) }
+                ForEach(house.about, id: \.slot) { about in Card { NamingField(about) } }
+                Press(house.away) { state.act($0) }
+            }
         }
     }
 }
@@ -59,7 +63,7 @@ private struct OpeningLine: View {
                 ) { state.act(opening.open.event) }
                 Press(opening.measure) { state.act($0) }
             }
-            if names { Renaming(rename: opening.rename, remove: opening.remove) }
+            if names { Renaming(rename: opening.rename, earlier: opening.earlier, remove: opening.remove) }
         }
     }
 }
@@ -67,11 +71,13 @@ private struct OpeningLine: View {
 private struct Renaming: View {
     @EnvironmentObject private var watched: Watched
     let rename: Naming
+    let earlier: Touch
     let remove: Touch
 
     var body: some View {
         Card {
             NamingField(rename)
+            Press(earlier) { watched.state.act($0) }
             Press(remove) { watched.state.act($0) }
         }
     }

@@ -13,7 +13,9 @@ struct HousesPage: View {
         let state = watched.state
         Page(screen) {
             Press(houses.sync) { state.act($0) }
-            Foldaway("Begin a house", houses.begin, open: houses.count == 0, keep: false)
+            let looking = !houses.find.typed.isEmpty
+            Foldaway("Begin a house", houses.begin, open: houses.count == 0 && !looking, keep: false)
+            if houses.count > 0 || looking { Foldaway("Find a house", houses.find, keep: false) }
             ForEach(houses.rows, id: \.id) { row in
                 Leads(name: row.open.label, below: [row.says], spoken: joined([row.open.spoken, row.says]), id: row.open.id) {
                     state.act(row.open.event)

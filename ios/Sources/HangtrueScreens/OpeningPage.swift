@@ -17,7 +17,7 @@ struct OpeningPage: View {
             if let next = opening.next { Press(next, main: true, wide: true, act: act) }
         } content: {
             Words(opening.says, font: .title3, weight: .medium)
-            ProgressLine(progress: opening.progress, what: "places")
+            ProgressLine(progress: opening.progress, what: "needed readings")
             ForEach(opening.asks, id: \.id) { AskLine(ask: $0, act: act) }
             DrawingView(drawing: opening.drawing).frame(height: 300)
             Flags(flags: opening.flags, act: act)

@@ -85,6 +85,7 @@ struct TopBar<Actions: View>: View {
             }
             Heading(title, font: .title3)
             Spacer(minLength: 0)
+            if let up = undoing?.house { IconPress("house", up.spoken, id: up.id) { state.act(up.event) } }
             if let undoing { Undoing(screen: undoing) }
             actions
         }

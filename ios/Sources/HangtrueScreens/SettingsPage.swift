@@ -8,6 +8,8 @@ struct SettingsPage: View {
     let screen: Screen
     let settings: SettingsScreen
 
+    private var title: String { settings.workroom == nil ? "For every house that has none of its own" : "Settings of this house" }
+
     var body: some View {
         let act: Act = { watched.state.act($0) }
         Page(screen) {
@@ -16,7 +18,9 @@ struct SettingsPage: View {
             Choose(title: "Unit the pad starts in", options: settings.units, act: act)
             Foldaway(settings.by.prompt, settings.by)
             ForEach(settings.house, id: \.field) { Choose(title: $0.title, options: $0.options, act: act) }
-            if !settings.rows.isEmpty { Heading("Settings of this house", font: .title3).padding(.top, 8) }
+            if let workroom = settings.workroom { Press(workroom, act: act) }
+            if !settings.rows.isEmpty { Heading(title, font: .title3).padding(.top, 8) }
+            if let hold = settings.hold { Press(hold, act: act) }
             ForEach(settings.rows, id: \.name) { Setting(row: $0, act: act) }
         }
     }

@@ -48,6 +48,7 @@ struct WalkPage: View {
     }
 
     private func arrived() {
+        keys.begin()
         leavingOut = !reading.skipWords.typed.isEmpty
         keyboard = !leavingOut
     }
@@ -65,6 +66,9 @@ struct WalkPage: View {
         case .touch(let touch):
             watched.state.act(touch.event)
             return .handled
+        case .event(let event):
+            watched.state.act(event)
+            return .handled
         case .taken: return .handled
         case .none: return .ignored
         }
@@ -78,6 +82,7 @@ struct WalkPage: View {
                 VStack(alignment: .leading, spacing: 8) {
                     bar.id("top")
                     NoticeLine(notice: screen.notice)
+                    if let ask = reading.ask { Choose(title: ask.title, options: ask.options, act: act) }
                     HStack(alignment: .top, spacing: 8) {
                         prompt
                         DrawingView(drawing: reading.drawing).frame(width: 132, height: 150)
@@ -87,7 +92,7 @@ struct WalkPage: View {
                     ForEach(Array(reading.flags.dropFirst().enumerated()), id: \.offset) { _, flag in
                         FlagLine(flag: flag, here: reading.place, act: act)
                     }
-                    ProgressLine(progress: reading.openingProgress, what: "places")
+                    ProgressLine(progress: reading.openingProgress, what: "needed readings")
                     if !reading.before.isEmpty {
                         Heading("Read here before")
                         ForEach(reading.before, id: \.id) { ReadingLine(row: $0, place: false, act: act) }
@@ -107,6 +112,7 @@ struct WalkPage: View {
 
     private var bar: some View {
         TopBar(title: screen.title) {
+            if let up = screen.house { IconPress("house", up.spoken, id: up.id) { watched.state.act(up.event) } }
             IconPress("sun.max", reading.theme.spoken, id: reading.theme.id) { watched.state.act(reading.theme.event) }
             IconPress("arrow.left.arrow.right", reading.hand.spoken, id: reading.hand.id) { watched.state.act(reading.hand.event) }
         }

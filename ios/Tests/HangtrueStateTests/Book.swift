@@ -69,6 +69,7 @@ extension WalkState {
         for letter in written {
             switch keys.press(.character(letter), try reading) {
             case .touch(let touch): act(touch.event)
+            case .event(let event): act(event)
             case .taken: break
             case .none: throw NotShown(what: "a key for \"\(letter)\"")
             }

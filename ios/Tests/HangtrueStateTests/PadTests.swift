@@ -101,6 +101,29 @@ final class PadTests: BookCase {
         #expect(unknown == .none)
     }
 
+    @Test func aDeviceThatTypesGivesItsNumberWithItsUnit() async throws {
+        let state = stateIn(folder)
+        try state.begin()
+        var keys = HardKeys()
+        for letter in "873.1 mm" {
+            switch keys.press(.character(letter), try state.reading) {
+            case .touch(let touch): state.act(touch.event)
+            case .event(let event): state.act(event)
+            case .taken, .none: break
+            }
+        }
+        guard case .event(let given) = keys.press(.accept, try state.reading) else { throw NotShown(what: "what was typed") }
+        #expect(given == .giveWords(slot: "reading", text: "873.1 mm"))
+        state.act(given)
+        #expect(state.screen?.notice?.says == "Top width 873.1 mm, kept.")
+        // on an inch pad a point is a point, and a letter long after is not part of the number
+        try state.type("34.375")
+        #expect(try state.reading.typed == "34.375")
+        _ = keys.press(.character("3"), try state.reading, at: 100)
+        let late = keys.press(.character("m"), try state.reading, at: 110)
+        #expect(late == .none)
+    }
+
     @Test func lettersAreShownAsTheyAreTypedAndTheCoreRulesWhenNothingIsOnItsWay() async throws {
         let state = stateIn(folder)
         guard case .houses(let houses)? = state.screen?.shown else { throw NotShown(what: "the houses") }

@@ -44,7 +44,10 @@ impl Spot {
         match parts.as_slice() {
             [] => Some(Self::Houses),
             ["house", house] => Some(Self::House(id(house)?)),
-            ["house", house, "opening", opening] => Some(Self::Opening(id(house)?, id(opening)?)),
+            // A note is typed over its opening.
+            ["house", house, "opening", opening] | ["house", house, "opening", opening, "note"] => {
+                Some(Self::Opening(id(house)?, id(opening)?))
+            }
             ["house", house, "walk"] => Some(Self::Walk(id(house)?)),
             ["house", house, "leaving"] => Some(Self::Leaving(id(house)?)),
             ["house", house, "settings"] => Some(Self::Settings(id(house)?)),
@@ -173,16 +176,24 @@ impl Desk {
             Spot::Houses => {
                 let alone = alone(&self.book)?;
                 let lines = self.book.houses()?;
-                let short =
-                    |line: &HouseLine| short(line.job, &line.name, line.openings, line.readings, of(&alone, &line.job));
-                lines.iter().map(short).collect()
+                let short = |line: HouseLine| walk::HouseLine {
+                    id: line.job,
+                    alone: of(&alone, &line.job),
+                    name: line.name,
+                    openings: line.openings,
+                    readings: line.readings,
+                    asked: line.asked,
+                    away: line.away,
+                    words: line.words,
+                };
+                lines.into_iter().map(short).collect()
             }
             Spot::Leaving(house) => {
                 let alone = of(&alone(&self.book)?, &house);
-                folded.iter().map(|folded| short(house, &folded.job.name, 0, 0, alone)).collect()
+                folded.iter().map(|folded| short(house, &folded.job.name, alone)).collect()
             }
             Spot::House(house) | Spot::Opening(house, _) | Spot::Walk(house) | Spot::Settings(house) => {
-                folded.iter().map(|folded| short(house, &folded.job.name, 0, 0, 0)).collect()
+                folded.iter().map(|folded| short(house, &folded.job.name, 0)).collect()
             }
         };
         let world = world(&lines, folded.as_ref());
@@ -457,8 +468,8 @@ fn keyed(walk: &Walk, world: &World<'_>, typed: &str) -> Result<Vec<Event>, Desk
     Ok(keys.into_iter().map(|key| Event::Press { key }).chain([Event::Accept]).collect())
 }
 
-fn short(id: Uuid, name: &str, openings: u32, readings: u32, alone: u64) -> walk::HouseLine {
-    walk::HouseLine { id, name: name.to_owned(), openings, readings, alone }
+fn short(id: Uuid, name: &str, alone: u64) -> walk::HouseLine {
+    walk::HouseLine { id, name: name.to_owned(), alone, ..walk::HouseLine::default() }
 }
 
 fn world<'a>(houses: &'a [walk::HouseLine], house: Option<&'a House>) -> World<'a> {

@@ -88,7 +88,13 @@ pub(super) fn page(
             section.pane.manage {
                 h2 { "Add a room" }
                 (ways.naming(&shown.add_room))
-                details { summary { "Give the house another name" } (ways.naming(&shown.rename)) }
+                details {
+                    summary { "Name, address, client, year" }
+                    (ways.naming(&shown.rename))
+                    @for about in &shown.about { (ways.naming(about)) }
+                    @for note in &job.notes { p { (note.text) } }
+                    (ways.button(&shown.away, "small"))
+                }
                 @if !house.removed.is_empty() {
                     details {
                         summary { "Taken out (" (house.removed.len()) ")" }
@@ -226,10 +232,12 @@ fn room(ways: &Ways<'_>, row: &RoomRow, worked: &WorkedHouse<'_>, at: &str, unit
                         b { (each.open.label) }
                         (ways.button(&each.measure, "small"))
                         a.as-button href={ (at) "/opening/" (each.id) "/note" } { "From paper" }
+                        (ways.button(&each.earlier, "small plain"))
                         (ways.button(&each.remove, "small plain"))
                     }
                 }
                 (ways.naming(&row.rename))
+                (ways.button(&row.earlier, "small plain"))
                 (ways.button(&row.remove, "small plain"))
             }
         }

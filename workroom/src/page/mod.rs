@@ -31,7 +31,7 @@ use axum::routing::{get, post};
 use desk::{Desk, DeskProblem, Spot};
 use futures_util::stream::{self, Stream};
 use hangtrue_core::flag::sentence;
-use hangtrue_core::house::Place;
+use hangtrue_core::house::{Place, Workroom};
 use hangtrue_core::length::LengthUnit;
 use serde::Deserialize;
 use std::convert::Infallible;
@@ -318,6 +318,9 @@ async fn houses(State(app): State<App>, headers: HeaderMap, Query(find): Query<F
 }
 
 async fn house(State(app): State<App>, headers: HeaderMap, Path(house): Path<Uuid>) -> Result<Response, DeskProblem> {
+    if house == Workroom::ID {
+        return Ok(Redirect::to(&format!("/house/{house}/settings")).into_response());
+    }
     let (token, unit) = (app.guard.token(), unit_of(&headers));
     app.page(&headers, format!("/house/{house}"), move |desk| {
         let screen = desk.screen(&Spot::House(house))?;
@@ -485,6 +488,8 @@ async fn act(State(app): State<App>, headers: HeaderMap, Form(form): Form<Act>) 
     let (event, text) = (form.event, form.text.clone());
     let done = app.at_desk(move |desk| desk.act(&spot, &event, text.as_deref())).await;
     match (done, spot) {
+        // What is answered over a note leads back to the note.
+        (Ok(_), _) if form.at.ends_with("/note") => Ok(Redirect::to(&form.at).into_response()),
         (Ok(to), _) => Ok(Redirect::to(&to).into_response()),
         // A slip of the keyboard is shown on the pad, with what was typed still there to be put right.
         (Err(DeskProblem::Refused { what, right }), Spot::Walk(house)) if form.text.is_some() => {

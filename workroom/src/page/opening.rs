@@ -12,6 +12,7 @@ use hangtrue_core::fact::House;
 use hangtrue_core::house::{Job, Opening, Place};
 use hangtrue_core::length::LengthUnit;
 use hangtrue_core::mount::Form;
+use hangtrue_core::settings::Settings;
 use hangtrue_core::walk::screen::{ChoiceGroup, FigureRow, Naming, OpeningScreen, Shown, Way};
 use hangtrue_core::walk::{Screen, needed};
 use maud::{Markup, html};
@@ -201,7 +202,7 @@ fn ask(job: &Job, opening: &Opening, token: &str) -> Markup {
                 label { span { "Why, for the measurer to read" } input type="text" name="why" required maxlength="400"; }
                 fieldset.places {
                     legend { "Which places; none means all of it" }
-                    @for place in places_of(opening) {
+                    @for place in places_of(job, opening) {
                         label.tick-box { input type="checkbox" name="place" value=(place.code()); " " (place.words()) }
                     }
                 }
@@ -213,8 +214,9 @@ fn ask(job: &Job, opening: &Opening, token: &str) -> Markup {
 }
 
 /// The places worth asking for: those that are needed here, then others that were read.
-fn places_of(opening: &Opening) -> Vec<Place> {
-    let mut places = needed(opening);
+fn places_of(job: &Job, opening: &Opening) -> Vec<Place> {
+    let settings = job.settings().unwrap_or_else(|_| Settings::defaults(job.unit));
+    let mut places = needed(job, opening, &settings);
     let others =
         Place::ALL.iter().filter(|place| opening.standing(**place).next().is_some() && !places.contains(place));
     let others: Vec<Place> = others.copied().collect();

@@ -33,7 +33,8 @@ pub(super) fn page(screen: &Screen, house: &House, token: &str, slip: &Slip) -> 
         div.walk {
             div.pane.look {
                 div.told {
-                    p.note { (far(shown.opening_progress, "places")) " " (far(shown.house_progress, "openings")) }
+                    @if let Some(ask) = &shown.ask { (ways.choices(std::slice::from_ref(ask))) }
+                    p.note { (far(shown.opening_progress, "needed readings")) " " (far(shown.house_progress, "openings")) }
                     h1 { (shown.prompt) }
                     p { (set(&shown.how)) }
                     @if !shown.because.is_empty() { p.because { (set(&shown.because)) } }

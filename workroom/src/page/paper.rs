@@ -115,13 +115,14 @@ pub(super) fn page(
     let of = |places: &[Place]| -> Vec<&Row<'_>> {
         places.iter().filter_map(|place| rows.iter().find(|row| row.place == *place)).collect()
     };
-    let (needed, others) = note::places(opening);
+    let (needed, others) = note::places(&house.job, opening);
     let (needed, others) = (of(&needed), of(&others));
     let others_typed = others.iter().any(|row| !row.is_empty());
     let at = format!("/house/{}/opening/{id}", job.id);
     let trail = vec![Crumb::house(job), Crumb::to("Opening", &format!("{}, {}", room.name, opening.name), at.clone())];
     let title = format!("From a paper note: {}, {}, {}", opening.name, room.name, job.name);
     let markup = html! {
+        @if let Some(ask) = note::ask(house, opening) { div.pane.asks-first { (views::Ways { at: &format!("{at}/note"), token }.choices(&[ask])) } }
         form.note method="post" action={ (at) "/note" } data-note="yes" {
             input type="hidden" name="token" value=(token);
             div.pane.note-side {

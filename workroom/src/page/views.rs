@@ -4,13 +4,13 @@ use super::figures::{ICON, SHAPES, shape_of};
 use super::leaves::Leaf;
 use super::lengths::{breadth, column, drawn, set};
 use hangtrue_core::flag::{Severity, sentence};
-use hangtrue_core::house::Job;
+use hangtrue_core::house::{Job, Workroom};
 use hangtrue_core::length::LengthUnit;
 use hangtrue_core::store::HouseLine;
 use hangtrue_core::walk::screen::{
     ChoiceGroup, Drawing, Figure, FlagCard, HowFar, Ink, MarkKind, Naming, PenWords, ReadingRow, Shown, Touch,
 };
-use hangtrue_core::walk::{Event, Screen, Theme};
+use hangtrue_core::walk::{Event, Screen, Theme, is_listed};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 use std::collections::BTreeMap;
 use uuid::Uuid;
@@ -315,9 +315,10 @@ pub(super) fn houses(
 ) -> Content {
     let ways = Ways { at: "/", token };
     let Shown::Houses { screen: shown } = &screen.shown else { return Content::plain("Houses", wrong()) };
-    let wanted = find.trim().to_lowercase();
-    let found: Vec<&HouseLine> =
-        lines.iter().filter(|line| wanted.is_empty() || line.name.to_lowercase().contains(&wanted)).collect();
+    let mut found: Vec<&HouseLine> =
+        lines.iter().filter(|line| is_listed(&line.name, &line.words, line.away, find)).collect();
+    found.sort_by_key(|line| line.asked == 0);
+    let away = lines.iter().filter(|line| line.away).count();
     let markup = html! {
         section.pane {
             h1 { "Houses" }
@@ -326,16 +327,16 @@ pub(super) fn houses(
                 p.lead { "No house yet. Give the first one a name, then key its readings in from paper; or take in a job file, or let a phone bring its houses." }
             } @else {
                 form.find method="get" action="/" role="search" {
-                    label { span { "Find a house" } input type="search" name="find" value=(find); }
+                    label { span { "Find a house by name, room or address" @if away > 0 { "; " (away) " put away" } } input type="search" name="find" value=(find); }
                     button type="submit" { "Find" }
                 }
-                @if found.is_empty() { p { "No house has that in its name." } } @else {
+                @if found.is_empty() { p { "No house has that in its name, address, rooms or openings." } } @else {
                     table.list.houses {
                         thead { tr { th { "House" } th.n { "Openings" } th.n { "Readings" } th.n { "Only here" } th { "Changed" } } }
                         tbody {
                             @for line in found.iter().skip(from).take(HOUSES) {
                                 tr {
-                                    td { a href={ "/house/" (line.job) } { (line.name) } }
+                                    td { a href={ "/house/" (line.job) } { (line.name) } @if line.asked > 0 { " " strong.asked { "to measure again: " (line.asked) } } @if line.away { " " span.soft { "put away" } } }
                                     td.n { (line.openings) } td.n { (line.readings) } td.n { @match alone.get(&line.job) { Some(facts) if *facts > 0 => (facts), _ => "\u{2013}" } } td { (when(line.changed.timestamp_millis())) }
                                 }
                             }
@@ -347,6 +348,7 @@ pub(super) fn houses(
             }
         }
         section.pane {
+            p { a href={ "/house/" (Workroom::ID) "/settings" } { "The workroom's numbers" } ": what every house is made by that has none of its own." }
             h2 { "Begin a house" }
             p { "The unit is the one that its tape is read in; every length can be shown in the other." }
             (ways.naming(&shown.begin))
@@ -473,16 +475,23 @@ pub(super) fn leaving(screen: &Screen, job: &Job, token: &str) -> Content {
 pub(super) fn settings(screen: &Screen, job: &Job, token: &str) -> Content {
     let at = format!("/house/{}/settings", job.id);
     let ways = Ways { at: &at, token };
-    let title = format!("Settings, {}", job.name);
-    let (trail, outdoors) = (vec![Crumb::house(job)], is_outdoors(screen));
+    let of_all = job.id == Workroom::ID;
+    let title = if of_all { screen.title.clone() } else { format!("Settings, {}", job.name) };
+    let trail = if of_all { Vec::new() } else { vec![Crumb::house(job)] };
+    let outdoors = is_outdoors(screen);
     let Shown::Settings { screen: shown } = &screen.shown else {
         return Content { title, trail, outdoors, markup: wrong() };
     };
     let markup = html! {
         div.pane {
-            h1 { "Settings of the house" }
+            h1 { @if of_all { (screen.title) } @else { "Settings of the house" } }
             (ways.hands(screen))
-            p.lead { "Every deduction, allowance and limit, with its reason. What is changed here holds for this house and stands on its sheets." }
+            @if of_all {
+                p.lead { "Every deduction, allowance and limit, with its reason. What is changed here holds for every house that has no such number of its own, and stands on its sheets. A house that is put away keeps the numbers that it had." }
+            } @else {
+                p.lead { "Every deduction, allowance and limit, with its reason. What is changed here holds for this house and stands on its sheets." }
+                div.row { @if let Some(to) = &shown.workroom { (ways.button(to, "small")) } @if let Some(hold) = &shown.hold { (ways.button(hold, "small")) } }
+            }
             (ways.choices(&shown.house))
             (ways.naming(&shown.by))
             table.list.numbers {

@@ -24,7 +24,12 @@ fun SettingsPage(screen: Screen, settings: SettingsScreen, state: WalkState) = P
     item("units") { OneRow("Unit the pad starts in", settings.units, state) }
     item("by") { Foldaway(settings.by.prompt, settings.by, state) }
     items(settings.house.size, { settings.house[it].field }) { i -> Choose(settings.house[i], state) }
-    if (settings.rows.isNotEmpty()) item("numbers") { Heading("Settings of this house", Modifier.padding(top = 8.dp), Type.prompt) }
+    settings.workroom?.let { item("workroom") { Press(it, state::act) } }
+    if (settings.rows.isNotEmpty()) item("numbers") {
+        val title = if (settings.workroom == null) "For every house that has none of its own" else "Settings of this house"
+        Heading(title, Modifier.padding(top = 8.dp), Type.prompt)
+    }
+    settings.hold?.let { item("hold") { Press(it, state::act) } }
     items(settings.rows.size, { settings.rows[it].name }) { i -> Setting(settings.rows[i], state) }
 }
 

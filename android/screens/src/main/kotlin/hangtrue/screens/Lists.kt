@@ -32,7 +32,9 @@ import hangtrue.core.Screen
 fun HousesPage(screen: Screen, houses: Houses, state: WalkState, outside: Outside) = Page(screen, state, actions = {
     Press(houses.sync, state::act)
 }) {
-    item("begin") { Foldaway("Begin a house", houses.begin, state, open = houses.count == 0u, keep = false) }
+    val looking = houses.find.typed.isNotEmpty()
+    item("begin") { Foldaway("Begin a house", houses.begin, state, open = houses.count == 0u && !looking, keep = false) }
+    if (houses.count > 0u || looking) item("find") { Foldaway("Find a house", houses.find, state, keep = false) }
     items(houses.rows.size, { houses.rows[it].id }) { i ->
         val row = houses.rows[i]
         Leads(row.open.label, row.says, { state.act(row.open.event) }, tag = row.open.id, spoken = "${row.open.spoken}. ${row.says}")
@@ -67,10 +69,14 @@ fun HousePage(screen: Screen, house: HouseScreen, state: WalkState, outside: Out
                 Press("Add a photo", { outside.takePhoto(house.id, screen.title) }, spoken = "add a photo of the house", tag = "photo")
                 Press("Save as a file", { outside.saveHouse(house.id, screen.title) }, spoken = "save the house as a file", tag = "save_house")
                 Press("Share", { shareHouse(house.id, screen.title, state, outside) }, spoken = "share the house file", tag = "share_house")
-                Press(if (names) "Done with names" else "Change names", { names = !names }, tag = "change_names")
+                Press(if (names) "Done with these" else "Names, address, client", { names = !names }, tag = "change_names")
             }
         }
-        if (names) item("rename") { Card { NameIt(house.rename, state) } }
+        if (names) {
+            item("rename") { Card { NameIt(house.rename, state) } }
+            items(house.about.size, { house.about[it].slot }) { i -> Card { NameIt(house.about[i], state) } }
+            item("away") { Press(house.away, state::act) }
+        }
     }
 }
 
@@ -81,7 +87,7 @@ private fun LazyListScope.room(room: RoomRow, state: WalkState, names: Boolean) 
     item("room ${room.id}") {
         Heading(room.name, Modifier.padding(top = 8.dp), Type.prompt)
     }
-    if (names) item("rename ${room.id}") { Renaming(room.rename, room.remove, state) }
+    if (names) item("rename ${room.id}") { Renaming(room.rename, room.earlier, room.remove, state) }
     items(room.openings.size, { room.openings[it].id }) { i -> OpeningLine(room.openings[i], state, names) }
     item("add ${room.id}") { Foldaway("Add an opening: ${room.name}", room.addOpening, state, open = room.openings.isEmpty()) }
 }
@@ -118,12 +124,13 @@ private fun OpeningLine(opening: OpeningRow, state: WalkState, names: Boolean) =
             Press(opening.measure, state::act)
         }
     }
-    if (names) Renaming(opening.rename, opening.remove, state)
+    if (names) Renaming(opening.rename, opening.earlier, opening.remove, state)
 }
 
 @Composable
-private fun Renaming(rename: Naming, remove: hangtrue.core.Touch, state: WalkState) = Card {
+private fun Renaming(rename: Naming, earlier: hangtrue.core.Touch, remove: hangtrue.core.Touch, state: WalkState) = Card {
     NameIt(rename, state)
+    Press(earlier, state::act)
     Press(remove, state::act)
 }
 

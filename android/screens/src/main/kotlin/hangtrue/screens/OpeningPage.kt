@@ -36,7 +36,7 @@ fun OpeningPage(screen: Screen, opening: OpeningScreen, state: WalkState, outsid
     item("says") {
         Column(verticalArrangement = Arrangement.spacedBy(6.dp)) {
             Words(opening.says, size = Type.prompt, weight = FontWeight.Medium)
-            ProgressLine(opening.progress, "places")
+            ProgressLine(opening.progress, "needed readings")
         }
     }
     items(opening.asks.size) { i ->

@@ -57,6 +57,7 @@ fun Page(
         val roomy = maxHeight / LocalDensity.current.fontScale >= ROOMY
         val bar = @Composable { side: Dp ->
             TopBar(screen.title, screen.back, state::act, side = side) {
+                screen.house?.let { up -> IconPress(up.spoken, { state.act(up.event) }, Modifier.testTag(up.id)) { house(it) } }
                 Undoing(screen, state)
                 actions()
             }

@@ -403,6 +403,16 @@ internal fun DrawScope.sun(color: Color) {
     }
 }
 
+/** A gable: back to the house. */
+internal fun DrawScope.house(color: Color) {
+    val (w, h, thick) = Triple(size.width, size.height, 2.5.dp.toPx())
+    val gable = listOf(0.05f to 0.52f, 0.5f to 0.1f, 0.95f to 0.52f)
+    val walls = listOf(0.2f to 0.42f, 0.2f to 0.9f, 0.8f to 0.9f, 0.8f to 0.42f)
+    for (path in listOf(gable, walls)) {
+        path.zipWithNext { (x, y), (u, v) -> drawLine(color, Offset(w * x, h * y), Offset(w * u, h * v), thick, StrokeCap.Square) }
+    }
+}
+
 /** Two arrows across: the other hand. */
 internal fun DrawScope.swap(color: Color) {
     val w = size.width

@@ -66,7 +66,10 @@ fun WalkPage(screen: Screen, reading: ReadingScreen, state: WalkState) {
     var leavingOut by rememberSaveable(here) { mutableStateOf(reading.skipWords.typed.isNotEmpty()) }
     val focus = remember { FocusRequester() }
     val keys = remember { HardKeys() }
-    LaunchedEffect(here) { focus.requestFocus() }
+    LaunchedEffect(here) {
+        keys.begin()
+        focus.requestFocus()
+    }
     BoxWithConstraints(
         Modifier
             .fillMaxSize()
@@ -140,6 +143,7 @@ private fun Hands(
 
 @Composable
 private fun WalkBar(screen: Screen, reading: ReadingScreen, state: WalkState, title: String = screen.title) = TopBar(title, screen.back, state::act, Type.body, 0.dp) {
+    screen.house?.let { up -> IconPress(up.spoken, { state.act(up.event) }, Modifier.testTag(up.id)) { house(it) } }
     IconPress(reading.theme.spoken, { state.act(reading.theme.event) }, Modifier.testTag(reading.theme.id)) { sun(it) }
     IconPress(reading.hand.spoken, { state.act(reading.hand.event) }, Modifier.testTag(reading.hand.id)) { swap(it) }
 }
@@ -168,6 +172,7 @@ private fun Shown(
         // where there is little room the prompt stands first, and where one is below it
         if (actions) WalkBar(screen, reading, state, title = "")
         NoticeLine(screen.notice, state)
+        reading.ask?.let { Choose(it, state) }
         if (actions && reading.problem.isNotEmpty()) Words(reading.problem, weight = FontWeight.Bold, color = look.again)
         if (wide) {
             Prompt(reading, Modifier.fillMaxWidth())
@@ -185,7 +190,7 @@ private fun Shown(
         reading.flags.take(1).forEach { FlagLine(it, state, here = reading.place) }
         if (actions) Actions(screen, reading, state, onLeaveOut, Modifier)
         reading.flags.drop(1).forEach { FlagLine(it, state, here = reading.place) }
-        ProgressLine(reading.openingProgress, "places")
+        ProgressLine(reading.openingProgress, "needed readings")
         if (reading.before.isNotEmpty()) {
             Heading("Read here before")
             reading.before.forEach { ReadingLine(it, state, place = false) }

@@ -77,5 +77,10 @@ class ReaderTest {
         assertEquals("34 1/16", state.reading.typed)
         keys(listOf(Key.Enter))
         assertEquals("34 3/8", (state.screen!!.shown as Shown.Reading).screen.places.first { it.go.label == "Top width" }.text.removeSuffix(" in").removeSuffix("\""))
+        // a laser writes its unit; an inch pad takes the point
+        keys(listOf(Key.Eight, Key.Seven, Key.Three, Key.Spacebar, Key.M, Key.M, Key.Enter))
+        assertEquals("Bottom width 873 mm, kept.", state.screen!!.notice!!.says)
+        keys(listOf(Key.Three, Key.Four, Key.Period, Key.Three, Key.Seven, Key.Five))
+        assertEquals("34.375", state.reading.typed)
     }
 }
