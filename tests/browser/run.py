@@ -21,6 +21,8 @@ ALL = [
     attacks.words_stay_words,
     looks.html_is_valid,
     looks.everything_is_seen,
+    looks.bright_light,
+    looks.sheets_look_as_in_their_files,
     paper.sheets_on_paper,
 ]
 

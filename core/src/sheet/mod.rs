@@ -27,6 +27,7 @@ pub use full_size::{full_size, full_sizes};
 pub use hanging::hanging;
 pub use making::making;
 pub use measuring::{measuring, opening_figure};
+pub use set::{Piece, pieces};
 pub use summary::summary;
 pub use working::working;
 

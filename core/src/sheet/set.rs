@@ -6,11 +6,20 @@ use maud::{Markup, PreEscaped, html};
 
 /// A piece of a text: words, or a length that is kept together.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub(super) enum Piece<'a> {
+pub enum Piece<'a> {
     /// Words as they are.
     Words(&'a str),
-    /// A length: all of it as text; before its fraction, its fraction if it has one, after it.
-    Length { text: &'a str, lead: &'a str, fraction: Option<(&'a str, &'a str)>, tail: &'a str },
+    /// A length.
+    Length {
+        /// All of it as text.
+        text: &'a str,
+        /// What stands before its fraction.
+        lead: &'a str,
+        /// Its fraction, if it has one.
+        fraction: Option<(&'a str, &'a str)>,
+        /// What stands after it: its unit.
+        tail: &'a str,
+    },
 }
 
 /// The marks after a number that belong to it.
@@ -92,7 +101,7 @@ fn length_at(text: &str) -> Option<Piece<'_>> {
 }
 
 /// A text as words and lengths, in order; put together again they are the text.
-pub(super) fn pieces(text: &str) -> Vec<Piece<'_>> {
+pub fn pieces(text: &str) -> Vec<Piece<'_>> {
     let mut pieces = Vec::new();
     let (mut from, mut at) = (0, 0);
     while at < text.len() {

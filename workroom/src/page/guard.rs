@@ -93,8 +93,9 @@ impl Guard {
             eprintln!("{error:#}");
         }
         // The browser comes from a file, which is another site: a strict cookie goes only with what this page asks next.
+        // It names an icon of its own, or a browser that is quick asks for one that is not there.
         let on = "<!DOCTYPE html><html lang=\"en\"><head><meta charset=\"utf-8\"><title>Hangtrue</title>\
-                  <meta http-equiv=\"refresh\" content=\"0;url=/\"></head><body><p><a href=\"/\">Go on</a></p></body></html>";
+                  <link rel=\"icon\" href=\"data:,\"><meta http-equiv=\"refresh\" content=\"0;url=/\"></head><body><p><a href=\"/\">Go on</a></p></body></html>";
         let cookie = format!("{}; HttpOnly; SameSite=Strict; Path=/", self.cookie());
         ([(header::SET_COOKIE, cookie)], Html(on)).into_response()
     }

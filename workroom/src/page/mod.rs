@@ -6,9 +6,15 @@
 
 mod desk;
 mod door;
+mod figures;
 mod guard;
+mod house;
 mod leaves;
+mod lengths;
+mod opening;
+mod pad;
 mod paper;
+mod sections;
 mod views;
 
 use crate::book::BookArgs;
@@ -16,8 +22,9 @@ use crate::{Outcome, hub, moments};
 use anyhow::{Context as _, bail};
 use axum::Router;
 use axum::extract::rejection::FormRejection;
-use axum::extract::{DefaultBodyLimit, Form, Multipart, Path, Query, State};
-use axum::http::{HeaderMap, StatusCode, header};
+use axum::extract::{DefaultBodyLimit, Form, Multipart, Path, Query, Request, State};
+use axum::http::{HeaderMap, Method, StatusCode, header};
+use axum::middleware::Next;
 use axum::response::sse::{Event as LiveEvent, KeepAlive, Sse};
 use axum::response::{Html, IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
@@ -26,7 +33,6 @@ use futures_util::stream::{self, Stream};
 use hangtrue_core::flag::sentence;
 use hangtrue_core::house::{Place, Workroom};
 use hangtrue_core::length::LengthUnit;
-use maud::Markup;
 use serde::Deserialize;
 use std::convert::Infallible;
 use std::net::SocketAddr;
@@ -34,7 +40,10 @@ use std::path::PathBuf;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
 use uuid::Uuid;
+use views::Content;
 
+/// The look of every page: the tokens, and what is made of them.
+const STYLE: &str = concat!(include_str!("assets/tokens.css"), include_str!("assets/page.css"));
 /// The most a form may bring; a photo may bring more.
 const FORM_BYTES: usize = 512 * 1024;
 /// The most a photo may have.
@@ -86,17 +95,18 @@ impl App {
         &self,
         headers: &HeaderMap,
         at: String,
-        work: impl FnOnce(&mut Desk) -> Result<(String, Markup), DeskProblem> + Send + 'static,
+        work: impl FnOnce(&mut Desk) -> Result<Content, DeskProblem> + Send + 'static,
     ) -> Result<Response, DeskProblem> {
-        let (version, (title, content)) =
-            self.at_desk(move |desk| Ok::<_, DeskProblem>((desk.version(), work(desk)?))).await?;
-        Ok(self.framed(headers, &title, &at, version, &content))
+        let (version, content) = self.at_desk(move |desk| Ok::<_, DeskProblem>((desk.version(), work(desk)?))).await?;
+        Ok(self.framed(headers, &at, version, &content))
     }
 
-    fn framed(&self, headers: &HeaderMap, title: &str, at: &str, version: i64, content: &Markup) -> Response {
+    fn framed(&self, headers: &HeaderMap, at: &str, version: i64, content: &Content) -> Response {
         let token = self.guard.token();
-        let frame = views::Frame { title, at, unit: unit_of(headers), version, token: &token };
-        Html(views::page(&frame, content).into_string()).into_response()
+        let Content { title, trail, outdoors, markup } = content;
+        let (unit, outdoors) = (unit_of(headers), *outdoors);
+        let frame = views::Frame { title, at, unit, version, token: &token, trail, outdoors };
+        Html(views::page(&frame, markup).into_string()).into_response()
     }
 }
 
@@ -192,21 +202,23 @@ fn router(desk: Desk, guard: Arc<guard::Guard>, hub: Option<Arc<hub::Hub>>) -> R
         .route("/take-in", post(take_in))
         .route("/photo/{hash}", get(photo))
         .route("/live", get(live))
-        .route("/page.css", get(|| async { asset("text/css", include_str!("assets/page.css")) }))
+        .route("/page.css", get(|| async { asset("text/css", STYLE) }))
         .route("/sheet.css", get(|| async { asset("text/css", hangtrue_core::sheet::STYLE) }))
         .route("/page.js", get(|| async { asset("text/javascript", include_str!("assets/page.js")) }))
         .layer(DefaultBodyLimit::max(FORM_BYTES))
         .route("/photo", post(add_photo).layer(DefaultBodyLimit::max(PHOTO_BYTES)))
         .fallback(|| async { refused(StatusCode::NOT_FOUND, "There is no such page.", "Start at the list of houses.") })
         .layer(tower_http::compression::CompressionLayer::new())
-        .layer(axum::middleware::map_response(in_words))
+        .layer(axum::middleware::from_fn(in_words))
         .layer(axum::middleware::from_fn_with_state(app.clone(), guard::stand))
         .layer(axum::middleware::from_fn(crate::drain::answered))
         .with_state(app)
 }
 
-/// What the server itself refuses before a form reaches us, as a page in plain words.
-async fn in_words(response: Response) -> Response {
+/// What the server itself refuses before we see it, as a page in plain words.
+async fn in_words(request: Request, next: Next) -> Response {
+    let asks = matches!(*request.method(), Method::GET | Method::HEAD);
+    let response = next.run(request).await;
     let plain =
         response.headers().get(header::CONTENT_TYPE).is_some_and(|kind| kind.as_bytes().starts_with(b"text/plain"));
     match response.status() {
@@ -215,6 +227,14 @@ async fn in_words(response: Response) -> Response {
             "What was sent is too large.",
             "A form may have 512 kB and a photo 25 MB; nothing was changed. A larger house file: hangtrue take FILE.",
         ),
+        status if plain && asks && status.is_client_error() => {
+            let status = if status == StatusCode::BAD_REQUEST { StatusCode::NOT_FOUND } else { status };
+            refused(
+                status,
+                "This address leads to no house and no opening.",
+                "It was cut short or typed wrong. Every house is in the list of houses, and its openings are on its page.",
+            )
+        }
         status if plain && status.is_client_error() => {
             refused(status, "The form could not be read.", "Load the page again; nothing was changed.")
         }
@@ -236,7 +256,8 @@ fn refused(status: StatusCode, what: &str, right: &str) -> Response {
 
 /// A refusal that leads back to where it was asked.
 fn refused_at(status: StatusCode, what: &str, right: &str, back: &str) -> Response {
-    let frame = views::Frame { title: "Not done", at: "", unit: None, version: 0, token: "" };
+    let frame =
+        views::Frame { title: "Not done", at: "", unit: None, version: 0, token: "", trail: &[], outdoors: false };
     (status, Html(views::page(&frame, &views::refusal(what, right, back)).into_string())).into_response()
 }
 
@@ -291,10 +312,7 @@ async fn houses(State(app): State<App>, headers: HeaderMap, Query(find): Query<F
     let token = app.guard.token();
     app.page(&headers, "/".to_owned(), move |desk| {
         let screen = desk.screen(&Spot::Houses)?;
-        Ok((
-            "Houses".to_owned(),
-            views::houses(&screen, &desk.houses()?, &desk.alone()?, &find.find, find.from, &token),
-        ))
+        Ok(views::houses(&screen, &desk.houses()?, &desk.alone()?, &find.find, find.from, &token))
     })
     .await
 }
@@ -306,9 +324,7 @@ async fn house(State(app): State<App>, headers: HeaderMap, Path(house): Path<Uui
     let (token, unit) = (app.guard.token(), unit_of(&headers));
     app.page(&headers, format!("/house/{house}"), move |desk| {
         let screen = desk.screen(&Spot::House(house))?;
-        let folded = desk.house(house)?;
-        let content = views::house(&screen, &folded, unit, &token)?;
-        Ok((folded.job.name, content))
+        house::page(&screen, &desk.house(house)?, unit, &token)
     })
     .await
 }
@@ -321,9 +337,7 @@ async fn opening(
     let (token, unit) = (app.guard.token(), unit_of(&headers));
     app.page(&headers, format!("/house/{house}/opening/{opening}"), move |desk| {
         let screen = desk.screen(&Spot::Opening(house, opening))?;
-        let folded = desk.house(house)?;
-        let content = views::opening(&screen, &folded, opening, unit, &token)?;
-        Ok((screen.title, content))
+        opening::page(&screen, &desk.house(house)?, opening, unit, &token)
     })
     .await
 }
@@ -346,8 +360,7 @@ async fn note_page(
     let token = app.guard.token();
     app.page(headers, format!("/house/{house}/opening/{opening}/note"), move |desk| {
         let (folded, form) = (desk.house(house)?, desk.note(opening)?);
-        let content = paper::page(&folded, opening, &paper::fields(&form), &token, &slip)?;
-        Ok(("From a paper note".to_owned(), content))
+        paper::page(&folded, opening, &paper::fields(&form), &token, &slip)
     })
     .await
 }
@@ -386,8 +399,7 @@ async fn walk(State(app): State<App>, headers: HeaderMap, Path(house): Path<Uuid
     let token = app.guard.token();
     app.page(&headers, format!("/house/{house}/walk"), move |desk| {
         let screen = desk.screen(&Spot::Walk(house))?;
-        let content = views::walk(&screen, house, &token, &views::Slip::default());
-        Ok((screen.title, content))
+        Ok(pad::page(&screen, &desk.house(house)?, &token, &views::Slip::default()))
     })
     .await
 }
@@ -396,7 +408,7 @@ async fn leaving(State(app): State<App>, headers: HeaderMap, Path(house): Path<U
     let token = app.guard.token();
     app.page(&headers, format!("/house/{house}/leaving"), move |desk| {
         let screen = desk.screen(&Spot::Leaving(house))?;
-        Ok(("Before you leave".to_owned(), views::leaving(&screen, house, &token)))
+        Ok(views::leaving(&screen, &desk.house(house)?.job, &token))
     })
     .await
 }
@@ -409,8 +421,7 @@ async fn settings(
     let token = app.guard.token();
     app.page(&headers, format!("/house/{house}/settings"), move |desk| {
         let screen = desk.screen(&Spot::Settings(house))?;
-        let title = if house == Workroom::ID { &screen.title } else { "Settings of the house" };
-        Ok((title.to_owned(), views::settings(&screen, house, &token)))
+        Ok(views::settings(&screen, &desk.house(house)?.job, &token))
     })
     .await
 }
@@ -435,17 +446,15 @@ async fn leaf(
     let (version, folded) = app.at_desk(move |desk| Ok::<_, DeskProblem>((desk.version(), desk.house(house)?))).await?;
     // The plans take their time; they are worked out without keeping the book from others.
     let plans = Arc::clone(&app.plans);
-    let (name, of, content) = tokio::task::spawn_blocking(move || {
-        let content = leaves::render(kind, &folded.job, opening, unit, &moments::today(), (&plans, version));
+    let content = tokio::task::spawn_blocking(move || {
+        let sheets = leaves::render(kind, &folded.job, opening, unit, &moments::today(), (&plans, version))?;
         let of = folded.job.openings().find(|(_, one)| Some(one.id) == opening);
         let of = of.map(|(room, one)| (one.id, format!("{}, {}", room.name, one.name)));
-        (folded.job.name, of, content)
+        Ok::<_, DeskProblem>(views::leaf(&sheets, kind, &folded.job, of.as_ref()))
     })
     .await
-    .expect("work on a sheet does not panic");
-    let content = views::leaf(&content?, kind, house, &name, of.as_ref());
-    let title = format!("{}, {name}", kind.words());
-    Ok(app.framed(&headers, &title, &format!("/house/{house}/sheets/{leaf}"), version, &content))
+    .expect("work on a sheet does not panic")?;
+    Ok(app.framed(&headers, &format!("/house/{house}/sheets/{leaf}"), version, &content))
 }
 
 async fn house_file(State(app): State<App>, Path(house): Path<Uuid>) -> Result<Response, DeskProblem> {
@@ -487,8 +496,7 @@ async fn act(State(app): State<App>, headers: HeaderMap, Form(form): Form<Act>) 
             let (token, slip) = (app.guard.token(), views::Slip { typed: form.text.unwrap_or_default(), what, right });
             let page = app.page(&headers, form.at, move |desk| {
                 let screen = desk.screen(&spot)?;
-                let content = views::walk(&screen, house, &token, &slip);
-                Ok((screen.title, content))
+                Ok(pad::page(&screen, &desk.house(house)?, &token, &slip))
             });
             let mut page = page.await?;
             *page.status_mut() = StatusCode::UNPROCESSABLE_ENTITY;
@@ -682,7 +690,7 @@ async fn checked(app: &App, headers: &HeaderMap, mend: Option<bool>) -> Result<R
     };
     let content = views::check(found.as_ref(), &app.guard.token());
     let version = app.at_desk(|desk| desk.version()).await;
-    Ok(app.framed(headers, "Check the book", "/check", version, &content))
+    Ok(app.framed(headers, "/check", version, &Content::plain("Check the book", content)))
 }
 
 /// The hub as its page shows it; `offer` when a device was just invited, `said` when something was just done.
@@ -701,7 +709,7 @@ async fn hub_page(app: &App, headers: &HeaderMap, offer: Option<String>, said: &
     };
     let content = views::workroom(devices.as_deref(), waiting.as_deref(), offered.as_ref(), said, &app.guard.token());
     let version = app.at_desk(|desk| desk.version()).await;
-    Ok(app.framed(headers, "Phones and other desks", "/workroom", version, &content))
+    Ok(app.framed(headers, "/workroom", version, &Content::plain("Phones and other desks", content)))
 }
 
 async fn workroom(State(app): State<App>, headers: HeaderMap) -> Result<Response, DeskProblem> {

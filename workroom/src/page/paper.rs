@@ -2,7 +2,9 @@
 //! taken as and whether it fits.
 
 use super::desk::DeskProblem;
-use super::views::{self, Slip};
+use super::figures::shape_of;
+use super::lengths::{column, set};
+use super::views::{self, Content, Crumb, Slip};
 use hangtrue_core::fact::House;
 use hangtrue_core::flag::sentence;
 use hangtrue_core::house::{Opening, Place};
@@ -68,7 +70,7 @@ impl Row<'_> {
         html! {
             @for (_, taken, _) in &self.cells {
                 @if let Taken::Length(figure) = taken {
-                    div { strong { (figure.text) } @if !figure.echo.is_empty() { " " span.soft { (figure.echo) } } }
+                    div { strong { (column(&figure.text)) } @if !figure.echo.is_empty() { " " span.soft { (set(&figure.echo)) } } }
                 }
             }
         }
@@ -78,19 +80,25 @@ impl Row<'_> {
         html! {
             @for (field, taken, _) in &self.cells {
                 @if let Taken::Unreadable { what, right } = taken {
-                    p { strong { "\u{201C}" (field.text) "\u{201D}: " (what) "." } " " (sentence(right)) }
+                    p { (shape_of("m-again")) strong { "\u{201C}" (field.text) "\u{201D}: " (set(what)) "." } " " (set(&sentence(right))) }
                 }
             }
             // Two readings of a place are judged together.
             @if let Some(said) = self.cells.iter().find_map(|(.., said)| *said) {
-                @if said.severity.is_some() { p { (said.says) } } @else { p.fits { (said.says) } }
+                @if said.severity.is_some() { p { (shape_of("m-again")) (set(&said.says)) } } @else { p.fits { (set(&said.says)) } }
             }
         }
     }
 }
 
 /// The page of one opening's note.
-pub(super) fn page(house: &House, id: Uuid, fields: &[Field], token: &str, slip: &Slip) -> Result<Markup, DeskProblem> {
+pub(super) fn page(
+    house: &House,
+    id: Uuid,
+    fields: &[Field],
+    token: &str,
+    slip: &Slip,
+) -> Result<Content, DeskProblem> {
     let job = &house.job;
     let Some((room, opening)) = job.openings().find(|(_, one)| one.id == id) else {
         return Err(DeskProblem::NoSuch { what: "opening" });
@@ -111,21 +119,22 @@ pub(super) fn page(house: &House, id: Uuid, fields: &[Field], token: &str, slip:
     let (needed, others) = (of(&needed), of(&others));
     let others_typed = others.iter().any(|row| !row.is_empty());
     let at = format!("/house/{}/opening/{id}", job.id);
-    Ok(html! {
-        p.trail { a href={ "/house/" (job.id) } { (job.name) } " / " (room.name) " / " a href=(at) { (opening.name) } }
-        @if let Some(ask) = note::ask(house, opening) { (views::Ways { at: &format!("{at}/note"), token }.choices(&[ask])) }
+    let trail = vec![Crumb::house(job), Crumb::to("Opening", &format!("{}, {}", room.name, opening.name), at.clone())];
+    let title = format!("From a paper note: {}, {}, {}", opening.name, room.name, job.name);
+    let markup = html! {
+        @if let Some(ask) = note::ask(house, opening) { div.pane.asks-first { (views::Ways { at: &format!("{at}/note"), token }.choices(&[ask])) } }
         form.note method="post" action={ (at) "/note" } data-note="yes" {
             input type="hidden" name="token" value=(token);
-            div.note-side {
+            div.pane.note-side {
                 h1 { "From a paper note" }
                 p { "Type each length as it is written. Enter leads to the next row, Shift and Enter to the row above, Tab to a second reading of the same place." }
-                p.soft { (examples(job.unit)) }
+                p.soft { (set(examples(job.unit))) }
                 div #note-drawing data-fresh="yes" { (views::drawing(&looked.drawing)) }
             }
-            div {
+            div.pane {
                 @if !slip.what.is_empty() { p #slip role="alert" { strong { (slip.what) } " " (slip.right) } }
                 div #note-flags data-fresh="yes" {
-                    @for flag in &looked.flags { div class={ "flag " (views::severity(flag.severity)) } { b { (flag.says) } (flag.to_do) } }
+                    @for flag in &looked.flags { (views::finding(flag.severity, &flag.says, &flag.to_do)) }
                 }
                 (table("The opening", opening, &needed))
                 details open[others_typed] { summary { "Other places" } (table("Around the opening", opening, &others)) }
@@ -133,10 +142,11 @@ pub(super) fn page(house: &House, id: Uuid, fields: &[Field], token: &str, slip:
             div.note-bar {
                 p #note-sum data-fresh="yes" role="status" { (sum(&looked)) }
                 button.by-hand type="submit" name="do" value="look" { "Look at it" }
-                button.main type="submit" name="do" value="keep" data-id="note_keep" { "Keep " span #note-count data-fresh="yes" { (many(looked.lengths)) } }
+                button.main type="submit" name="do" value="keep" data-id="note_keep" { span { "Keep " span #note-count data-fresh="yes" { (many(looked.lengths)) } } }
             }
         }
-    })
+    };
+    Ok(Content { title, trail, outdoors: false, markup })
 }
 
 const fn examples(unit: LengthUnit) -> &'static str {
@@ -175,7 +185,7 @@ fn table(caption: &str, opening: &Opening, rows: &[&Row<'_>]) -> Markup {
                     tr #{ "row-" (code) } class=(row.class()) {
                         th scope="row" {
                             (words)
-                            @if !before.is_empty() { " " small.soft { "read before: " (before.join(", ")) } }
+                            @if !before.is_empty() { " " small.soft { "read before: " (set(&before.join(", "))) } }
                         }
                         @for ((column, heading), (field, taken, _)) in COLUMNS.iter().zip(&row.cells) {
                             td class=(column) {

@@ -76,6 +76,11 @@ impl Page {
     }
 }
 
+/// What a page says: its text without its tags.
+fn words_of(html: &str) -> String {
+    html.split('<').filter_map(|part| part.split_once('>')).map(|(_, words)| words).collect()
+}
+
 #[tokio::test]
 async fn without_the_key_nothing_is_served_and_no_name_is_said() {
     let page = page();
@@ -146,7 +151,7 @@ async fn every_page_of_a_house_is_shown() {
     assert!(page.get(&house).await.1.contains("looks an inch long"));
     let (status, text) = page.get(&format!("{house}/opening/{}", page.opening)).await;
     assert_eq!(status, StatusCode::OK);
-    assert!(text.contains("35 7/8 would fit with the rest"), "the misread opening says so");
+    assert!(words_of(&text).contains("35 7/8 would fit with the rest"), "the misread opening says so");
     for leaf in leaves::Leaf::ALL {
         let (status, text) = page.get(&format!("{house}/sheets/{}", leaf.name())).await;
         assert_eq!(status, StatusCode::OK, "{}", leaf.name());
@@ -154,6 +159,99 @@ async fn every_page_of_a_house_is_shown() {
     }
     for path in ["leaving", "settings", "walk", "file"] {
         assert_eq!(page.get(&format!("{house}/{path}")).await.0, StatusCode::OK, "{path}");
+    }
+}
+
+#[tokio::test]
+async fn an_address_that_leads_nowhere_is_answered_in_plain_words_with_the_way_on() {
+    let page = page();
+    for path in ["/house/nonsense", "/house/nonsense/walk", &format!("/house/{}/opening/x", page.house), "/nowhere"] {
+        let (status, text) = page.get(path).await;
+        assert_eq!(status, StatusCode::NOT_FOUND, "{path}");
+        let said = words_of(&text);
+        assert!(said.contains("To the list of houses"), "{path}: {said}");
+        assert!(!said.contains("form") && !said.to_lowercase().contains("uuid"), "{path}: {said}");
+    }
+}
+
+#[tokio::test]
+async fn every_tab_is_told_from_the_others_by_its_title() {
+    let page = page();
+    let house = format!("/house/{}", page.house);
+    let opening = format!("{house}/opening/{}", page.opening);
+    let mut paths = vec!["/".to_owned(), "/workroom".to_owned(), "/check".to_owned(), house.clone(), opening.clone()];
+    paths.extend(["leaving", "settings", "walk"].map(|name| format!("{house}/{name}")));
+    paths.extend(leaves::Leaf::ALL.map(|leaf| format!("{house}/sheets/{}", leaf.name())));
+    paths.extend([format!("{opening}/note"), format!("{house}/sheets/making?opening={}", page.opening)]);
+    let mut seen = std::collections::BTreeMap::new();
+    for path in paths {
+        let (_, text) = page.get(&path).await;
+        let title = text.split("<title>").nth(1).unwrap().split("</title>").next().unwrap().to_owned();
+        if let Some(other) = seen.insert(title.clone(), path.clone()) {
+            panic!("{path} and {other} are both {title}");
+        }
+    }
+}
+
+/// The tokens of one set: those of the light one, with what follows `marker` laid over them.
+fn tokens(marker: &str) -> std::collections::BTreeMap<String, String> {
+    let css = include_str!("assets/tokens.css");
+    let mut all = std::collections::BTreeMap::new();
+    for from in [":root {", marker] {
+        let (_, rest) = css.split_once(from).unwrap_or_else(|| panic!("no set {from}"));
+        let block = rest.split('}').next().unwrap();
+        for line in block.split(';') {
+            if let Some((name, value)) = line.trim().strip_prefix("--").and_then(|line| line.split_once(':')) {
+                all.insert(name.to_owned(), value.trim().to_owned());
+            }
+        }
+    }
+    all
+}
+
+/// The contrast of two colours, as WCAG counts it.
+fn contrast(a: &str, b: &str) -> f64 {
+    let light = |colour: &str| {
+        let hex = colour.strip_prefix('#').unwrap_or_else(|| panic!("{colour} is no colour"));
+        let hex: String = if hex.len() == 3 { hex.chars().flat_map(|c| [c, c]).collect() } else { hex.to_owned() };
+        let parts = [0, 2, 4].map(|at| {
+            let part = f64::from(u8::from_str_radix(&hex[at..at + 2], 16).unwrap()) / 255.0;
+            if part <= 0.04045 { part / 12.92 } else { ((part + 0.055) / 1.055).powf(2.4) }
+        });
+        0.2126 * parts[0] + 0.7152 * parts[1] + 0.0722 * parts[2]
+    };
+    let (a, b) = (light(a), light(b));
+    (a.max(b) + 0.05) / (a.min(b) + 0.05)
+}
+
+#[test]
+fn every_text_and_every_edge_stands_out_in_every_set_of_colours() {
+    let texts = [
+        ("ink", &["ground", "pane", "act-tint", "again-tint", "decide-tint", "glass"][..]),
+        ("soft", &["ground", "pane", "act-tint", "again-tint", "decide-tint"]),
+        ("act", &["ground", "pane", "act-tint"]),
+        ("again", &["ground", "pane", "act-tint", "again-tint", "glass"]),
+        ("decide", &["ground", "pane", "act-tint", "decide-tint"]),
+        ("on-act", &["act"]),
+    ];
+    let sets = [
+        (":root {", 4.5),
+        ("(prefers-color-scheme: dark) {\n  :root {", 4.5),
+        (":root[data-light=outdoors] {", 7.0),
+        (":root, :root[data-light] {", 7.0),
+    ];
+    for (marker, least) in sets {
+        let tokens = tokens(marker);
+        for (text, grounds) in texts {
+            for ground in grounds {
+                let got = contrast(&tokens[text], &tokens[*ground]);
+                assert!(got >= least, "{marker}: {text} on {ground} is {got:.2} to 1");
+            }
+        }
+        for edge in ["edge", "focus"] {
+            let got = contrast(&tokens[edge], &tokens["pane"]);
+            assert!(got >= 3.0, "{marker}: {edge} on pane is {got:.2} to 1");
+        }
     }
 }
 

@@ -1,23 +1,16 @@
 //! What the pages show: the screens that core draws for every device, with more room, and the sheets.
 
-use super::desk::DeskProblem;
+use super::figures::{ICON, SHAPES, shape_of};
 use super::leaves::Leaf;
-use crate::asks::STILL_HAVE_IT;
-use hangtrue_core::fact::{House, Removed};
+use super::lengths::{breadth, column, drawn, set};
 use hangtrue_core::flag::{Severity, sentence};
-use hangtrue_core::house::{Job, Opening, Place, Workroom};
+use hangtrue_core::house::{Job, Workroom};
 use hangtrue_core::length::LengthUnit;
-use hangtrue_core::mount::Catalogue;
-use hangtrue_core::settings::Settings;
-use hangtrue_core::sheet;
-use hangtrue_core::stand::Stand;
 use hangtrue_core::store::HouseLine;
 use hangtrue_core::walk::screen::{
-    ChoiceGroup, Drawing, Figure, FigureRow, FlagCard, HowFar, Ink, MarkKind, Naming, PlaceChip, PlaceState,
-    ReadingRow, ReadingScreen, Shown, Touch,
+    ChoiceGroup, Drawing, Figure, FlagCard, HowFar, Ink, MarkKind, Naming, PenWords, ReadingRow, Shown, Touch,
 };
-use hangtrue_core::walk::{Event, Screen, is_listed, needed};
-use hangtrue_core::work;
+use hangtrue_core::walk::{Event, Screen, Theme, is_listed};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 use std::collections::BTreeMap;
 use uuid::Uuid;
@@ -45,6 +38,58 @@ pub(super) struct Frame<'a> {
     pub(super) version: i64,
     /// What forms carry.
     pub(super) token: &'a str,
+    /// Where it is: house, opening, sheet.
+    pub(super) trail: &'a [Crumb],
+    /// In the colours for bright light.
+    pub(super) outdoors: bool,
+}
+
+/// What a page shows, before its frame.
+pub(super) struct Content {
+    /// Its title: what tells its tab from others comes first.
+    pub(super) title: String,
+    /// Where it is.
+    pub(super) trail: Vec<Crumb>,
+    /// In the colours for bright light.
+    pub(super) outdoors: bool,
+    /// What it shows.
+    pub(super) markup: Markup,
+}
+
+impl Content {
+    /// A page that is in no house.
+    pub(super) fn plain(title: &str, markup: Markup) -> Self {
+        Self { title: title.to_owned(), trail: Vec::new(), outdoors: false, markup }
+    }
+}
+
+/// One cell of the head of a page: what it is, its name, and where it leads.
+pub(super) struct Crumb {
+    kind: &'static str,
+    name: String,
+    to: Option<String>,
+}
+
+impl Crumb {
+    /// A cell that leads somewhere.
+    pub(super) fn to(kind: &'static str, name: &str, to: String) -> Self {
+        Self { kind, name: name.to_owned(), to: Some(to) }
+    }
+
+    /// A cell of where the page is.
+    pub(super) fn here(kind: &'static str, name: &str) -> Self {
+        Self { kind, name: name.to_owned(), to: None }
+    }
+
+    /// The house that a page is of.
+    pub(super) fn house(job: &Job) -> Self {
+        Self::to("House", &job.name, format!("/house/{}", job.id))
+    }
+}
+
+/// True when a person chose the colours for bright light.
+pub(super) fn is_outdoors(screen: &Screen) -> bool {
+    screen.theme == Theme::Outdoors
 }
 
 /// A slip of the keyboard at the pad: what was typed, and what is wrong with it.
@@ -60,26 +105,34 @@ pub(super) struct Slip {
 
 /// A whole page.
 pub(super) fn page(frame: &Frame<'_>, content: &Markup) -> Markup {
-    let Frame { title, at, unit, version, token } = *frame;
+    let Frame { title, at, unit, version, token, trail, outdoors } = *frame;
     let in_house = at.starts_with("/house/");
+    // A pad has units of its own, and a paper note takes them all.
+    let has_units = in_house && !at.ends_with("/walk") && !at.ends_with("/note");
     html! {
         (DOCTYPE)
-        html lang="en" {
+        html lang="en" data-light=[outdoors.then_some("outdoors")] {
             head {
                 meta charset="utf-8";
                 meta name="viewport" content="width=device-width, initial-scale=1";
-                title { (title) " · Hangtrue" }
-                link rel="icon" href="data:,";
-                @if in_house { link rel="stylesheet" href="/sheet.css"; }
+                title { (title) " \u{b7} Hangtrue" }
+                link rel="icon" type="image/svg+xml" href=(ICON);
+                @if at.contains("/sheets/") { link rel="stylesheet" href="/sheet.css"; }
                 link rel="stylesheet" href="/page.css";
                 script src="/page.js" defer {}
             }
             body {
                 a.skip href="#content" { "To the content" }
+                (PreEscaped(SHAPES))
                 header.top {
-                    a.mark href="/" { "Hangtrue" }
-                    a.to-workroom href="/workroom" aria-current=[(at == "/workroom").then_some("page")] { "Phones and other desks" }
-                    @if in_house {
+                    a.name href="/" aria-current=[(at == "/").then_some("page")] { (shape_of("m-plumb")) span { "Hangtrue" } }
+                    @for crumb in trail {
+                        div.at {
+                            span.k { (crumb.kind) " " }
+                            @match &crumb.to { Some(to) => a.v href=(to) { (crumb.name) }, None => span.v { (crumb.name) } }
+                        }
+                    }
+                    @if has_units {
                         form.units method="post" action="/unit" aria-label="Lengths in" {
                             input type="hidden" name="token" value=(token);
                             input type="hidden" name="at" value=(at);
@@ -88,6 +141,7 @@ pub(super) fn page(frame: &Frame<'_>, content: &Markup) -> Markup {
                             }
                         }
                     }
+                    a.to-workroom href="/workroom" aria-current=[(at == "/workroom").then_some("page")] { "Phones and other desks" }
                 }
                 main #content tabindex="-1" data-at=(at) data-version=(version) { (content) }
                 p #said .quiet role="status" aria-live="polite" {}
@@ -99,9 +153,11 @@ pub(super) fn page(frame: &Frame<'_>, content: &Markup) -> Markup {
 /// What could not be done.
 pub(super) fn refusal(what: &str, right: &str, back: &str) -> Markup {
     html! {
-        h1 { "Not done" }
-        p.refusal role="alert" { strong { (what) } " " (right) }
-        p { @if back == "/" { a href="/" { "To the list of houses" } } @else { a href=(back) { "Back to where you were" } } }
+        div.pane {
+            h1 { "Not done" }
+            p.refusal role="alert" { strong { (what) } " " (right) }
+            p { @if back == "/" { a.as-button.main href="/" { "To the list of houses" } } @else { a.as-button.main href=(back) { "Back to where you were" } } }
+        }
     }
 }
 
@@ -118,11 +174,11 @@ impl Ways<'_> {
     }
 
     /// A form of one button.
-    fn button(&self, touch: &Touch, class: &str) -> Markup {
+    pub(super) fn button(&self, touch: &Touch, class: &str) -> Markup {
         self.labelled(touch, class, &touch.label)
     }
 
-    fn labelled(&self, touch: &Touch, class: &str, label: &str) -> Markup {
+    pub(super) fn labelled(&self, touch: &Touch, class: &str, label: &str) -> Markup {
         // What is said begins with what is written, so that who speaks to the page names a key by its words.
         let words = |text: &str| {
             let parts = text.split(|c: char| !c.is_alphanumeric()).filter(|part| !part.is_empty());
@@ -134,7 +190,7 @@ impl Ways<'_> {
             form.touch method="post" action="/act" {
                 (self.hidden(touch))
                 button class=(class) type="submit" data-id=(touch.id) aria-label=[(said != label).then_some(&said)]
-                    aria-disabled=[(!touch.live).then_some("true")] aria-pressed=[touch.chosen.then_some("true")] { (label) }
+                    aria-disabled=[(!touch.live).then_some("true")] aria-pressed=[touch.chosen.then_some("true")] { span { (set(label)) } }
             }
         }
     }
@@ -146,7 +202,7 @@ impl Ways<'_> {
         }
     }
 
-    fn hidden(&self, touch: &Touch) -> Markup {
+    pub(super) fn hidden(&self, touch: &Touch) -> Markup {
         html! {
             (self.around())
             input type="hidden" name="event" value=(Self::event(touch));
@@ -154,7 +210,7 @@ impl Ways<'_> {
     }
 
     /// A name being given, with what one touch gives beside it.
-    fn naming(&self, naming: &Naming) -> Markup {
+    pub(super) fn naming(&self, naming: &Naming) -> Markup {
         // Offers that take what is typed stand in the place of the button that gives it: "Begin in inches".
         let own = format!("{}/", naming.slot);
         let uses: Vec<&Touch> = naming
@@ -166,7 +222,7 @@ impl Ways<'_> {
             div.naming {
                 form method="post" action="/act" {
                     (self.around())
-                    label { span { (naming.prompt) } input type="text" name="text" value=(naming.typed) maxlength="400" autocomplete="off" data-id={ "words_" (naming.slot) }; }
+                    label { span { (set(&naming.prompt)) } input type="text" name="text" value=(naming.typed) maxlength="400" autocomplete="off" data-id={ "words_" (naming.slot) }; }
                     @if uses.is_empty() {
                         button type="submit" name="event" value=(Self::event(&naming.give)) data-id=(naming.give.id) { (naming.give.label) }
                     }
@@ -180,11 +236,11 @@ impl Ways<'_> {
     }
 
     /// Undo and redo, and what the last touch did.
-    fn hands(&self, screen: &Screen) -> Markup {
+    pub(super) fn hands(&self, screen: &Screen) -> Markup {
         html! {
             @if screen.undo.is_some() || screen.redo.is_some() || screen.notice.is_some() {
                 div.hands {
-                    @if let Some(notice) = &screen.notice { p.notice role="status" { @if notice.kept { span.kept aria-hidden="true" { "\u{2713} " } } (notice.says) } }
+                    @if let Some(notice) = &screen.notice { p.notice role="status" { @if notice.kept { span.kept aria-hidden="true" { "\u{2713} " } } (set(&notice.says)) } }
                     // What is taken back, and where, stands on the button.
                     @for touch in screen.undo.iter().chain(&screen.redo) { (self.labelled(touch, "small", &sentence(&touch.spoken))) }
                 }
@@ -192,12 +248,13 @@ impl Ways<'_> {
         }
     }
 
-    fn flags(&self, flags: &[FlagCard]) -> Markup {
+    pub(super) fn flags(&self, flags: &[FlagCard]) -> Markup {
         html! {
             @for card in flags {
-                div class={ "flag " (severity(card.severity)) } {
-                    b { (card.says) }
-                    span.asks { (card.asks) ". " } (card.settle)
+                div class={ "finding " (severity(card.severity)) } {
+                    (shape_of(shape(card.severity)))
+                    b { (set(&card.says)) }
+                    p { span.asks { (card.asks) ". " } (set(&card.settle)) }
                     @if let Some(go) = &card.go { (self.button(go, "small")) }
                 }
             }
@@ -207,17 +264,31 @@ impl Ways<'_> {
     pub(super) fn choices(&self, groups: &[ChoiceGroup]) -> Markup {
         html! {
             @for group in groups {
-                fieldset.choice { legend { (group.title) } div.offers { @for option in &group.options { (self.button(option, "small")) } } }
+                fieldset.choice { legend { (set(&group.title)) } div.offers { @for option in &group.options { (self.button(option, "small")) } } }
             }
         }
     }
 }
 
 /// A number in the unit that a person chose: core gives it in the house's and, beside it, in the other.
-fn number(figure: &Figure, house: LengthUnit, shown: Option<LengthUnit>) -> Markup {
+pub(super) fn number(figure: &Figure, house: LengthUnit, shown: Option<LengthUnit>) -> Markup {
     let other = shown.is_some_and(|shown| shown.is_imperial() != house.is_imperial()) && !figure.echo.is_empty();
     let (first, second) = if other { (&figure.echo, &figure.text) } else { (&figure.text, &figure.echo) };
-    html! { span.figure { (first) } @if !second.is_empty() { " " span.soft { (second) } } }
+    html! { span.figure { (column(first)) } @if !second.is_empty() { " " span.soft { (set(second)) } } }
+}
+
+/// A finding: what is wrong, then what to do.
+pub(super) fn finding(severe: Severity, says: &str, to_do: &str) -> Markup {
+    html! { div class={ "finding " (severity(severe)) } { (shape_of(shape(severe))) b { (set(says)) } p { (set(to_do)) } } }
+}
+
+/// The mark of how much a finding asks.
+const fn shape(severity: Severity) -> &'static str {
+    match severity {
+        Severity::TakeAgain => "m-again",
+        Severity::Decide => "m-decide",
+        Severity::Know => "m-know",
+    }
 }
 
 pub(super) const fn severity(severity: Severity) -> &'static str {
@@ -228,7 +299,7 @@ pub(super) const fn severity(severity: Severity) -> &'static str {
     }
 }
 
-fn far(progress: HowFar, of: &str) -> Markup {
+pub(super) fn far(progress: HowFar, of: &str) -> Markup {
     let done = progress.done + progress.skipped;
     html! { span.far { (progress.done) " of " (progress.of) " " (of) @if progress.skipped > 0 { ", " (progress.skipped) " left out" } meter min="0" max=(progress.of.max(1)) value=(done) aria-hidden="true" {} } }
 }
@@ -241,276 +312,60 @@ pub(super) fn houses(
     find: &str,
     from: usize,
     token: &str,
-) -> Markup {
+) -> Content {
     let ways = Ways { at: "/", token };
-    let Shown::Houses { screen: shown } = &screen.shown else { return wrong() };
+    let Shown::Houses { screen: shown } = &screen.shown else { return Content::plain("Houses", wrong()) };
     let mut found: Vec<&HouseLine> =
         lines.iter().filter(|line| is_listed(&line.name, &line.words, line.away, find)).collect();
     found.sort_by_key(|line| line.asked == 0);
     let away = lines.iter().filter(|line| line.away).count();
-    html! {
-        h1 { "Houses" }
-        (ways.hands(screen))
-        @if lines.is_empty() {
-            p.lead { "No house yet. Give the first one a name, then key its readings in from paper; or take in a job file, or let a phone bring its houses." }
-        } @else {
-            form.find method="get" action="/" role="search" {
-                label { span { "Find a house by name, room or address" @if away > 0 { "; " (away) " put away" } } input type="search" name="find" value=(find); }
-                button type="submit" { "Find" }
-            }
-            @if found.is_empty() { p { "No house has that in its name, address, rooms or openings." } }
-            table.list.houses {
-                thead { tr { th { "House" } th.n { "Openings" } th.n { "Readings" } th.n { "Only here" } th { "Changed" } } }
-                tbody {
-                    @for line in found.iter().skip(from).take(HOUSES) {
-                        tr {
-                            td { a href={ "/house/" (line.job) } { (line.name) } @if line.asked > 0 { " " strong.asked { "to measure again: " (line.asked) } } @if line.away { " " span.soft { "put away" } } }
-                            td.n { (line.openings) } td.n { (line.readings) } td.n { @match alone.get(&line.job) { Some(facts) if *facts > 0 => (facts), _ => "\u{2013}" } } td { (when(line.changed.timestamp_millis())) }
-                        }
-                    }
+    let markup = html! {
+        section.pane {
+            h1 { "Houses" }
+            (ways.hands(screen))
+            @if lines.is_empty() {
+                p.lead { "No house yet. Give the first one a name, then key its readings in from paper; or take in a job file, or let a phone bring its houses." }
+            } @else {
+                form.find method="get" action="/" role="search" {
+                    label { span { "Find a house by name, room or address" @if away > 0 { "; " (away) " put away" } } input type="search" name="find" value=(find); }
+                    button type="submit" { "Find" }
                 }
-            }
-            p.soft { "Only here: entries that are on this computer alone; an exchange or an archive brings them elsewhere. " a href="/check" { "Check the book" } }
-            @if found.len() > from + HOUSES { p { a href={ "/?from=" (from + HOUSES) "&find=" (find) } { "The next " (HOUSES) " of " (found.len()) } } }
-        }
-        p { a href={ "/house/" (Workroom::ID) "/settings" } { "The workroom's numbers" } ": what every house is made by that has none of its own." }
-        h2 { "Begin a house" }
-        p { "The unit is the one that its tape is read in; every length can be shown in the other." }
-        (ways.naming(&shown.begin))
-        details {
-            summary { "Take in a job file" }
-            form.taking method="post" action="/take-in" {
-                input type="hidden" name="token" value=(token);
-                label { span { "The file's text" } textarea name="text" rows="6" required spellcheck="false" {} }
-                button type="submit" { "Take it in" }
-            }
-        }
-    }
-}
-
-/// One house: its openings as small true drawings, and what stands in the way of cutting.
-pub(super) fn house(
-    screen: &Screen,
-    house: &House,
-    unit: Option<LengthUnit>,
-    token: &str,
-) -> Result<Markup, DeskProblem> {
-    let Shown::House { screen: shown } = &screen.shown else { return Ok(wrong()) };
-    let at = format!("/house/{}", shown.id);
-    let ways = Ways { at: &at, token };
-    let job = &house.job;
-    let unit = unit.unwrap_or(job.unit);
-    let worked = work::house(job, Catalogue::standard(job.unit)).map_err(|problem| DeskProblem::Refused {
-        what: problem.to_string(),
-        right: "Put the number right in the settings of the house.".to_owned(),
-    })?;
-    let of = |id: Uuid| worked.openings.iter().find(|one| one.opening.id == id);
-    Ok(html! {
-        h1 { (job.name) }
-        (ways.hands(screen))
-        @let any = job.openings().next().is_some();
-        @if any { p { (far(shown.progress, "openings read")) } }
-        nav.leaves aria-label="Of this house" {
-            @if any {
-                @for leaf in Leaf::ALL { a href={ (at) "/sheets/" (leaf.name()) } { (leaf.words()) } }
-                a href={ (at) "/leaving" } { "Before you leave" }
-            }
-            a href={ (at) "/settings" } { "Settings" }
-            a href={ (at) "/file" } { "Job file" }
-        }
-        @if any { div.go { (ways.button(&shown.walk, "main")) } }
-        (ways.flags(&shown.flags))
-        @if shown.rooms.is_empty() {
-            p.lead { "Begin with the first room you measured: touch its name below, or type it." }
-            ol.steps {
-                li { "A room, and in it each window or door." }
-                li { "Its readings, one after the other: what does not hold together is said at once." }
-                li { "The sheets: what to cut, make, hang and buy." }
-            }
-        }
-        @for room in &shown.rooms {
-            section.room {
-                h2 { (room.name) }
-                div.openings {
-                    @for row in &room.openings {
-                        article.opening {
-                            @if let Some(one) = of(row.id) {
-                                a.figure href={ (at) "/opening/" (row.id) } tabindex="-1" aria-hidden="true" { (PreEscaped(sheet::opening_figure(one.opening, &one.truth))) }
-                                div {
-                                    h3 { a href={ (at) "/opening/" (row.id) } { (one.opening.name) } }
-                                    @match one.mounts.advised() {
-                                        Some(mounting) => p.size { strong { (mounting.width.total.show(unit)) } " wide, " strong { (mounting.length.total.show(unit)) } " long" br; span.soft { (mounting.form.words()) } },
-                                        None => p.soft { "No size yet." },
-                                    }
-                                    @if !row.asks.is_empty() { p.stands { strong { (one.stand().words()) } } }
-                                    @for reason in &one.standing.reasons { p class={ "open " (severity(if reason.stand == Stand::Decide { Severity::Decide } else { Severity::TakeAgain })) } { (reason.says) } }
-                                    p.soft { (row.says) }
-                                    @if let Some(asked) = &row.asked { p.asked { (asked) } }
-                                    div.row { (ways.button(&row.measure, "small")) a.as-button href={ (at) "/opening/" (row.id) "/note" } { "From paper" } (ways.button(&row.earlier, "small plain")) (ways.button(&row.remove, "small plain")) }
+                @if found.is_empty() { p { "No house has that in its name, address, rooms or openings." } } @else {
+                    table.list.houses {
+                        thead { tr { th { "House" } th.n { "Openings" } th.n { "Readings" } th.n { "Only here" } th { "Changed" } } }
+                        tbody {
+                            @for line in found.iter().skip(from).take(HOUSES) {
+                                tr {
+                                    td { a href={ "/house/" (line.job) } { (line.name) } @if line.asked > 0 { " " strong.asked { "to measure again: " (line.asked) } } @if line.away { " " span.soft { "put away" } } }
+                                    td.n { (line.openings) } td.n { (line.readings) } td.n { @match alone.get(&line.job) { Some(facts) if *facts > 0 => (facts), _ => "\u{2013}" } } td { (when(line.changed.timestamp_millis())) }
                                 }
                             }
                         }
                     }
                 }
-                @if room.openings.is_empty() { p { "Which window or door of this room is the first?" } (ways.naming(&room.add_opening)) }
-                details {
-                    summary { @if room.openings.is_empty() { "Change the room" } @else { "Add an opening, or change the room" } }
-                    @if !room.openings.is_empty() { (ways.naming(&room.add_opening)) }
-                    (ways.naming(&room.rename)) (ways.button(&room.earlier, "small plain")) (ways.button(&room.remove, "small plain"))
-                }
+                p.soft.note { "Only here: entries that are on this computer alone; an exchange or an archive brings them elsewhere. " a href="/check" { "Check the book" } }
+                @if found.len() > from + HOUSES { p { a href={ "/?from=" (from + HOUSES) "&find=" (find) } { "The next " (HOUSES) " of " (found.len()) } } }
             }
         }
-        section { h2 { "Add a room" } (ways.naming(&shown.add_room)) details { summary { "Name, address, client, year" } (ways.naming(&shown.rename)) @for about in &shown.about { (ways.naming(about)) } @for note in &job.notes { p { (note.text) } } (ways.button(&shown.away, "small")) } }
-        @if !house.removed.is_empty() {
+        section.pane {
+            p { a href={ "/house/" (Workroom::ID) "/settings" } { "The workroom's numbers" } ": what every house is made by that has none of its own." }
+            h2 { "Begin a house" }
+            p { "The unit is the one that its tape is read in; every length can be shown in the other." }
+            (ways.naming(&shown.begin))
             details {
-                summary { "Taken out (" (house.removed.len()) ")" }
-                p { "Nothing of it is lost: a touch brings it back with its readings." }
-                div.offers { @for removed in &house.removed { (ways.button(&brought_back(removed), "small")) } }
-            }
-        }
-        details {
-            summary { "Erase the house for good" }
-            form.taking method="post" action={ (at) "/erase" } data-plain="yes" {
-                input type="hidden" name="token" value=(token);
-                p { "Its readings, words and photos go from this book at once, and from every device that hears of it. Nothing brings them back. " (STILL_HAVE_IT) }
-                label { span { "Its whole name, to be sure" } input type="text" name="name" required maxlength="400" autocomplete="off" data-id="erase_name"; }
-                button type="submit" data-id="erase" { "Erase it" }
-            }
-        }
-    })
-}
-
-/// The button that brings back what was taken out.
-fn brought_back(removed: &Removed) -> Touch {
-    let id = format!("bring_back_{}", removed.on);
-    let label = format!("Bring back {}", removed.name);
-    let event = Event::BringBack { on: removed.on };
-    Touch { id, spoken: label.clone(), label, live: true, chosen: false, event }
-}
-
-/// One opening, with all that is known of it.
-pub(super) fn opening(
-    screen: &Screen,
-    house: &House,
-    id: Uuid,
-    unit: Option<LengthUnit>,
-    token: &str,
-) -> Result<Markup, DeskProblem> {
-    let Shown::Opening { screen: shown } = &screen.shown else { return Ok(wrong()) };
-    let job = &house.job;
-    let at = format!("/house/{}/opening/{id}", job.id);
-    let ways = Ways { at: &at, token };
-    let Some((room, opening)) = job.openings().find(|(_, one)| one.id == id) else {
-        return Err(DeskProblem::NoSuch { what: "opening" });
-    };
-    let settings =
-        job.settings().map_err(|problem| DeskProblem::Refused { what: problem.to_string(), right: String::new() })?;
-    let truth = work::judge(job, opening, &settings);
-    let rows = |rows: &[FigureRow]| {
-        html! { @for row in rows { dt { (row.name) } dd { (number(&row.figure, job.unit, unit)) } } }
-    };
-    let asks = |field: &str| field.starts_with("decide.") || field.starts_with("offer.");
-    let (questions, choices): (Vec<_>, Vec<_>) =
-        shown.choices.iter().cloned().partition(|group: &ChoiceGroup| asks(&group.field));
-    let (own_words, lengths): (Vec<Naming>, Vec<Naming>) =
-        shown.lengths.iter().cloned().partition(|naming| naming.slot.starts_with("decide/"));
-    Ok(html! {
-        p.trail { a href={ "/house/" (job.id) } { (job.name) } " / " (room.name) }
-        h1 { (opening.name) }
-        (ways.hands(screen))
-        nav.leaves aria-label="Sheets of this opening" {
-            @for leaf in Leaf::ALL.into_iter().filter(|leaf| leaf.is_of_openings()) {
-                a href={ "/house/" (job.id) "/sheets/" (leaf.name()) "?opening=" (opening.id) } { (leaf.words()) }
-            }
-        }
-        div.split {
-            figure.big { (PreEscaped(sheet::opening_figure(opening, &truth))) figcaption { "To scale, seen from the room. What is out of true is drawn ten times as large." } }
-            div {
-                p.lead { (shown.says) }
-                (ways.flags(&shown.flags))
-                @for ask in &shown.asks { div.flag.take_again { b { (ask.says) } div.row { (ways.button(&ask.answer, "small")) (ways.button(&ask.close, "small plain")) } } }
-                div.row { (ways.button(&shown.measure, "main")) a.as-button href={ (at) "/note" } { "From a paper note" } @if let Some(next) = &shown.next { (ways.button(next, "small")) } }
-                p { (far(shown.progress, "places read")) }
-            }
-        }
-        @if !questions.is_empty() {
-            section.questions {
-                h2 { "Questions" }
-                (ways.choices(&questions))
-                @if !own_words.is_empty() { details { summary { "Answer in your own words" } @for naming in &own_words { (ways.naming(naming)) } } }
-            }
-        }
-        h2 { "Every way of mounting" }
-        p { (shown.advice) }
-        div.ways {
-            @for way in &shown.ways {
-                section.way.cannot[!way.can] {
-                    h3 { (way.title) @if way.advised { span.advised { " advised" } } }
-                    p { (way.says) }
-                    @if !way.rows.is_empty() { dl { (rows(&way.rows)) } }
-                    (ways.flags(&way.flags))
-                    @if !way.missing.is_empty() { p { "To be read first:" } div.offers { @for touch in &way.missing { (ways.button(touch, "small")) } } }
-                    @if way.can { (ways.labelled(&way.choose, "small", if way.choose.chosen { "Chosen" } else { "Choose" })) }
+                summary { "Take in a job file" }
+                form.taking method="post" action="/take-in" {
+                    input type="hidden" name="token" value=(token);
+                    label { span { "The file's text" } textarea name="text" rows="6" required spellcheck="false" {} }
+                    button type="submit" { "Take it in" }
                 }
             }
         }
-        @if !shown.shade.is_empty() { h2 { "The shade" } dl.wide { (rows(&shown.shade)) } }
-        h2 { "Choices" }
-        div.choices { (ways.choices(&choices)) }
-        details { summary { "Sizes and lengths set by hand" } @for naming in &lengths { (ways.naming(naming)) } }
-        h2 { "Every reading" }
-        @if shown.readings.is_empty() { p { "Nothing was read yet." } }
-        (readings(&ways, &shown.readings, job.unit, unit))
-        @for skipped in &shown.skipped { p.soft { (skipped) } }
-        h2 { "Remarks and photos" }
-        @for note in &shown.notes { p { (note) } }
-        (ways.naming(&shown.note))
-        div.photos {
-            @for photo in &opening.photos {
-                figure { a href={ "/photo/" (photo.sha256) } { img src={ "/photo/" (photo.sha256) } alt=(if photo.caption.is_empty() { "Photo of the opening" } else { &photo.caption }) loading="lazy"; } figcaption { (photo.caption) " " span.soft { (photo.by) ", " (photo.at.format("%Y-%m-%d")) } } }
-            }
-        }
-        details {
-            summary { "Add a photo" }
-            form.taking method="post" action="/photo" enctype="multipart/form-data" data-plain="yes" {
-                input type="hidden" name="token" value=(token);
-                input type="hidden" name="house" value=(job.id);
-                input type="hidden" name="on" value=(id);
-                label { span { "Picture" } input type="file" name="photo" accept="image/jpeg,image/png,image/webp" required; }
-                label { span { "What it shows" } input type="text" name="caption" maxlength="200"; }
-                button type="submit" { "Add it" }
-            }
-        }
-        h2 { "Ask to measure again" }
-        form.taking method="post" action="/ask" {
-            input type="hidden" name="token" value=(token);
-            input type="hidden" name="house" value=(job.id);
-            input type="hidden" name="opening" value=(id);
-            label { span { "Why, for the measurer to read" } input type="text" name="why" required maxlength="400"; }
-            fieldset.places {
-                legend { "Which places; none means all of it" }
-                @for place in places_of(job, opening) {
-                    label.tick-box { input type="checkbox" name="place" value=(place.code()); " " (place.words()) }
-                }
-            }
-            label { span { "Who asks" } input type="text" name="by" maxlength="80"; }
-            button type="submit" { "Ask" }
-        }
-    })
+    };
+    Content { title: "Houses".to_owned(), trail: Vec::new(), outdoors: is_outdoors(screen), markup }
 }
 
-/// The places worth asking for: those that are needed here, then others that were read.
-fn places_of(job: &Job, opening: &Opening) -> Vec<Place> {
-    let settings = job.settings().unwrap_or_else(|_| Settings::defaults(job.unit));
-    let mut places = needed(job, opening, &settings);
-    let others =
-        Place::ALL.iter().filter(|place| opening.standing(**place).next().is_some() && !places.contains(place));
-    let others: Vec<Place> = others.copied().collect();
-    places.extend(others);
-    places
-}
-
-fn readings(ways: &Ways<'_>, rows: &[ReadingRow], house: LengthUnit, shown: Option<LengthUnit>) -> Markup {
+pub(super) fn readings(ways: &Ways<'_>, rows: &[ReadingRow], house: LengthUnit, shown: Option<LengthUnit>) -> Markup {
     html! {
         @if !rows.is_empty() {
             table.list.readings {
@@ -518,8 +373,8 @@ fn readings(ways: &Ways<'_>, rows: &[ReadingRow], house: LengthUnit, shown: Opti
                 tbody {
                     @for row in rows {
                         tr.gone[!row.stands] {
-                            td { (row.place_words) @if !row.says.is_empty() { br; span.soft { (row.says) } } }
-                            td.n { @if row.stands { strong { (number(&row.figure, house, shown)) } } @else { s { (number(&row.figure, house, shown)) } } }
+                            td { (row.place_words) @if !row.says.is_empty() { br; span.soft { (set(&row.says)) } } }
+                            td.n { @if row.stands { strong { (number(&row.figure, house, shown)) } } @else { "[" (number(&row.figure, house, shown)) "]" } }
                             td { (when(row.at_ms)) @if !row.by.is_empty() { br; span.soft { (row.by) } } }
                             td { @if row.stands { div.row { (ways.button(&row.amend, "small plain")) (ways.button(&row.withdraw, "small plain")) } } }
                         }
@@ -537,93 +392,6 @@ fn when(ms: i64) -> String {
         .unwrap_or_default()
 }
 
-/// The measuring walk: the place lit on the drawing, the pad, what does not hold.
-pub(super) fn walk(screen: &Screen, house: Uuid, token: &str, slip: &Slip) -> Markup {
-    let at = format!("/house/{house}/walk");
-    let ways = Ways { at: &at, token };
-    let Shown::Reading { screen: shown } = &screen.shown else {
-        return html! {
-            h1 { "Nothing is being read" }
-            p { a href={ "/house/" (house) } { "Choose an opening of the house" } " and go on from there." }
-        };
-    };
-    html! {
-        p.trail { a href={ "/house/" (house) } { "The house" } " / " (screen.title) }
-        div.walk {
-            div.look {
-                @if let Some(ask) = &shown.ask { (ways.choices(std::slice::from_ref(ask))) }
-                h1 { (shown.prompt) }
-                p { (shown.how) }
-                @if !shown.because.is_empty() { p.because { (shown.because) } }
-                (drawing(&shown.drawing))
-                p { (far(shown.opening_progress, "needed readings")) " " (far(shown.house_progress, "openings")) }
-            }
-            (pad(&ways, screen, shown, slip))
-            div.beside {
-                (ways.hands(screen))
-                (ways.flags(&shown.flags))
-                @if !shown.before.is_empty() { h2 { "Read here before" } (readings(&ways, &shown.before, LengthUnit::Inch, None)) }
-                h2 { "Places" }
-                @let (others, wanted): (Vec<&PlaceChip>, Vec<&PlaceChip>) = shown.places.iter().partition(|chip| chip.state == PlaceState::Welcome && !chip.go.chosen);
-                (chips(&ways, &wanted))
-                @if !others.is_empty() { details { summary { "Places that are not needed here" } (chips(&ways, &others)) } }
-                details { summary { "Leave this place out" } div.offers { @for skip in &shown.skips { (ways.button(skip, "small")) } } (ways.naming(&shown.skip_words)) }
-                div.row { (ways.button(&shown.result, "small")) }
-            }
-        }
-    }
-}
-
-fn chips(ways: &Ways<'_>, chips: &[&PlaceChip]) -> Markup {
-    html! {
-        div.offers.places {
-            @for chip in chips {
-                @let label = if chip.text.is_empty() { chip.go.label.clone() } else { format!("{} {}", chip.go.label, chip.text) };
-                (ways.labelled(&chip.go, place_class(chip.state), &label))
-            }
-        }
-    }
-}
-
-const fn place_class(state: PlaceState) -> &'static str {
-    match state {
-        PlaceState::Open => "small place-open",
-        PlaceState::Begun => "small place-begun",
-        PlaceState::Read => "small place-read",
-        PlaceState::Doubtful => "small place-doubtful",
-        PlaceState::Skipped => "small place-skipped",
-        PlaceState::Welcome => "small place-welcome",
-    }
-}
-
-/// The pad: large keys, fractions in one touch, the accept key the widest.
-fn pad(ways: &Ways<'_>, screen: &Screen, shown: &ReadingScreen, slip: &Slip) -> Markup {
-    let hand = match screen.hand {
-        hangtrue_core::walk::Hand::Left => "left",
-        hangtrue_core::walk::Hand::Right => "right",
-    };
-    html! {
-        div class={ "pad " (hand) } role="group" aria-label="Keys" {
-            output.typed aria-label=(shown.spoken) { span { @if shown.typed.is_empty() { "\u{00A0}" } @else { (shown.typed) } } span.unit { (shown.unit) } }
-            p.echo { @if !shown.problem.is_empty() { strong { (shown.problem) } } @else if shown.echo.is_empty() { "\u{00A0}" } @else { (shown.echo) } }
-            form.typing method="post" action="/act" {
-                (ways.hidden(&shown.accept))
-                label {
-                    span { "Type it, as on paper: " @if shown.unit == "mm" { "911" } @else { "35 7/8" } }
-                    input type="text" name="text" value=(slip.typed) maxlength="40" autocomplete="off" data-id="reading"
-                        aria-invalid=[(!slip.what.is_empty()).then_some("true")] aria-describedby=[(!slip.what.is_empty()).then_some("slip")];
-                }
-                button type="submit" data-id="reading_keep" { "Keep" }
-                @if !slip.what.is_empty() { p #slip role="alert" { strong { (slip.what) } " " (slip.right) } }
-            }
-            div.digits { @for key in &shown.digits { (ways.button(key, "key")) } }
-            div.quick { @for key in &shown.quick { (ways.button(key, "key fraction")) } }
-            div.edit { @for key in shown.edit.iter().chain(&shown.units) { (ways.button(key, "key edit")) } }
-            div.accepting { (ways.button(&shown.later, "key later")) (ways.button(&shown.accept, "key accept")) }
-        }
-    }
-}
-
 /// A drawing of core's, in its box of 1000.
 pub(super) fn drawing(drawing: &Drawing) -> Markup {
     let ink = |ink: Ink| match ink {
@@ -635,7 +403,7 @@ pub(super) fn drawing(drawing: &Drawing) -> Markup {
         Ink::Shade => "shade",
     };
     html! {
-        svg.pen viewBox="0 0 1000 1000" role="img" aria-label=(drawing.spoken) {
+        svg.pen viewBox=(seen(drawing)) role="img" aria-label=(drawing.spoken) {
             @for line in &drawing.lines { line class=(ink(line.ink)) x1=(line.x1) y1=(line.y1) x2=(line.x2) y2=(line.y2) {} }
             @for mark in &drawing.marks {
                 g class=(ink(mark.ink)) transform={ "translate(" (mark.x) " " (mark.y) ") rotate(" (mark.turn) ")" } {
@@ -646,66 +414,107 @@ pub(super) fn drawing(drawing: &Drawing) -> Markup {
                     }
                 }
             }
-            @for words in &drawing.labels { text class=(ink(words.ink)) x=(words.x) y=(words.y) { (words.text) } }
+            @for words in &drawing.labels { (label(words, ink(words.ink))) }
         }
+    }
+}
+
+/// The part of a drawing's box that has something to see: the opening with what is around it, and every tape.
+fn seen(drawing: &Drawing) -> String {
+    const AROUND: i32 = 105;
+    let drawn = || drawing.lines.iter().filter(|line| line.ink != Ink::Around);
+    let low = |a: i32, b: i32| a.min(b).saturating_sub(AROUND).max(0);
+    let high = |a: i32, b: i32| a.max(b).saturating_add(AROUND).min(1000);
+    let left = drawn().map(|line| low(line.x1, line.x2)).min().unwrap_or(0);
+    let right = drawn().map(|line| high(line.x1, line.x2)).max().unwrap_or(1000);
+    let top = drawn().map(|line| low(line.y1, line.y2)).min().unwrap_or(0);
+    let bottom = drawn().map(|line| high(line.y1, line.y2)).max().unwrap_or(1000);
+    format!("{left} {top} {} {}", right - left, bottom - top)
+}
+
+/// Words on their own ground, so that no line runs through a number.
+fn label(words: &PenWords, class: &str) -> Markup {
+    const LETTERS: f64 = 38.0;
+    let wide = breadth(&words.text, LETTERS) + 16.0;
+    let (x, y) = (f64::from(words.x), f64::from(words.y));
+    html! {
+        rect.ground x=(format!("{:.0}", x - wide / 2.0)) y=(format!("{:.0}", y - LETTERS * 0.65)) width=(format!("{wide:.0}")) height=(format!("{:.0}", LETTERS * 1.3)) {}
+        text class=(class) x=(words.x) y=(format!("{:.0}", y + LETTERS * 0.35)) font-size=(LETTERS) { (drawn(&words.text, LETTERS)) }
     }
 }
 
 /// What is missing before leaving.
-pub(super) fn leaving(screen: &Screen, house: Uuid, token: &str) -> Markup {
-    let at = format!("/house/{house}/leaving");
+pub(super) fn leaving(screen: &Screen, job: &Job, token: &str) -> Content {
+    let at = format!("/house/{}/leaving", job.id);
     let ways = Ways { at: &at, token };
-    let Shown::Leaving { screen: shown } = &screen.shown else { return wrong() };
-    html! {
-        p.trail { a href={ "/house/" (house) } { "The house" } }
-        h1 { "Before you leave" }
-        (ways.hands(screen))
-        p.lead { (shown.says) }
-        p { (far(shown.progress, "openings read")) }
-        @for row in &shown.rows { div class={ "flag " (severity(row.severity)) } { b { (row.opening) } span.asks { (row.asks) ". " } (row.says) (ways.button(&row.go, "small")) } }
-    }
+    let title = format!("Before you leave, {}", job.name);
+    let (trail, outdoors) = (vec![Crumb::house(job)], is_outdoors(screen));
+    let Shown::Leaving { screen: shown } = &screen.shown else {
+        return Content { title, trail, outdoors, markup: wrong() };
+    };
+    let markup = html! {
+        div.pane.leaving {
+            h1 { "Before you leave" }
+            (ways.hands(screen))
+            p.lead { (set(&shown.says)) }
+            p { (far(shown.progress, "openings read")) }
+            @for row in &shown.rows {
+                div class={ "finding " (severity(row.severity)) } {
+                    (shape_of(shape(row.severity)))
+                    b { (row.opening) }
+                    p { span.asks { (row.asks) ". " } (set(&row.says)) }
+                    (ways.button(&row.go, "small"))
+                }
+            }
+        }
+    };
+    Content { title, trail, outdoors, markup }
 }
 
 /// The numbers of the house.
-pub(super) fn settings(screen: &Screen, house: Uuid, token: &str) -> Markup {
-    let at = format!("/house/{house}/settings");
+pub(super) fn settings(screen: &Screen, job: &Job, token: &str) -> Content {
+    let at = format!("/house/{}/settings", job.id);
     let ways = Ways { at: &at, token };
-    let Shown::Settings { screen: shown } = &screen.shown else { return wrong() };
-    html! {
-        @if house == Workroom::ID {
-            p.trail { a href="/" { "Houses" } }
-            h1 { (screen.title) }
+    let of_all = job.id == Workroom::ID;
+    let title = if of_all { screen.title.clone() } else { format!("Settings, {}", job.name) };
+    let trail = if of_all { Vec::new() } else { vec![Crumb::house(job)] };
+    let outdoors = is_outdoors(screen);
+    let Shown::Settings { screen: shown } = &screen.shown else {
+        return Content { title, trail, outdoors, markup: wrong() };
+    };
+    let markup = html! {
+        div.pane {
+            h1 { @if of_all { (screen.title) } @else { "Settings of the house" } }
             (ways.hands(screen))
-            p.lead { "Every deduction, allowance and limit, with its reason. What is changed here holds for every house that has no such number of its own, and stands on its sheets. A house that is put away keeps the numbers that it had." }
-        } @else {
-            p.trail { a href={ "/house/" (house) } { "The house" } }
-            h1 { "Settings of the house" }
-            (ways.hands(screen))
-            p.lead { "Every deduction, allowance and limit, with its reason. What is changed here holds for this house and stands on its sheets." }
-            div.row { @if let Some(to) = &shown.workroom { (ways.button(to, "small")) } @if let Some(hold) = &shown.hold { (ways.button(hold, "small")) } }
-        }
-        (ways.choices(&shown.house))
-        (ways.naming(&shown.by))
-        table.list.numbers {
-            thead { tr { th { "Number" } th.n { "Here" } th.n { "Usual" } th { "Why" } } }
-            tbody {
-                @for row in &shown.rows {
-                    tr.changed[row.changed] {
-                        td { (row.words) }
-                        td.n { strong { (row.value) } @if row.changed { " changed" } }
-                        td.n { (row.default) }
-                        td { (row.reason) details { summary { "Change" } (ways.naming(&row.change)) @if row.changed { (ways.button(&row.reset, "small plain")) } } }
+            @if of_all {
+                p.lead { "Every deduction, allowance and limit, with its reason. What is changed here holds for every house that has no such number of its own, and stands on its sheets. A house that is put away keeps the numbers that it had." }
+            } @else {
+                p.lead { "Every deduction, allowance and limit, with its reason. What is changed here holds for this house and stands on its sheets." }
+                div.row { @if let Some(to) = &shown.workroom { (ways.button(to, "small")) } @if let Some(hold) = &shown.hold { (ways.button(hold, "small")) } }
+            }
+            (ways.choices(&shown.house))
+            (ways.naming(&shown.by))
+            table.list.numbers {
+                thead { tr { th { "Number" } th.n { "Here" } th.n { "Usual" } th { "Why" } } }
+                tbody {
+                    @for row in &shown.rows {
+                        tr.changed[row.changed] {
+                            td { (row.words) }
+                            td.n { strong { (column(&row.value)) } @if row.changed { " changed" } }
+                            td.n { (column(&row.default)) }
+                            td { (set(&row.reason)) details { summary { "Change" } (ways.naming(&row.change)) @if row.changed { (ways.button(&row.reset, "small plain")) } } }
+                        }
                     }
                 }
             }
         }
-    }
+    };
+    Content { title, trail, outdoors, markup }
 }
 
 /// The check of the whole book: what was found, and what can be done.
 pub(super) fn check(found: Option<&(Vec<String>, bool)>, token: &str) -> Markup {
-    html! {
-        p.trail { a href="/" { "Houses" } }
+    html! { div.pane {
         h1 { "Check the book" }
         @if let Some((says, is_sound)) = found {
             p.notice.lead role="status" { @if *is_sound { "The book is sound." } @else { "The book is not sound." } }
@@ -718,7 +527,7 @@ pub(super) fn check(found: Option<&(Vec<String>, bool)>, token: &str) -> Markup 
             p.lead { "Looks at every fact, every list and every photo of this book, and says whether they are what was written. A large book takes some seconds." }
         }
         form.touch method="post" action="/check" { input type="hidden" name="token" value=(token); button type="submit" data-id="check" { "Check now" } }
-    }
+    } }
 }
 
 /// What a device is invited with: the text of the whole code, its picture, and what is typed instead.
@@ -738,15 +547,15 @@ pub(super) fn workroom(
     token: &str,
 ) -> Markup {
     let Some(devices) = devices else {
-        return html! {
+        return html! { div.pane {
             h1 { "Phones and other desks" }
             p.lead { "This program keeps no hub now, so no phone can bring its houses here over the network." }
             p { "Stop it, and start it again with a folder for the hub:" }
             pre { "hangtrue open --hub hangtrue-hub" }
             p { "Then devices are paired on this page. A stick or a shared folder needs no hub: " code { "hangtrue sync --help" } " says how." }
-        };
+        } };
     };
-    html! {
+    html! { div.pane {
         h1 { "Phones and other desks" }
         @if !said.is_empty() { p.notice.lead role="status" { (said) } }
         @if let Some(name) = waiting {
@@ -781,25 +590,23 @@ pub(super) fn workroom(
             }
             p.soft { "A lost phone: " code { "hangtrue hub revoke NAME" } " takes its key back." }
         }
-    }
+    } }
 }
 
 /// Sheets of one kind; of one opening alone where one is named.
-pub(super) fn leaf(sheets: &[Markup], kind: Leaf, house: Uuid, name: &str, of: Option<&(Uuid, String)>) -> Markup {
+pub(super) fn leaf(sheets: &[Markup], kind: Leaf, job: &Job, of: Option<&(Uuid, String)>) -> Content {
     let query = of.map_or_else(String::new, |(id, _)| format!("?opening={id}"));
-    html! {
-        p.trail {
-            a href={ "/house/" (house) } { (name) }
-            @if let Some((id, opening)) = of {
-                " / " a href={ "/house/" (house) "/opening/" (id) } { (opening) }
-                " / " a href={ "/house/" (house) "/sheets/" (kind.name()) } { "of every opening" }
-            }
-        }
+    let house = format!("/house/{}", job.id);
+    let mut trail = vec![Crumb::house(job)];
+    trail.extend(of.map(|(id, opening)| Crumb::to("Opening", opening, format!("{house}/opening/{id}"))));
+    let whose = of.map_or_else(|| job.name.clone(), |(_, opening)| format!("{opening}, {}", job.name));
+    let markup = html! {
         nav.leaves aria-label="Sheets of this house" {
             @for leaf in Leaf::ALL {
-                a href={ "/house/" (house) "/sheets/" (leaf.name()) @if leaf.is_of_openings() { (query) } } aria-current=[(leaf == kind).then_some("page")] { (leaf.words()) }
+                a href={ (house) "/sheets/" (leaf.name()) @if leaf.is_of_openings() { (query) } } aria-current=[(leaf == kind).then_some("page")] { (leaf.words()) }
             }
-            button.print type="button" data-print="yes" { "Print" }
+            @if of.is_some() { a href={ (house) "/sheets/" (kind.name()) } { "of every opening" } }
+            button.print.main type="button" data-print="yes" { "Print" }
             span.by-hand { "Print with your browser: Ctrl and P." }
         }
         h1.unseen[!sheets.is_empty()].quiet[sheets.is_empty()] { (kind.words()) }
@@ -809,10 +616,11 @@ pub(super) fn leaf(sheets: &[Markup], kind: Leaf, house: Uuid, name: &str, of: O
                 div.scroll tabindex="0" role="region" aria-label={ "Sheet " (n + 1) " of " (sheets.len()) } { (sheet) }
             }
         }
-    }
+    };
+    Content { title: format!("{}, {whose}", kind.words()), trail, outdoors: false, markup }
 }
 
 /// A screen of another kind than the page's: the page is loaded again.
-fn wrong() -> Markup {
+pub(super) fn wrong() -> Markup {
     refusal("The page and the book do not agree.", "Load the page again.", "/")
 }

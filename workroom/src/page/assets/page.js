@@ -28,6 +28,9 @@ async function swap(response, push) {
     const sheet = `link[href="${link.getAttribute("href")}"]`;
     if (!document.querySelector(sheet)) document.querySelector("link[rel=stylesheet]").before(document.adoptNode(link));
   }
+  const light = next.documentElement.dataset.light;
+  if (light) document.documentElement.dataset.light = light;
+  else delete document.documentElement.dataset.light;
   document.querySelector("header.top").replaceWith(document.adoptNode(next.querySelector("header.top")));
   content().replaceWith(document.adoptNode(fresh));
   document.title = next.title;
