@@ -2,13 +2,12 @@
 // src/main/jniLibs, without which the app has no core.
 plugins {
     id("com.android.application")
-    id("org.jetbrains.kotlin.android")
     id("org.jetbrains.kotlin.plugin.compose")
 }
 
 android {
     namespace = "hangtrue.app"
-    compileSdk = 35
+    compileSdk = 37
 
     defaultConfig {
         applicationId = "hangtrue.app"
@@ -18,7 +17,7 @@ android {
         versionName = "1"
     }
 
-    sourceSets["main"].kotlin.srcDirs("../screens/src/main/kotlin", "../../bindings/generated/kotlin")
+    sourceSets["main"].kotlin.directories += listOf("../screens/src/main/kotlin", "../../bindings/generated/kotlin")
 
     compileOptions {
         sourceCompatibility = JavaVersion.VERSION_17
