@@ -33,4 +33,11 @@ say "the Gradle files against what every library asks for, and against the build
 "$here/proof/versions.py" --self-test
 "$here/proof/versions.py"
 
+say "the merged manifest: what a library may not bring unseen"
+"$here/proof/manifest.sh" --self-test "$here/proof/target/manifest"
+
+say "Android's lint over the app: planted mistakes first"
+"$here/proof/lint.sh" --self-test "$here/libs/target/manifest/merged.xml"
+"$here/proof/lint.sh" "$here/libs/target/manifest/merged.xml"
+
 say "pictures of every screen are in android/screens/target/pictures and android/run/target/pictures"

@@ -3,6 +3,7 @@
 # file with Debian's aapt. It stands in for the Android Gradle plugin where there is no Android SDK.
 set -e
 build=$1; classes=$2; framework=$3; app=$4
+proof=$(cd "$(dirname "$0")/../proof" && pwd)
 mkdir -p "$classes"
 cd "$build"
 rm -rf ex gen fw fw.apk
@@ -25,12 +26,12 @@ for aar in aars/*.aar; do
 done
 # aapt 1 wants <item type="id">, and the newest framework it can read (API 29) lacks android:lStar (API 31)
 find ex -path '*/res/values*' -name '*.xml' -print0 | xargs -0 sed -i -E 's#<id name="([^"]*)" */>#<item name="\1" type="id"/>#g; s#<attr name="android:lStar"[^/>]*/>##g'
-# a test starts Compose in a plain ComponentActivity, which the shipped manifest does not name; and Gradle gives the package
-sed -e 's#<manifest #<manifest package="hangtrue.app" android:versionCode="1" android:versionName="1" #' \
+# The manifest as it ships, merged with the libraries'. Robolectric runs it with what Debian's aapt can read: without what is
+# newer than API 29; and a test starts Compose in a plain ComponentActivity, which the shipped manifest does not name.
+"$proof/manifest.sh" manifest
+sed -E -e 's# android:dataExtractionRules="[^"]*"##' \
     -e 's#</application>#<activity android:name="androidx.activity.ComponentActivity" android:exported="true"/></application>#' \
-    -e 's#\${applicationId}#hangtrue.app#' \
-    -e 's#<application#<uses-sdk android:minSdkVersion="26" android:targetSdkVersion="35"/><application#' \
-    "$app/AndroidManifest.xml" > AndroidManifest.xml
+    manifest/merged.xml > AndroidManifest.xml
 # shellcheck disable=SC2086 # sources is a list of words
 aapt package -f -m --auto-add-overlay -M AndroidManifest.xml $sources -I fw.apk -J gen \
     --extra-packages "${packages#:}" -F res.apk > aapt.log 2>&1 || { cat aapt.log; exit 1; }

@@ -3,6 +3,8 @@
 
     versions.py              after `mvn package`: says what disagrees, and fails if anything does
     versions.py --self-test  plants disagreements, one at a time, and fails if one is not found
+    versions.py --say        for the scripts beside it: the numbers of the Gradle files as shell variables
+    versions.py --ships      the AARs of the app, without those of the tests
 
 Held: what each AAR asks of the plugin and of compileSdk (META-INF/com/android/build/gradle/aar-metadata.properties), the least
 Android of each AAR's manifest, one version of the plugin, of Kotlin and of every library in both builds, that what ships in the
@@ -41,7 +43,8 @@ class Gradle:
     def __init__(self, text):
         bare = {name: re.sub(r"(?m)//.*$", "", told) for name, told in text.items()}
         app, top = bare["app/build.gradle.kts"], bare["build.gradle.kts"]
-        self.numbers = {key: int(self.one(rf"\b{key}\s*=\s*(\d+)", app)) for key in ("compileSdk", "minSdk", "targetSdk")}
+        self.numbers = {key: int(self.one(rf"\b{key}\s*=\s*(\d+)", app)) for key in ("compileSdk", "minSdk", "targetSdk", "versionCode")}
+        self.names = {key: self.one(rf'\b{key}\s*=\s*"([^"]+)"', app) for key in ("namespace", "applicationId", "versionName")}
         self.plugins = dict(re.findall(r'id\("([^"]+)"\)\s+version\s+"([^"]+)"', top))
         self.applied = re.findall(r'id\("([^"]+)"\)', app)
         self.classpath = dict(found.rsplit(":", 1) for found in re.findall(r'classpath\("([^"]+)"\)', top))
@@ -215,6 +218,12 @@ def self_test(text, aars, known, repository):
 
 
 def main():
+    if sys.argv[1:] == ["--say"]:
+        gradle = Gradle(texts())
+        return print("\n".join(f"{key}={value}" for key, value in (gradle.numbers | gradle.names).items()))
+    if sys.argv[1:] == ["--ships"]:
+        names = [f"{HERE}/libs/target/aars/{name}-{version}.aar" for name, version in poms(texts())[1].values()]
+        return print("\n".join([name for name in names if os.path.exists(name)] + [f"{HERE}/proof/target/parts/jna.aar"]))
     aars = sorted((HERE / "libs/target/aars").glob("*.aar")) + sorted((HERE / "proof/target/parts").glob("*.aar"))
     if len(aars) < 2 or not (HERE / "proof/target/tools").is_dir():
         raise SystemExit("versions.py: run `mvn package` first, it brings the AARs and the plugin's parts")
