@@ -40,4 +40,8 @@ say "Android's lint over the app: planted mistakes first"
 "$here/proof/lint.sh" --self-test "$here/libs/target/manifest/merged.xml"
 "$here/proof/lint.sh" "$here/libs/target/manifest/merged.xml"
 
+say "the level of Android that the bytecode calls, of the app and of all that ships with it"
+"$here/proof/ships.sh"
+"$here/proof/api.sh"
+
 say "pictures of every screen are in android/screens/target/pictures and android/run/target/pictures"
