@@ -36,6 +36,9 @@ say "the Gradle files against what every library asks for, and against the build
 say "the merged manifest: what a library may not bring unseen"
 "$here/proof/manifest.sh" --self-test "$here/proof/target/manifest"
 
+say "resources compiled and linked"
+"$here/proof/resources.sh" "$here/libs/target/manifest/merged.xml"
+
 say "Android's lint over the app: planted mistakes first"
 "$here/proof/lint.sh" --self-test "$here/libs/target/manifest/merged.xml"
 "$here/proof/lint.sh" "$here/libs/target/manifest/merged.xml"
