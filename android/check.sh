@@ -1,7 +1,7 @@
 #!/bin/sh
 # check.sh: everything of Android that a machine without an Android SDK can build, run and prove: the screens on the JVM over
-# the real core, the app itself through Robolectric, its dex, and the alignment check of native.sh. Installs what it needs and
-# says so; the first run fetches about 900 MB from Maven's repository.
+# the real core, the app itself through Robolectric, its dex, the alignment check of native.sh, and the app held to the parts of
+# the Gradle plugin (proof/). Installs what it needs and says so; the first run fetches about 900 MB from Maven's repository.
 set -eu
 here=$(cd "$(dirname "$0")" && pwd)
 . "$here/common.sh"
@@ -16,6 +16,7 @@ need_apt libX11.so.6 libx11-6
 need_apt aapt aapt
 need_apt unzip unzip
 need_apt zip zip
+need_apt zipalign zipalign
 need_apt python3 python3
 
 say "native.sh: the alignment check, on libraries of this machine"
@@ -35,9 +36,6 @@ say "the Gradle files against what every library asks for, and against the build
 
 say "the merged manifest: what a library may not bring unseen"
 "$here/proof/manifest.sh" --self-test "$here/proof/target/manifest"
-
-say "resources compiled and linked"
-"$here/proof/resources.sh" "$here/libs/target/manifest/merged.xml"
 
 say "Android's lint over the app: planted mistakes first"
 "$here/proof/lint.sh" --self-test "$here/libs/target/manifest/merged.xml"

@@ -1,14 +1,14 @@
 #!/bin/sh
-# resources.sh MERGED_MANIFEST: compiles the resources of the app and of its libraries with aapt2 and links them to the merged
-# manifest, into proof/target/resources: resources.apk, the R class, and the rules of what the manifest needs kept. Debian's
-# aapt2 knows Android 10 (API 29): what is newer is taken out of a copy, and counted, so that nothing more goes unseen. Lint
-# reads the true files.
+# resources.sh MERGED_MANIFEST OUT: compiles the resources of the app and of its libraries with aapt2 and links them to the merged
+# manifest, into OUT: resources.apk (what ships), test.apk (the same numbers, and the plain activity in which a test starts
+# Compose), the R classes, and the rules of what the manifest needs kept. Debian's aapt2 knows Android 10 (API 29): what is newer
+# is taken out of a copy, and counted, so that nothing more goes unseen. Lint reads the true files.
 set -eu
 here=$(cd "$(dirname "$0")/.." && pwd)
 merged=$(cd "$(dirname "$1")" && pwd)/$(basename "$1")
-out="$here/proof/target/resources"
-rm -rf "$out"
-mkdir -p "$out/flat" "$out/java" "$out/res"
+rm -rf "$2"
+mkdir -p "$2/flat" "$2/java" "$2/res"
+out=$(cd "$2" && pwd)
 cd "$out"
 eval "$("$here/proof/versions.py" --say)"
 
@@ -39,10 +39,22 @@ for folder in res/*; do
     list="$list -R flat/$name.zip"
 done
 packages=$(for aar in $("$here/proof/versions.py" --ships); do unzip -p "$aar" AndroidManifest.xml | grep -o ' package="[^"]*"' | head -1 | cut -d'"' -f2; done | sort -u | paste -sd:)
-# shellcheck disable=SC2086,SC2154 # list is a list of words; the numbers come from versions.py
-aapt2 link -o resources.apk --manifest AndroidManifest.xml -I "$here/libs/target/fw.apk" --auto-add-overlay --java java --extra-packages "$packages" \
-    --proguard keep-manifest.pro --min-sdk-version "$minSdk" --target-sdk-version "$targetSdk" --no-version-vectors $list > said.txt 2>&1 || { cat said.txt; exit 1; }
-[ -s said.txt ] && { cat said.txt; echo "resources.sh: aapt2 warns"; exit 1; }
+sed 's#</application>#<activity android:name="androidx.activity.ComponentActivity" android:exported="true"/></application>#' AndroidManifest.xml > TestManifest.xml
+# link MANIFEST INTO FLAG...
+link() {
+    manifest=$1
+    into=$2
+    shift 2
+    # shellcheck disable=SC2086,SC2154 # list is a list of words; the numbers come from versions.py
+    aapt2 link -o "$into" --manifest "$manifest" -I "$here/libs/target/fw.apk" --auto-add-overlay --min-sdk-version "$minSdk" \
+        --target-sdk-version "$targetSdk" --no-version-vectors "$@" $list > said.txt 2>&1 || { cat said.txt; exit 1; }
+    if [ -s said.txt ]; then cat said.txt; echo "resources.sh: aapt2 warns"; exit 1; fi
+}
+link AndroidManifest.xml resources.apk --java java --extra-packages "$packages" --proguard keep-manifest.pro --emit-ids ids.txt
+link TestManifest.xml test.apk --stable-ids ids.txt --emit-ids test-ids.txt
+sort -o ids.txt ids.txt
+sort -o test-ids.txt test-ids.txt
+cmp ids.txt test-ids.txt
 # what is packed says what the manifest says
 aapt dump badging resources.apk > badging.txt
 for line in "package: name='$applicationId' versionCode='$versionCode' versionName='$versionName'" "sdkVersion:'$minSdk'" "targetSdkVersion:'$targetSdk'" "launchable-activity: name='hangtrue.app.MainActivity'" "application-icon-160:'res/mipmap"; do

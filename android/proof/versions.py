@@ -54,6 +54,9 @@ class Gradle:
             group, name, version = re.sub(r"\$(\w+)", lambda m: values[m[1]], told).removesuffix("@aar").split(":")
             self.libraries[family(group, name)] = version
         self.hosted = self.one(r'gradle-version:\s*"([^"]+)"', text["apps.yml"])
+        self.abis = re.findall(r'"([^"]+)"', self.one(r"abiFilters\s*\+=\s*listOf\(([^)]*)\)", app))
+        self.built = self.one(r"all\) for abi in ([^;]*);", text["native.sh"]).split()
+        self.profiles = {name: sorted(set(re.findall(r"--profile (\w+)", text[name]))) for name in ("native.sh", "xcframework.sh", "size.sh")}
         self.native = int(self.one(r"(?m)^api=(\d+)$", text["native.sh"]))
 
     @staticmethod
@@ -114,6 +117,9 @@ def findings(text, aars, known, repository):
         ("minSdk and android.min in pom.xml", str(least), properties["android.min"]),
         ("targetSdk and android.target in pom.xml", str(gradle.numbers["targetSdk"]), properties["android.target"]),
         ("minSdk and the level that native.sh links for", str(least), str(gradle.native)),
+        ("the ABIs of abiFilters and of native.sh", gradle.abis, gradle.built),
+        ("the profiles that native.sh and bindings/size.sh build", gradle.profiles["native.sh"], gradle.profiles["size.sh"]),
+        ("the profiles that ios/xcframework.sh and bindings/size.sh build", gradle.profiles["xcframework.sh"], gradle.profiles["size.sh"]),
     ):
         if one != other:
             yield f"{what} differ: {one}, {other}"
@@ -167,7 +173,8 @@ def findings(text, aars, known, repository):
 
 def texts():
     files = ("app/build.gradle.kts", "build.gradle.kts", "native.sh", "pom.xml", "libs/pom.xml", "run/pom.xml")
-    return {name: (HERE / name).read_text() for name in files} | {"apps.yml": (HERE.parent / ".github/workflows/apps.yml").read_text()}
+    others = (".github/workflows/apps.yml", "ios/xcframework.sh", "bindings/size.sh")
+    return {name: (HERE / name).read_text() for name in files} | {Path(name).name: (HERE.parent / name).read_text() for name in others}
 
 
 def known_by_plugin():
@@ -198,6 +205,9 @@ def self_test(text, aars, known, repository):
         (swap("libs/pom.xml", "<artifactId>emoji2<", "<artifactId>emoji9<"), "brings androidx.emoji2:emoji2"),
         (swap("libs/pom.xml", "<artifactId>core-viewtree</artifactId><version>1.0.0", "<artifactId>core-viewtree</artifactId><version>0.9.0"), "the poms test 0.9.0"),
         (swap("native.sh", f"\napi={least}\n", "\napi=21\n"), "native.sh links for"),
+        (swap(app, '"armeabi-v7a", ', ""), "the ABIs of abiFilters"),
+        (swap("native.sh", "--profile phone", "--profile release"), "that native.sh and bindings/size.sh build"),
+        (swap("xcframework.sh", "--profile phone", "--release"), "that ios/xcframework.sh and"),
         (swap("apps.yml", f'"{gradle.hosted}"', '"8.14"'), "wants"),
     ]
     for planted, wanted in cases:
@@ -220,7 +230,7 @@ def self_test(text, aars, known, repository):
 def main():
     if sys.argv[1:] == ["--say"]:
         gradle = Gradle(texts())
-        return print("\n".join(f"{key}={value}" for key, value in (gradle.numbers | gradle.names).items()))
+        return print("\n".join(f"{key}='{value}'" for key, value in (gradle.numbers | gradle.names | {"abis": " ".join(gradle.abis)}).items()))
     if sys.argv[1:] == ["--ships"]:
         names = [f"{HERE}/libs/target/aars/{name}-{version}.aar" for name, version in poms(texts())[1].values()]
         return print("\n".join([name for name in names if os.path.exists(name)] + [f"{HERE}/proof/target/parts/jna.aar"]))
