@@ -1,7 +1,8 @@
 #!/bin/sh
 # native.sh: builds the core's library for phones and puts it where Gradle packs it from.
 #
-#   native.sh                 all ABIs, release; needs the NDK (ANDROID_NDK_HOME) and rustup's Android targets
+#   native.sh                 all ABIs, as bindings/size.sh builds and measures it; needs the NDK (ANDROID_NDK_HOME) and rustup's
+#                             Android targets
 #   native.sh arm64-v8a       one ABI
 #   native.sh --check FILE..  are all loadable parts of these libraries aligned to 16 KB? (phones with 16 KB pages refuse others)
 #   native.sh --self-test     the check, tried on host libraries that it must pass and must refuse
@@ -57,10 +58,10 @@ build() {
     env "CARGO_TARGET_${upper}_LINKER=$bin/$clang-clang" \
         "CARGO_TARGET_${upper}_RUSTFLAGS=-C link-arg=-Wl,-z,max-page-size=$page" \
         "CC_$under=$bin/$clang-clang" "AR_$under=$bin/llvm-ar" \
-        cargo build --manifest-path "$root/Cargo.toml" -p hangtrue-bindings --lib --release --target "$target"
+        cargo rustc --manifest-path "$root/Cargo.toml" -p hangtrue-bindings --lib --crate-type cdylib --profile phone --target "$target"
     out="$here/app/src/main/jniLibs/$abi"
     mkdir -p "$out"
-    "$bin/llvm-strip" --strip-unneeded -o "$out/libhangtrue_bindings.so" "$root/target/$target/release/libhangtrue_bindings.so"
+    "$bin/llvm-strip" --strip-unneeded -o "$out/libhangtrue_bindings.so" "$root/target/$target/phone/libhangtrue_bindings.so"
     aligned "$out/libhangtrue_bindings.so"
     ls -l "$out/libhangtrue_bindings.so"
 }

@@ -1,7 +1,7 @@
 #!/usr/bin/env bash
 # xcframework.sh: builds the core as build/HangtrueCoreFFI.xcframework, which Package.swift takes on a Mac. Needs Xcode and
 # rustup's targets; it says which is missing.
-#   xcframework.sh           phones, the simulator and this Mac; release
+#   xcframework.sh           phones, the simulator and this Mac; profile phone, as Android's and as measured
 #   xcframework.sh --host    this Mac only, for its own tests; debug
 set -euo pipefail
 cd "$(dirname "$0")/.."
@@ -14,7 +14,7 @@ export IPHONEOS_DEPLOYMENT_TARGET=17.0 MACOSX_DEPLOYMENT_TARGET=14.0
 
 host=$(rustc -vV | sed -n 's/^host: //p')
 case ${1:-all} in
-  all) targets=(aarch64-apple-ios aarch64-apple-ios-sim "$host"); profile=release; flag=--release ;;
+  all) targets=(aarch64-apple-ios aarch64-apple-ios-sim "$host"); profile=phone; flag='--profile phone' ;;
   --host) targets=("$host"); profile=debug; flag= ;;
   *) echo "xcframework.sh: \"$1\" is not known; give nothing or --host" >&2; exit 2 ;;
 esac

@@ -2,13 +2,12 @@
 // src/main/jniLibs, without which the app has no core.
 plugins {
     id("com.android.application")
-    id("org.jetbrains.kotlin.android")
     id("org.jetbrains.kotlin.plugin.compose")
 }
 
 android {
     namespace = "hangtrue.app"
-    compileSdk = 35
+    compileSdk = 37
 
     defaultConfig {
         applicationId = "hangtrue.app"
@@ -16,9 +15,23 @@ android {
         targetSdk = 35
         versionCode = 1
         versionName = "1"
+        // what native.sh builds; JNA brings libraries for three more, which would be an app without its core
+        ndk { abiFilters += listOf("arm64-v8a", "armeabi-v7a", "x86_64") }
     }
 
-    sourceSets["main"].kotlin.srcDirs("../screens/src/main/kotlin", "../../bindings/generated/kotlin")
+    // The key that stores know the app by comes from the environment (in the hosted build, from its secrets). Without it a
+    // release is built and not signed.
+    val keystore: String? = System.getenv("HANGTRUE_KEYSTORE")
+    if (keystore != null) {
+        signingConfigs.create("store") {
+            storeFile = file(keystore)
+            storePassword = System.getenv("HANGTRUE_KEYSTORE_PASSWORD")
+            keyAlias = System.getenv("HANGTRUE_KEY")
+            keyPassword = System.getenv("HANGTRUE_KEY_PASSWORD")
+        }
+    }
+
+    sourceSets["main"].kotlin.directories += listOf("../screens/src/main/kotlin", "../../bindings/generated/kotlin")
 
     compileOptions {
         sourceCompatibility = JavaVersion.VERSION_17
@@ -28,6 +41,7 @@ android {
     buildTypes {
         release {
             isMinifyEnabled = false
+            signingConfig = signingConfigs.findByName("store")
         }
     }
 

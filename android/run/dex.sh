@@ -23,7 +23,7 @@ for part in $3; do
     esac
 done
 # shellcheck disable=SC2086 # one argument a jar
-java -Xmx3g -cp "$build/d8/r8.jar" com.android.tools.r8.D8 --release --min-api 26 --lib "$framework" --output "$out" ${ships#:}
+java -Xmx3g -cp "$build/d8/builder.jar" com.android.tools.r8.D8 --release --min-api 26 --lib "$framework" --output "$out" ${ships#:}
 IFS=$old
 rm -f "$out/libs.jar" "$out/app.jar"
 for dex in "$out"/classes*.dex; do

@@ -331,7 +331,8 @@ class AppTest {
     fun `asks for the network and nothing else`() {
         val context = ApplicationProvider.getApplicationContext<android.app.Application>()
         val info = context.packageManager.getPackageInfo(context.packageName, android.content.pm.PackageManager.GET_PERMISSIONS)
-        assertEquals(listOf("android.permission.INTERNET"), info.requestedPermissions.orEmpty().toList())
+        // and a permission of its own, that a library makes so that no other app reaches what listens only inside this one
+        assertEquals(listOf("android.permission.INTERNET", "${context.packageName}.DYNAMIC_RECEIVER_NOT_EXPORTED_PERMISSION"), info.requestedPermissions.orEmpty().toList())
     }
 
     /** Robolectric's web view lays nothing out: this one makes the adapter that the print service is handed. */
