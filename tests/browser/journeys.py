@@ -496,6 +496,85 @@ def a_photo(program):
         browser.picture("opening-photo")
 
 
+def opened(browser, css):
+    """Opens what folds away around an element, where it is not open already."""
+    field = browser.until(lambda: browser.driver.find_element(By.CSS_SELECTOR, css), css)
+    browser.driver.execute_script("arguments[0].closest('details').open = true", field)
+
+
+def a_workroom_and_its_houses(program):
+    """A workroom's number holds in its houses; a house that is put away keeps its sizes, and is found by its rooms."""
+    with Program(program, [HERON, QUAY]) as desk, Browser(DESK) as browser:
+        browser.go(desk.address)
+        browser.click("a", "Heron Lane, number nine")
+        browser.click("a", "Over the sink")
+        # Smallest width 35 7/8 less the built-in 3/8; then less 1/2.
+        browser.sees("35 1/2 in")
+        browser.go(desk.address)
+        browser.click("a", "The workroom's numbers")
+        browser.sees("holds for every house that has no such number of its own")
+        browser.picture("workroom-numbers")
+        slot = "set/00000000-0000-0000-0000-000000000000/settings.inside_width_deduction"
+        opened(browser, f"[data-id='words_{slot}']")
+        browser.type(f"[data-id='words_{slot}']", "1/2")
+        browser.keys(Keys.ENTER)
+        browser.sees("Inside width deduction: 1/2.")
+        browser.go(desk.address)
+        browser.click("a", "Heron Lane, number nine")
+        house = browser.driver.current_url
+        browser.click("a", "Over the sink")
+        browser.sees("35 3/8 in")
+        # Put away: it keeps what it was made by, and is out of the list.
+        browser.go(house)
+        browser.click("summary", "Name, address, client, year")
+        browser.type("[data-id^='words_set/'][data-id$='/address']", "12 Mill Lane, top bell")
+        browser.keys(Keys.ENTER)
+        browser.sees("Address: 12 Mill Lane, top bell.")
+        opened(browser, "[data-id=away]")
+        browser.click("[data-id=away]")
+        browser.sees("It is put away")
+        browser.go(desk.address)
+        browser.sees("1 put away")
+        check("Heron Lane, number nine" not in browser.text(), "a house that is put away is in the list")
+        browser.type("[type=search]", "mill study")
+        browser.keys(Keys.ENTER)
+        browser.sees("Heron Lane, number nine")
+        browser.picture("houses-found")
+        said = browser.complaints()
+        check(not said, f"the browser complains: {said}")
+        job = json.loads(desk.run("export", "--book", desk.book, "Heron Lane, number nine"))
+        check(job["settings"].get("inside_width_deduction") == "1/2 in", f"put away it does not hold its numbers: {job['settings']}")
+
+
+def what_is_asked_first(program):
+    """Where the shade is to hang is asked beside the first reading; what is needed follows, and nothing waits for it."""
+    with Program(program) as desk, Browser(DESK) as browser:
+        browser.go(desk.address)
+        browser.type("[data-id=words_house]", "Mill Cottage")
+        browser.click("button", "Begin in inches")
+        browser.click("button", "Kitchen")
+        browser.sees("Which window or door")
+        browser.click("button", "Window")
+        browser.sees("Where is it to hang?")
+        browser.sees("0 of 8 needed readings")
+        browser.picture("asked-first")
+        browser.click("button", "Outside")
+        browser.sees("Mount: outside.")
+        browser.sees("0 of 10 needed readings")
+        typed(browser, "35 7/8")
+        browser.click("button", "No trim")
+        browser.sees("Trim: none.")
+        for reading in ["35 7/8", "35 7/8"]:
+            typed(browser, reading)
+        browser.sees("Where does it stop?")
+        browser.picture("asked-where-it-stops")
+        browser.click("button", "Above the floor")
+        browser.sees("Where it stops: above the floor.")
+        browser.sees("Left height")
+        said = browser.complaints()
+        check(not said, f"the browser complains: {said}")
+
+
 def pairing(program):
     """A device is paired on the page by the short code, after a slip; its readings stand on the page then."""
     hub = ["--hub", "hub", "--hub-listen", "127.0.0.1:0"]
@@ -532,6 +611,8 @@ def pairing(program):
 
 
 JOURNEYS = [
+    what_is_asked_first,
+    a_workroom_and_its_houses,
     a_house_from_nothing,
     a_note_from_paper,
     the_misread_opening,
