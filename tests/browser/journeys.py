@@ -53,7 +53,7 @@ def keyed(browser, readings, again=None):
 
 def typed(browser, reading):
     """One reading, seen kept. The walk moves on by itself."""
-    before = browser.find("main").get_attribute("data-version")
+    before = browser.until(lambda: browser.find("main").get_attribute("data-version"), "the page")
     browser.type(".pad [data-id=reading]", reading).send_keys(Keys.ENTER)
     browser.until(lambda: browser.find("main").get_attribute("data-version") != before, f"{reading} written")
     browser.until(lambda: f"{reading} in, kept." in browser.text() or f"{reading} mm, kept." in browser.text(), "the tick")
@@ -149,6 +149,12 @@ NOTE = {
 }
 
 
+def shown_labels(browser):
+    """The places of a note's page that are seen."""
+    rows = browser.driver.find_elements(By.CSS_SELECTOR, "table.note tbody tr")
+    return [row.find_element(By.TAG_NAME, "th").text for row in rows if row.is_displayed()]
+
+
 def a_note_from_paper(program):
     """Four openings keyed in from a note by keyboard alone: no value in a wrong place, the slip said beside its field."""
     with Program(program) as desk, Browser(DESK) as browser:
@@ -175,6 +181,11 @@ def a_note_from_paper(program):
             browser.sees("Type each length as it is written.")
             if n == 0:
                 browser.picture("note-empty")
+            # What is not needed at this opening has its field too, once it is asked for.
+            if set(note) - set(shown_labels(browser)):
+                # From the keyboard: the bar at the foot may stand over it.
+                browser.find("summary", "Other places").send_keys(Keys.ENTER)
+                browser.until(lambda: not set(note) - set(shown_labels(browser)), "every place of the note")
             # By the labels that stand beside the fields; what the note has is all that is typed.
             rows = [row for row in browser.driver.find_elements(By.CSS_SELECTOR, "table.note tbody tr") if row.is_displayed()]
             labels = [row.find_element(By.TAG_NAME, "th").text for row in rows]

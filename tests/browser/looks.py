@@ -43,7 +43,7 @@ def pages_of(desk, browser):
     browser.go(pages["note"])
     browser.type("[name='first/width_top']", "34 3/7").send_keys(Keys.TAB)
     browser.sees("3/7 is not on a tape")
-    browser.type("[name='first/width_middle']", "1").send_keys(Keys.TAB)
+    browser.type("[name='first/height_left']", "1").send_keys(Keys.TAB)
     browser.sees("25.4 mm")
     browser.go(desk.address)
     browser.click("a", "Quay flat, third floor")
