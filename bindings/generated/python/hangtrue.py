@@ -4049,9 +4049,10 @@ class Houses:
     """
     The houses on this device.
 """
-    def __init__(self, *, rows:typing.List[HouseRow], count:int, begin:Naming, sync:Touch):
+    def __init__(self, *, rows:typing.List[HouseRow], count:int, find:Naming, begin:Naming, sync:Touch):
         self.rows = rows
         self.count = count
+        self.find = find
         self.begin = begin
         self.sync = sync
 
@@ -4059,11 +4060,13 @@ class Houses:
 
 
     def __str__(self):
-        return "Houses(rows={}, count={}, begin={}, sync={})".format(self.rows, self.count, self.begin, self.sync)
+        return "Houses(rows={}, count={}, find={}, begin={}, sync={})".format(self.rows, self.count, self.find, self.begin, self.sync)
     def __eq__(self, other):
         if self.rows != other.rows:
             return False
         if self.count != other.count:
+            return False
+        if self.find != other.find:
             return False
         if self.begin != other.begin:
             return False
@@ -4077,6 +4080,7 @@ class _UniffiFfiConverterTypeHouses(_UniffiConverterRustBuffer):
         return Houses(
             rows=_UniffiFfiConverterSequenceTypeHouseRow.read(buf),
             count=_UniffiFfiConverterUInt32.read(buf),
+            find=_UniffiFfiConverterTypeNaming.read(buf),
             begin=_UniffiFfiConverterTypeNaming.read(buf),
             sync=_UniffiFfiConverterTypeTouch.read(buf),
         )
@@ -4085,6 +4089,7 @@ class _UniffiFfiConverterTypeHouses(_UniffiConverterRustBuffer):
     def check_lower(value):
         _UniffiFfiConverterSequenceTypeHouseRow.check_lower(value.rows)
         _UniffiFfiConverterUInt32.check_lower(value.count)
+        _UniffiFfiConverterTypeNaming.check_lower(value.find)
         _UniffiFfiConverterTypeNaming.check_lower(value.begin)
         _UniffiFfiConverterTypeTouch.check_lower(value.sync)
 
@@ -4092,6 +4097,7 @@ class _UniffiFfiConverterTypeHouses(_UniffiConverterRustBuffer):
     def write(value, buf):
         _UniffiFfiConverterSequenceTypeHouseRow.write(value.rows, buf)
         _UniffiFfiConverterUInt32.write(value.count, buf)
+        _UniffiFfiConverterTypeNaming.write(value.find, buf)
         _UniffiFfiConverterTypeNaming.write(value.begin, buf)
         _UniffiFfiConverterTypeTouch.write(value.sync, buf)
 
@@ -4145,7 +4151,7 @@ class OpeningRow:
     """
     One opening of a room.
 """
-    def __init__(self, *, id:Uuid, open:Touch, measure:Touch, progress:HowFar, says:str, asks:str, asked:typing.Optional[str], rename:Naming, remove:Touch):
+    def __init__(self, *, id:Uuid, open:Touch, measure:Touch, progress:HowFar, says:str, asks:str, asked:typing.Optional[str], rename:Naming, earlier:Touch, remove:Touch):
         self.id = id
         self.open = open
         self.measure = measure
@@ -4154,13 +4160,14 @@ class OpeningRow:
         self.asks = asks
         self.asked = asked
         self.rename = rename
+        self.earlier = earlier
         self.remove = remove
 
 
 
 
     def __str__(self):
-        return "OpeningRow(id={}, open={}, measure={}, progress={}, says={}, asks={}, asked={}, rename={}, remove={})".format(self.id, self.open, self.measure, self.progress, self.says, self.asks, self.asked, self.rename, self.remove)
+        return "OpeningRow(id={}, open={}, measure={}, progress={}, says={}, asks={}, asked={}, rename={}, earlier={}, remove={})".format(self.id, self.open, self.measure, self.progress, self.says, self.asks, self.asked, self.rename, self.earlier, self.remove)
     def __eq__(self, other):
         if self.id != other.id:
             return False
@@ -4178,6 +4185,8 @@ class OpeningRow:
             return False
         if self.rename != other.rename:
             return False
+        if self.earlier != other.earlier:
+            return False
         if self.remove != other.remove:
             return False
         return True
@@ -4194,6 +4203,7 @@ class _UniffiFfiConverterTypeOpeningRow(_UniffiConverterRustBuffer):
             asks=_UniffiFfiConverterString.read(buf),
             asked=_UniffiFfiConverterOptionalString.read(buf),
             rename=_UniffiFfiConverterTypeNaming.read(buf),
+            earlier=_UniffiFfiConverterTypeTouch.read(buf),
             remove=_UniffiFfiConverterTypeTouch.read(buf),
         )
 
@@ -4207,6 +4217,7 @@ class _UniffiFfiConverterTypeOpeningRow(_UniffiConverterRustBuffer):
         _UniffiFfiConverterString.check_lower(value.asks)
         _UniffiFfiConverterOptionalString.check_lower(value.asked)
         _UniffiFfiConverterTypeNaming.check_lower(value.rename)
+        _UniffiFfiConverterTypeTouch.check_lower(value.earlier)
         _UniffiFfiConverterTypeTouch.check_lower(value.remove)
 
     @staticmethod
@@ -4219,6 +4230,7 @@ class _UniffiFfiConverterTypeOpeningRow(_UniffiConverterRustBuffer):
         _UniffiFfiConverterString.write(value.asks, buf)
         _UniffiFfiConverterOptionalString.write(value.asked, buf)
         _UniffiFfiConverterTypeNaming.write(value.rename, buf)
+        _UniffiFfiConverterTypeTouch.write(value.earlier, buf)
         _UniffiFfiConverterTypeTouch.write(value.remove, buf)
 
 class _UniffiFfiConverterSequenceTypeOpeningRow(_UniffiConverterRustBuffer):
@@ -4249,19 +4261,20 @@ class RoomRow:
     """
     One room of a house.
 """
-    def __init__(self, *, id:Uuid, name:str, openings:typing.List[OpeningRow], add_opening:Naming, rename:Naming, remove:Touch):
+    def __init__(self, *, id:Uuid, name:str, openings:typing.List[OpeningRow], add_opening:Naming, rename:Naming, earlier:Touch, remove:Touch):
         self.id = id
         self.name = name
         self.openings = openings
         self.add_opening = add_opening
         self.rename = rename
+        self.earlier = earlier
         self.remove = remove
 
 
 
 
     def __str__(self):
-        return "RoomRow(id={}, name={}, openings={}, add_opening={}, rename={}, remove={})".format(self.id, self.name, self.openings, self.add_opening, self.rename, self.remove)
+        return "RoomRow(id={}, name={}, openings={}, add_opening={}, rename={}, earlier={}, remove={})".format(self.id, self.name, self.openings, self.add_opening, self.rename, self.earlier, self.remove)
     def __eq__(self, other):
         if self.id != other.id:
             return False
@@ -4272,6 +4285,8 @@ class RoomRow:
         if self.add_opening != other.add_opening:
             return False
         if self.rename != other.rename:
+            return False
+        if self.earlier != other.earlier:
             return False
         if self.remove != other.remove:
             return False
@@ -4286,6 +4301,7 @@ class _UniffiFfiConverterTypeRoomRow(_UniffiConverterRustBuffer):
             openings=_UniffiFfiConverterSequenceTypeOpeningRow.read(buf),
             add_opening=_UniffiFfiConverterTypeNaming.read(buf),
             rename=_UniffiFfiConverterTypeNaming.read(buf),
+            earlier=_UniffiFfiConverterTypeTouch.read(buf),
             remove=_UniffiFfiConverterTypeTouch.read(buf),
         )
 
@@ -4296,6 +4312,7 @@ class _UniffiFfiConverterTypeRoomRow(_UniffiConverterRustBuffer):
         _UniffiFfiConverterSequenceTypeOpeningRow.check_lower(value.openings)
         _UniffiFfiConverterTypeNaming.check_lower(value.add_opening)
         _UniffiFfiConverterTypeNaming.check_lower(value.rename)
+        _UniffiFfiConverterTypeTouch.check_lower(value.earlier)
         _UniffiFfiConverterTypeTouch.check_lower(value.remove)
 
     @staticmethod
@@ -4305,6 +4322,7 @@ class _UniffiFfiConverterTypeRoomRow(_UniffiConverterRustBuffer):
         _UniffiFfiConverterSequenceTypeOpeningRow.write(value.openings, buf)
         _UniffiFfiConverterTypeNaming.write(value.add_opening, buf)
         _UniffiFfiConverterTypeNaming.write(value.rename, buf)
+        _UniffiFfiConverterTypeTouch.write(value.earlier, buf)
         _UniffiFfiConverterTypeTouch.write(value.remove, buf)
 
 class _UniffiFfiConverterSequenceTypeRoomRow(_UniffiConverterRustBuffer):
@@ -4328,6 +4346,29 @@ class _UniffiFfiConverterSequenceTypeRoomRow(_UniffiConverterRustBuffer):
 
         return [
             _UniffiFfiConverterTypeRoomRow.read(buf) for i in range(count)
+        ]
+
+class _UniffiFfiConverterSequenceTypeNaming(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeNaming.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeNaming.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeNaming.read(buf) for i in range(count)
         ]
 
 
@@ -4481,12 +4522,14 @@ class HouseScreen:
     """
     One house.
 """
-    def __init__(self, *, id:Uuid, rooms:typing.List[RoomRow], progress:HowFar, add_room:Naming, rename:Naming, walk:Touch, leaving:Touch, settings:Touch, sync:Touch, flags:typing.List[FlagCard]):
+    def __init__(self, *, id:Uuid, rooms:typing.List[RoomRow], progress:HowFar, add_room:Naming, rename:Naming, about:typing.List[Naming], away:Touch, walk:Touch, leaving:Touch, settings:Touch, sync:Touch, flags:typing.List[FlagCard]):
         self.id = id
         self.rooms = rooms
         self.progress = progress
         self.add_room = add_room
         self.rename = rename
+        self.about = about
+        self.away = away
         self.walk = walk
         self.leaving = leaving
         self.settings = settings
@@ -4497,7 +4540,7 @@ class HouseScreen:
 
 
     def __str__(self):
-        return "HouseScreen(id={}, rooms={}, progress={}, add_room={}, rename={}, walk={}, leaving={}, settings={}, sync={}, flags={})".format(self.id, self.rooms, self.progress, self.add_room, self.rename, self.walk, self.leaving, self.settings, self.sync, self.flags)
+        return "HouseScreen(id={}, rooms={}, progress={}, add_room={}, rename={}, about={}, away={}, walk={}, leaving={}, settings={}, sync={}, flags={})".format(self.id, self.rooms, self.progress, self.add_room, self.rename, self.about, self.away, self.walk, self.leaving, self.settings, self.sync, self.flags)
     def __eq__(self, other):
         if self.id != other.id:
             return False
@@ -4508,6 +4551,10 @@ class HouseScreen:
         if self.add_room != other.add_room:
             return False
         if self.rename != other.rename:
+            return False
+        if self.about != other.about:
+            return False
+        if self.away != other.away:
             return False
         if self.walk != other.walk:
             return False
@@ -4530,6 +4577,8 @@ class _UniffiFfiConverterTypeHouseScreen(_UniffiConverterRustBuffer):
             progress=_UniffiFfiConverterTypeHowFar.read(buf),
             add_room=_UniffiFfiConverterTypeNaming.read(buf),
             rename=_UniffiFfiConverterTypeNaming.read(buf),
+            about=_UniffiFfiConverterSequenceTypeNaming.read(buf),
+            away=_UniffiFfiConverterTypeTouch.read(buf),
             walk=_UniffiFfiConverterTypeTouch.read(buf),
             leaving=_UniffiFfiConverterTypeTouch.read(buf),
             settings=_UniffiFfiConverterTypeTouch.read(buf),
@@ -4544,6 +4593,8 @@ class _UniffiFfiConverterTypeHouseScreen(_UniffiConverterRustBuffer):
         _UniffiFfiConverterTypeHowFar.check_lower(value.progress)
         _UniffiFfiConverterTypeNaming.check_lower(value.add_room)
         _UniffiFfiConverterTypeNaming.check_lower(value.rename)
+        _UniffiFfiConverterSequenceTypeNaming.check_lower(value.about)
+        _UniffiFfiConverterTypeTouch.check_lower(value.away)
         _UniffiFfiConverterTypeTouch.check_lower(value.walk)
         _UniffiFfiConverterTypeTouch.check_lower(value.leaving)
         _UniffiFfiConverterTypeTouch.check_lower(value.settings)
@@ -4557,11 +4608,38 @@ class _UniffiFfiConverterTypeHouseScreen(_UniffiConverterRustBuffer):
         _UniffiFfiConverterTypeHowFar.write(value.progress, buf)
         _UniffiFfiConverterTypeNaming.write(value.add_room, buf)
         _UniffiFfiConverterTypeNaming.write(value.rename, buf)
+        _UniffiFfiConverterSequenceTypeNaming.write(value.about, buf)
+        _UniffiFfiConverterTypeTouch.write(value.away, buf)
         _UniffiFfiConverterTypeTouch.write(value.walk, buf)
         _UniffiFfiConverterTypeTouch.write(value.leaving, buf)
         _UniffiFfiConverterTypeTouch.write(value.settings, buf)
         _UniffiFfiConverterTypeTouch.write(value.sync, buf)
         _UniffiFfiConverterSequenceTypeFlagCard.write(value.flags, buf)
+
+class _UniffiFfiConverterOptionalTypeChoiceGroup(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterTypeChoiceGroup.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterTypeChoiceGroup.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterTypeChoiceGroup.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
 
 @dataclass
 class Figure:
@@ -4897,12 +4975,13 @@ class ReadingScreen:
     """
     The walk at one place.
 """
-    def __init__(self, *, opening:Uuid, place:str, prompt:str, how:str, because:str, drawing:Drawing, typed:str, unit:str, echo:str, spoken:str, problem:str, digits:typing.List[Touch], quick:typing.List[Touch], edit:typing.List[Touch], units:typing.List[Touch], accept:Touch, later:Touch, skips:typing.List[Touch], skip_words:Naming, flags:typing.List[FlagCard], before:typing.List[ReadingRow], places:typing.List[PlaceChip], opening_progress:HowFar, house_progress:HowFar, result:Touch, theme:Touch, hand:Touch):
+    def __init__(self, *, opening:Uuid, place:str, prompt:str, how:str, because:str, ask:typing.Optional[ChoiceGroup], drawing:Drawing, typed:str, unit:str, echo:str, spoken:str, problem:str, digits:typing.List[Touch], quick:typing.List[Touch], edit:typing.List[Touch], units:typing.List[Touch], accept:Touch, later:Touch, skips:typing.List[Touch], skip_words:Naming, flags:typing.List[FlagCard], before:typing.List[ReadingRow], places:typing.List[PlaceChip], opening_progress:HowFar, house_progress:HowFar, result:Touch, theme:Touch, hand:Touch):
         self.opening = opening
         self.place = place
         self.prompt = prompt
         self.how = how
         self.because = because
+        self.ask = ask
         self.drawing = drawing
         self.typed = typed
         self.unit = unit
@@ -4930,7 +5009,7 @@ class ReadingScreen:
 
 
     def __str__(self):
-        return "ReadingScreen(opening={}, place={}, prompt={}, how={}, because={}, drawing={}, typed={}, unit={}, echo={}, spoken={}, problem={}, digits={}, quick={}, edit={}, units={}, accept={}, later={}, skips={}, skip_words={}, flags={}, before={}, places={}, opening_progress={}, house_progress={}, result={}, theme={}, hand={})".format(self.opening, self.place, self.prompt, self.how, self.because, self.drawing, self.typed, self.unit, self.echo, self.spoken, self.problem, self.digits, self.quick, self.edit, self.units, self.accept, self.later, self.skips, self.skip_words, self.flags, self.before, self.places, self.opening_progress, self.house_progress, self.result, self.theme, self.hand)
+        return "ReadingScreen(opening={}, place={}, prompt={}, how={}, because={}, ask={}, drawing={}, typed={}, unit={}, echo={}, spoken={}, problem={}, digits={}, quick={}, edit={}, units={}, accept={}, later={}, skips={}, skip_words={}, flags={}, before={}, places={}, opening_progress={}, house_progress={}, result={}, theme={}, hand={})".format(self.opening, self.place, self.prompt, self.how, self.because, self.ask, self.drawing, self.typed, self.unit, self.echo, self.spoken, self.problem, self.digits, self.quick, self.edit, self.units, self.accept, self.later, self.skips, self.skip_words, self.flags, self.before, self.places, self.opening_progress, self.house_progress, self.result, self.theme, self.hand)
     def __eq__(self, other):
         if self.opening != other.opening:
             return False
@@ -4941,6 +5020,8 @@ class ReadingScreen:
         if self.how != other.how:
             return False
         if self.because != other.because:
+            return False
+        if self.ask != other.ask:
             return False
         if self.drawing != other.drawing:
             return False
@@ -4997,6 +5078,7 @@ class _UniffiFfiConverterTypeReadingScreen(_UniffiConverterRustBuffer):
             prompt=_UniffiFfiConverterString.read(buf),
             how=_UniffiFfiConverterString.read(buf),
             because=_UniffiFfiConverterString.read(buf),
+            ask=_UniffiFfiConverterOptionalTypeChoiceGroup.read(buf),
             drawing=_UniffiFfiConverterTypeDrawing.read(buf),
             typed=_UniffiFfiConverterString.read(buf),
             unit=_UniffiFfiConverterString.read(buf),
@@ -5028,6 +5110,7 @@ class _UniffiFfiConverterTypeReadingScreen(_UniffiConverterRustBuffer):
         _UniffiFfiConverterString.check_lower(value.prompt)
         _UniffiFfiConverterString.check_lower(value.how)
         _UniffiFfiConverterString.check_lower(value.because)
+        _UniffiFfiConverterOptionalTypeChoiceGroup.check_lower(value.ask)
         _UniffiFfiConverterTypeDrawing.check_lower(value.drawing)
         _UniffiFfiConverterString.check_lower(value.typed)
         _UniffiFfiConverterString.check_lower(value.unit)
@@ -5058,6 +5141,7 @@ class _UniffiFfiConverterTypeReadingScreen(_UniffiConverterRustBuffer):
         _UniffiFfiConverterString.write(value.prompt, buf)
         _UniffiFfiConverterString.write(value.how, buf)
         _UniffiFfiConverterString.write(value.because, buf)
+        _UniffiFfiConverterOptionalTypeChoiceGroup.write(value.ask, buf)
         _UniffiFfiConverterTypeDrawing.write(value.drawing, buf)
         _UniffiFfiConverterString.write(value.typed, buf)
         _UniffiFfiConverterString.write(value.unit, buf)
@@ -5262,29 +5346,6 @@ class _UniffiFfiConverterSequenceTypeChoiceGroup(_UniffiConverterRustBuffer):
 
         return [
             _UniffiFfiConverterTypeChoiceGroup.read(buf) for i in range(count)
-        ]
-
-class _UniffiFfiConverterSequenceTypeNaming(_UniffiConverterRustBuffer):
-    @classmethod
-    def check_lower(cls, value):
-        for item in value:
-            _UniffiFfiConverterTypeNaming.check_lower(item)
-
-    @classmethod
-    def write(cls, value, buf):
-        items = len(value)
-        buf.write_i32(items)
-        for item in value:
-            _UniffiFfiConverterTypeNaming.write(item, buf)
-
-    @classmethod
-    def read(cls, buf):
-        count = buf.read_i32()
-        if count < 0:
-            raise InternalError("Unexpected negative sequence length")
-
-        return [
-            _UniffiFfiConverterTypeNaming.read(buf) for i in range(count)
         ]
 
 class _UniffiFfiConverterSequenceTypeAskRow(_UniffiConverterRustBuffer):
@@ -5667,9 +5728,11 @@ class SettingsScreen:
     """
     The numbers of the house and the ways of this device.
 """
-    def __init__(self, *, rows:typing.List[SettingRow], house:typing.List[ChoiceGroup], by:Naming, themes:typing.List[Touch], hands:typing.List[Touch], units:typing.List[Touch]):
+    def __init__(self, *, rows:typing.List[SettingRow], house:typing.List[ChoiceGroup], workroom:typing.Optional[Touch], hold:typing.Optional[Touch], by:Naming, themes:typing.List[Touch], hands:typing.List[Touch], units:typing.List[Touch]):
         self.rows = rows
         self.house = house
+        self.workroom = workroom
+        self.hold = hold
         self.by = by
         self.themes = themes
         self.hands = hands
@@ -5679,11 +5742,15 @@ class SettingsScreen:
 
 
     def __str__(self):
-        return "SettingsScreen(rows={}, house={}, by={}, themes={}, hands={}, units={})".format(self.rows, self.house, self.by, self.themes, self.hands, self.units)
+        return "SettingsScreen(rows={}, house={}, workroom={}, hold={}, by={}, themes={}, hands={}, units={})".format(self.rows, self.house, self.workroom, self.hold, self.by, self.themes, self.hands, self.units)
     def __eq__(self, other):
         if self.rows != other.rows:
             return False
         if self.house != other.house:
+            return False
+        if self.workroom != other.workroom:
+            return False
+        if self.hold != other.hold:
             return False
         if self.by != other.by:
             return False
@@ -5701,6 +5768,8 @@ class _UniffiFfiConverterTypeSettingsScreen(_UniffiConverterRustBuffer):
         return SettingsScreen(
             rows=_UniffiFfiConverterSequenceTypeSettingRow.read(buf),
             house=_UniffiFfiConverterSequenceTypeChoiceGroup.read(buf),
+            workroom=_UniffiFfiConverterOptionalTypeTouch.read(buf),
+            hold=_UniffiFfiConverterOptionalTypeTouch.read(buf),
             by=_UniffiFfiConverterTypeNaming.read(buf),
             themes=_UniffiFfiConverterSequenceTypeTouch.read(buf),
             hands=_UniffiFfiConverterSequenceTypeTouch.read(buf),
@@ -5711,6 +5780,8 @@ class _UniffiFfiConverterTypeSettingsScreen(_UniffiConverterRustBuffer):
     def check_lower(value):
         _UniffiFfiConverterSequenceTypeSettingRow.check_lower(value.rows)
         _UniffiFfiConverterSequenceTypeChoiceGroup.check_lower(value.house)
+        _UniffiFfiConverterOptionalTypeTouch.check_lower(value.workroom)
+        _UniffiFfiConverterOptionalTypeTouch.check_lower(value.hold)
         _UniffiFfiConverterTypeNaming.check_lower(value.by)
         _UniffiFfiConverterSequenceTypeTouch.check_lower(value.themes)
         _UniffiFfiConverterSequenceTypeTouch.check_lower(value.hands)
@@ -5720,6 +5791,8 @@ class _UniffiFfiConverterTypeSettingsScreen(_UniffiConverterRustBuffer):
     def write(value, buf):
         _UniffiFfiConverterSequenceTypeSettingRow.write(value.rows, buf)
         _UniffiFfiConverterSequenceTypeChoiceGroup.write(value.house, buf)
+        _UniffiFfiConverterOptionalTypeTouch.write(value.workroom, buf)
+        _UniffiFfiConverterOptionalTypeTouch.write(value.hold, buf)
         _UniffiFfiConverterTypeNaming.write(value.by, buf)
         _UniffiFfiConverterSequenceTypeTouch.write(value.themes, buf)
         _UniffiFfiConverterSequenceTypeTouch.write(value.hands, buf)
@@ -6174,11 +6247,12 @@ class Screen:
     """
     Everything one screen shows.
 """
-    def __init__(self, *, title:str, theme:Theme, hand:Hand, back:typing.Optional[Touch], undo:typing.Optional[Touch], redo:typing.Optional[Touch], notice:typing.Optional[Notice], shown:Shown):
+    def __init__(self, *, title:str, theme:Theme, hand:Hand, back:typing.Optional[Touch], house:typing.Optional[Touch], undo:typing.Optional[Touch], redo:typing.Optional[Touch], notice:typing.Optional[Notice], shown:Shown):
         self.title = title
         self.theme = theme
         self.hand = hand
         self.back = back
+        self.house = house
         self.undo = undo
         self.redo = redo
         self.notice = notice
@@ -6188,7 +6262,7 @@ class Screen:
 
 
     def __str__(self):
-        return "Screen(title={}, theme={}, hand={}, back={}, undo={}, redo={}, notice={}, shown={})".format(self.title, self.theme, self.hand, self.back, self.undo, self.redo, self.notice, self.shown)
+        return "Screen(title={}, theme={}, hand={}, back={}, house={}, undo={}, redo={}, notice={}, shown={})".format(self.title, self.theme, self.hand, self.back, self.house, self.undo, self.redo, self.notice, self.shown)
     def __eq__(self, other):
         if self.title != other.title:
             return False
@@ -6197,6 +6271,8 @@ class Screen:
         if self.hand != other.hand:
             return False
         if self.back != other.back:
+            return False
+        if self.house != other.house:
             return False
         if self.undo != other.undo:
             return False
@@ -6216,6 +6292,7 @@ class _UniffiFfiConverterTypeScreen(_UniffiConverterRustBuffer):
             theme=_UniffiFfiConverterTypeTheme.read(buf),
             hand=_UniffiFfiConverterTypeHand.read(buf),
             back=_UniffiFfiConverterOptionalTypeTouch.read(buf),
+            house=_UniffiFfiConverterOptionalTypeTouch.read(buf),
             undo=_UniffiFfiConverterOptionalTypeTouch.read(buf),
             redo=_UniffiFfiConverterOptionalTypeTouch.read(buf),
             notice=_UniffiFfiConverterOptionalTypeNotice.read(buf),
@@ -6228,6 +6305,7 @@ class _UniffiFfiConverterTypeScreen(_UniffiConverterRustBuffer):
         _UniffiFfiConverterTypeTheme.check_lower(value.theme)
         _UniffiFfiConverterTypeHand.check_lower(value.hand)
         _UniffiFfiConverterOptionalTypeTouch.check_lower(value.back)
+        _UniffiFfiConverterOptionalTypeTouch.check_lower(value.house)
         _UniffiFfiConverterOptionalTypeTouch.check_lower(value.undo)
         _UniffiFfiConverterOptionalTypeTouch.check_lower(value.redo)
         _UniffiFfiConverterOptionalTypeNotice.check_lower(value.notice)
@@ -6239,6 +6317,7 @@ class _UniffiFfiConverterTypeScreen(_UniffiConverterRustBuffer):
         _UniffiFfiConverterTypeTheme.write(value.theme, buf)
         _UniffiFfiConverterTypeHand.write(value.hand, buf)
         _UniffiFfiConverterOptionalTypeTouch.write(value.back, buf)
+        _UniffiFfiConverterOptionalTypeTouch.write(value.house, buf)
         _UniffiFfiConverterOptionalTypeTouch.write(value.undo, buf)
         _UniffiFfiConverterOptionalTypeTouch.write(value.redo, buf)
         _UniffiFfiConverterOptionalTypeNotice.write(value.notice, buf)

@@ -2554,6 +2554,14 @@ public struct HouseScreen: Equatable, Hashable {
      */
     public let rename: Naming
     /**
+     * What else is known of it: address, client, year, a remark.
+     */
+    public let about: [Naming]
+    /**
+     * Puts it away, or back into the list of houses.
+     */
+    public let away: Touch
+    /**
      * Goes on with the walk at the first thing that stands open.
      */
     public let walk: Touch
@@ -2593,6 +2601,12 @@ public struct HouseScreen: Equatable, Hashable {
          * Gives the house another name.
          */rename: Naming,
         /**
+         * What else is known of it: address, client, year, a remark.
+         */about: [Naming],
+        /**
+         * Puts it away, or back into the list of houses.
+         */away: Touch,
+        /**
          * Goes on with the walk at the first thing that stands open.
          */walk: Touch,
         /**
@@ -2612,6 +2626,8 @@ public struct HouseScreen: Equatable, Hashable {
         self.progress = progress
         self.addRoom = addRoom
         self.rename = rename
+        self.about = about
+        self.away = away
         self.walk = walk
         self.leaving = leaving
         self.settings = settings
@@ -2640,6 +2656,8 @@ public struct FfiConverterTypeHouseScreen: FfiConverterRustBuffer {
                 progress: FfiConverterTypeHowFar.read(from: &buf),
                 addRoom: FfiConverterTypeNaming.read(from: &buf),
                 rename: FfiConverterTypeNaming.read(from: &buf),
+                about: FfiConverterSequenceTypeNaming.read(from: &buf),
+                away: FfiConverterTypeTouch.read(from: &buf),
                 walk: FfiConverterTypeTouch.read(from: &buf),
                 leaving: FfiConverterTypeTouch.read(from: &buf),
                 settings: FfiConverterTypeTouch.read(from: &buf),
@@ -2654,6 +2672,8 @@ public struct FfiConverterTypeHouseScreen: FfiConverterRustBuffer {
         FfiConverterTypeHowFar.write(value.progress, into: &buf)
         FfiConverterTypeNaming.write(value.addRoom, into: &buf)
         FfiConverterTypeNaming.write(value.rename, into: &buf)
+        FfiConverterSequenceTypeNaming.write(value.about, into: &buf)
+        FfiConverterTypeTouch.write(value.away, into: &buf)
         FfiConverterTypeTouch.write(value.walk, into: &buf)
         FfiConverterTypeTouch.write(value.leaving, into: &buf)
         FfiConverterTypeTouch.write(value.settings, into: &buf)
@@ -2687,9 +2707,13 @@ public struct Houses: Equatable, Hashable {
      */
     public let rows: [HouseRow]
     /**
-     * How many houses there are in all.
+     * How many houses are in the list, shown or not.
      */
     public let count: UInt32
+    /**
+     * What a house is looked for by: what is typed narrows the list at once.
+     */
+    public let find: Naming
     /**
      * Begins a house.
      */
@@ -2706,8 +2730,11 @@ public struct Houses: Equatable, Hashable {
          * One row a house, the latest first; at most as many as were asked for.
          */rows: [HouseRow],
         /**
-         * How many houses there are in all.
+         * How many houses are in the list, shown or not.
          */count: UInt32,
+        /**
+         * What a house is looked for by: what is typed narrows the list at once.
+         */find: Naming,
         /**
          * Begins a house.
          */begin: Naming,
@@ -2716,6 +2743,7 @@ public struct Houses: Equatable, Hashable {
          */sync: Touch) {
         self.rows = rows
         self.count = count
+        self.find = find
         self.begin = begin
         self.sync = sync
     }
@@ -2738,6 +2766,7 @@ public struct FfiConverterTypeHouses: FfiConverterRustBuffer {
             try Houses(
                 rows: FfiConverterSequenceTypeHouseRow.read(from: &buf),
                 count: FfiConverterUInt32.read(from: &buf),
+                find: FfiConverterTypeNaming.read(from: &buf),
                 begin: FfiConverterTypeNaming.read(from: &buf),
                 sync: FfiConverterTypeTouch.read(from: &buf)
         )
@@ -2746,6 +2775,7 @@ public struct FfiConverterTypeHouses: FfiConverterRustBuffer {
     public static func write(_ value: Houses, into buf: inout [UInt8]) {
         FfiConverterSequenceTypeHouseRow.write(value.rows, into: &buf)
         FfiConverterUInt32.write(value.count, into: &buf)
+        FfiConverterTypeNaming.write(value.find, into: &buf)
         FfiConverterTypeNaming.write(value.begin, into: &buf)
         FfiConverterTypeTouch.write(value.sync, into: &buf)
     }
@@ -3565,6 +3595,10 @@ public struct OpeningRow: Equatable, Hashable {
      */
     public let rename: Naming
     /**
+     * Puts it before the one that it follows in the walk.
+     */
+    public let earlier: Touch
+    /**
      * Takes it out of the house; undo brings it back.
      */
     public let remove: Touch
@@ -3597,6 +3631,9 @@ public struct OpeningRow: Equatable, Hashable {
          * Gives it another name.
          */rename: Naming,
         /**
+         * Puts it before the one that it follows in the walk.
+         */earlier: Touch,
+        /**
          * Takes it out of the house; undo brings it back.
          */remove: Touch) {
         self.id = id
@@ -3607,6 +3644,7 @@ public struct OpeningRow: Equatable, Hashable {
         self.asks = asks
         self.asked = asked
         self.rename = rename
+        self.earlier = earlier
         self.remove = remove
     }
 
@@ -3634,6 +3672,7 @@ public struct FfiConverterTypeOpeningRow: FfiConverterRustBuffer {
                 asks: FfiConverterString.read(from: &buf),
                 asked: FfiConverterOptionString.read(from: &buf),
                 rename: FfiConverterTypeNaming.read(from: &buf),
+                earlier: FfiConverterTypeTouch.read(from: &buf),
                 remove: FfiConverterTypeTouch.read(from: &buf)
         )
     }
@@ -3647,6 +3686,7 @@ public struct FfiConverterTypeOpeningRow: FfiConverterRustBuffer {
         FfiConverterString.write(value.asks, into: &buf)
         FfiConverterOptionString.write(value.asked, into: &buf)
         FfiConverterTypeNaming.write(value.rename, into: &buf)
+        FfiConverterTypeTouch.write(value.earlier, into: &buf)
         FfiConverterTypeTouch.write(value.remove, into: &buf)
     }
 }
@@ -4427,6 +4467,10 @@ public struct ReadingScreen: Equatable, Hashable {
      */
     public let because: String
     /**
+     * A question about the opening that is answered in one touch; nothing waits for it.
+     */
+    public let ask: ChoiceGroup?
+    /**
      * The drawing with the place lit.
      */
     public let drawing: Drawing
@@ -4535,6 +4579,9 @@ public struct ReadingScreen: Equatable, Hashable {
          * is being corrected.
          */because: String,
         /**
+         * A question about the opening that is answered in one touch; nothing waits for it.
+         */ask: ChoiceGroup?,
+        /**
          * The drawing with the place lit.
          */drawing: Drawing,
         /**
@@ -4605,6 +4652,7 @@ public struct ReadingScreen: Equatable, Hashable {
         self.prompt = prompt
         self.how = how
         self.because = because
+        self.ask = ask
         self.drawing = drawing
         self.typed = typed
         self.unit = unit
@@ -4650,6 +4698,7 @@ public struct FfiConverterTypeReadingScreen: FfiConverterRustBuffer {
                 prompt: FfiConverterString.read(from: &buf),
                 how: FfiConverterString.read(from: &buf),
                 because: FfiConverterString.read(from: &buf),
+                ask: FfiConverterOptionTypeChoiceGroup.read(from: &buf),
                 drawing: FfiConverterTypeDrawing.read(from: &buf),
                 typed: FfiConverterString.read(from: &buf),
                 unit: FfiConverterString.read(from: &buf),
@@ -4681,6 +4730,7 @@ public struct FfiConverterTypeReadingScreen: FfiConverterRustBuffer {
         FfiConverterString.write(value.prompt, into: &buf)
         FfiConverterString.write(value.how, into: &buf)
         FfiConverterString.write(value.because, into: &buf)
+        FfiConverterOptionTypeChoiceGroup.write(value.ask, into: &buf)
         FfiConverterTypeDrawing.write(value.drawing, into: &buf)
         FfiConverterString.write(value.typed, into: &buf)
         FfiConverterString.write(value.unit, into: &buf)
@@ -4747,6 +4797,10 @@ public struct RoomRow: Equatable, Hashable {
      */
     public let rename: Naming
     /**
+     * Puts it before the one that it follows in the walk.
+     */
+    public let earlier: Touch
+    /**
      * Takes it out of the house; undo brings it back.
      */
     public let remove: Touch
@@ -4770,6 +4824,9 @@ public struct RoomRow: Equatable, Hashable {
          * Gives it another name.
          */rename: Naming,
         /**
+         * Puts it before the one that it follows in the walk.
+         */earlier: Touch,
+        /**
          * Takes it out of the house; undo brings it back.
          */remove: Touch) {
         self.id = id
@@ -4777,6 +4834,7 @@ public struct RoomRow: Equatable, Hashable {
         self.openings = openings
         self.addOpening = addOpening
         self.rename = rename
+        self.earlier = earlier
         self.remove = remove
     }
 
@@ -4801,6 +4859,7 @@ public struct FfiConverterTypeRoomRow: FfiConverterRustBuffer {
                 openings: FfiConverterSequenceTypeOpeningRow.read(from: &buf),
                 addOpening: FfiConverterTypeNaming.read(from: &buf),
                 rename: FfiConverterTypeNaming.read(from: &buf),
+                earlier: FfiConverterTypeTouch.read(from: &buf),
                 remove: FfiConverterTypeTouch.read(from: &buf)
         )
     }
@@ -4811,6 +4870,7 @@ public struct FfiConverterTypeRoomRow: FfiConverterRustBuffer {
         FfiConverterSequenceTypeOpeningRow.write(value.openings, into: &buf)
         FfiConverterTypeNaming.write(value.addOpening, into: &buf)
         FfiConverterTypeNaming.write(value.rename, into: &buf)
+        FfiConverterTypeTouch.write(value.earlier, into: &buf)
         FfiConverterTypeTouch.write(value.remove, into: &buf)
     }
 }
@@ -4852,6 +4912,10 @@ public struct Screen: Equatable, Hashable {
      */
     public let back: Touch?
     /**
+     * Leads to the house, from what belongs to one opening of it.
+     */
+    public let house: Touch?
+    /**
      * Takes the last thing back, saying what; it can be done again.
      */
     public let undo: Touch?
@@ -4884,6 +4948,9 @@ public struct Screen: Equatable, Hashable {
          * Leads back one screen; nothing is lost by it.
          */back: Touch?,
         /**
+         * Leads to the house, from what belongs to one opening of it.
+         */house: Touch?,
+        /**
          * Takes the last thing back, saying what; it can be done again.
          */undo: Touch?,
         /**
@@ -4899,6 +4966,7 @@ public struct Screen: Equatable, Hashable {
         self.theme = theme
         self.hand = hand
         self.back = back
+        self.house = house
         self.undo = undo
         self.redo = redo
         self.notice = notice
@@ -4925,6 +4993,7 @@ public struct FfiConverterTypeScreen: FfiConverterRustBuffer {
                 theme: FfiConverterTypeTheme.read(from: &buf),
                 hand: FfiConverterTypeHand.read(from: &buf),
                 back: FfiConverterOptionTypeTouch.read(from: &buf),
+                house: FfiConverterOptionTypeTouch.read(from: &buf),
                 undo: FfiConverterOptionTypeTouch.read(from: &buf),
                 redo: FfiConverterOptionTypeTouch.read(from: &buf),
                 notice: FfiConverterOptionTypeNotice.read(from: &buf),
@@ -4937,6 +5006,7 @@ public struct FfiConverterTypeScreen: FfiConverterRustBuffer {
         FfiConverterTypeTheme.write(value.theme, into: &buf)
         FfiConverterTypeHand.write(value.hand, into: &buf)
         FfiConverterOptionTypeTouch.write(value.back, into: &buf)
+        FfiConverterOptionTypeTouch.write(value.house, into: &buf)
         FfiConverterOptionTypeTouch.write(value.undo, into: &buf)
         FfiConverterOptionTypeTouch.write(value.redo, into: &buf)
         FfiConverterOptionTypeNotice.write(value.notice, into: &buf)
@@ -4977,7 +5047,7 @@ public struct SettingRow: Equatable, Hashable {
      */
     public let value: String
     /**
-     * The default.
+     * The default: the workroom's where it has one, and else the built-in one.
      */
     public let `default`: String
     /**
@@ -5010,7 +5080,7 @@ public struct SettingRow: Equatable, Hashable {
          * Its value here.
          */value: String,
         /**
-         * The default.
+         * The default: the workroom's where it has one, and else the built-in one.
          */`default`: String,
         /**
          * True when the house changed it.
@@ -5102,6 +5172,14 @@ public struct SettingsScreen: Equatable, Hashable {
      */
     public let house: [ChoiceGroup]
     /**
+     * Leads to the workroom's numbers, which every house uses where it has none of its own.
+     */
+    public let workroom: Touch?
+    /**
+     * Writes the workroom's numbers down as this house's own, so that they stay when the workroom's change.
+     */
+    public let hold: Touch?
+    /**
      * Who holds the device.
      */
     public let by: Naming
@@ -5128,6 +5206,12 @@ public struct SettingsScreen: Equatable, Hashable {
          * The house's unit, region and the like.
          */house: [ChoiceGroup],
         /**
+         * Leads to the workroom's numbers, which every house uses where it has none of its own.
+         */workroom: Touch?,
+        /**
+         * Writes the workroom's numbers down as this house's own, so that they stay when the workroom's change.
+         */hold: Touch?,
+        /**
          * Who holds the device.
          */by: Naming,
         /**
@@ -5141,6 +5225,8 @@ public struct SettingsScreen: Equatable, Hashable {
          */units: [Touch]) {
         self.rows = rows
         self.house = house
+        self.workroom = workroom
+        self.hold = hold
         self.by = by
         self.themes = themes
         self.hands = hands
@@ -5165,6 +5251,8 @@ public struct FfiConverterTypeSettingsScreen: FfiConverterRustBuffer {
             try SettingsScreen(
                 rows: FfiConverterSequenceTypeSettingRow.read(from: &buf),
                 house: FfiConverterSequenceTypeChoiceGroup.read(from: &buf),
+                workroom: FfiConverterOptionTypeTouch.read(from: &buf),
+                hold: FfiConverterOptionTypeTouch.read(from: &buf),
                 by: FfiConverterTypeNaming.read(from: &buf),
                 themes: FfiConverterSequenceTypeTouch.read(from: &buf),
                 hands: FfiConverterSequenceTypeTouch.read(from: &buf),
@@ -5175,6 +5263,8 @@ public struct FfiConverterTypeSettingsScreen: FfiConverterRustBuffer {
     public static func write(_ value: SettingsScreen, into buf: inout [UInt8]) {
         FfiConverterSequenceTypeSettingRow.write(value.rows, into: &buf)
         FfiConverterSequenceTypeChoiceGroup.write(value.house, into: &buf)
+        FfiConverterOptionTypeTouch.write(value.workroom, into: &buf)
+        FfiConverterOptionTypeTouch.write(value.hold, into: &buf)
         FfiConverterTypeNaming.write(value.by, into: &buf)
         FfiConverterSequenceTypeTouch.write(value.themes, into: &buf)
         FfiConverterSequenceTypeTouch.write(value.hands, into: &buf)
@@ -7572,6 +7662,30 @@ fileprivate struct FfiConverterOptionString: FfiConverterRustBuffer {
         switch try readInt(&buf) as Int8 {
         case 0: return nil
         case 1: return try FfiConverterString.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterOptionTypeChoiceGroup: FfiConverterRustBuffer {
+    typealias SwiftType = ChoiceGroup?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterTypeChoiceGroup.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterTypeChoiceGroup.read(from: &buf)
         default: throw UniffiInternalError.unexpectedOptionalTag
         }
     }

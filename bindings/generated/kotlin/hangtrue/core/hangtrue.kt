@@ -3442,6 +3442,16 @@ data class HouseScreen (
     val `rename`: Naming
     ,
     /**
+     * What else is known of it: address, client, year, a remark.
+     */
+    val `about`: List<Naming>
+    ,
+    /**
+     * Puts it away, or back into the list of houses.
+     */
+    val `away`: Touch
+    ,
+    /**
      * Goes on with the walk at the first thing that stands open.
      */
     val `walk`: Touch
@@ -3486,6 +3496,8 @@ public object FfiConverterTypeHouseScreen: FfiConverterRustBuffer<HouseScreen> {
             FfiConverterTypeHowFar.read(buf),
             FfiConverterTypeNaming.read(buf),
             FfiConverterTypeNaming.read(buf),
+            FfiConverterSequenceTypeNaming.read(buf),
+            FfiConverterTypeTouch.read(buf),
             FfiConverterTypeTouch.read(buf),
             FfiConverterTypeTouch.read(buf),
             FfiConverterTypeTouch.read(buf),
@@ -3500,6 +3512,8 @@ public object FfiConverterTypeHouseScreen: FfiConverterRustBuffer<HouseScreen> {
             FfiConverterTypeHowFar.allocationSize(value.`progress`) +
             FfiConverterTypeNaming.allocationSize(value.`addRoom`) +
             FfiConverterTypeNaming.allocationSize(value.`rename`) +
+            FfiConverterSequenceTypeNaming.allocationSize(value.`about`) +
+            FfiConverterTypeTouch.allocationSize(value.`away`) +
             FfiConverterTypeTouch.allocationSize(value.`walk`) +
             FfiConverterTypeTouch.allocationSize(value.`leaving`) +
             FfiConverterTypeTouch.allocationSize(value.`settings`) +
@@ -3513,6 +3527,8 @@ public object FfiConverterTypeHouseScreen: FfiConverterRustBuffer<HouseScreen> {
             FfiConverterTypeHowFar.write(value.`progress`, buf)
             FfiConverterTypeNaming.write(value.`addRoom`, buf)
             FfiConverterTypeNaming.write(value.`rename`, buf)
+            FfiConverterSequenceTypeNaming.write(value.`about`, buf)
+            FfiConverterTypeTouch.write(value.`away`, buf)
             FfiConverterTypeTouch.write(value.`walk`, buf)
             FfiConverterTypeTouch.write(value.`leaving`, buf)
             FfiConverterTypeTouch.write(value.`settings`, buf)
@@ -3533,9 +3549,14 @@ data class Houses (
     val `rows`: List<HouseRow>
     ,
     /**
-     * How many houses there are in all.
+     * How many houses are in the list, shown or not.
      */
     val `count`: kotlin.UInt
+    ,
+    /**
+     * What a house is looked for by: what is typed narrows the list at once.
+     */
+    val `find`: Naming
     ,
     /**
      * Begins a house.
@@ -3565,6 +3586,7 @@ public object FfiConverterTypeHouses: FfiConverterRustBuffer<Houses> {
             FfiConverterSequenceTypeHouseRow.read(buf),
             FfiConverterUInt.read(buf),
             FfiConverterTypeNaming.read(buf),
+            FfiConverterTypeNaming.read(buf),
             FfiConverterTypeTouch.read(buf),
         )
     }
@@ -3572,6 +3594,7 @@ public object FfiConverterTypeHouses: FfiConverterRustBuffer<Houses> {
     override fun allocationSize(value: Houses) = (
             FfiConverterSequenceTypeHouseRow.allocationSize(value.`rows`) +
             FfiConverterUInt.allocationSize(value.`count`) +
+            FfiConverterTypeNaming.allocationSize(value.`find`) +
             FfiConverterTypeNaming.allocationSize(value.`begin`) +
             FfiConverterTypeTouch.allocationSize(value.`sync`)
     )
@@ -3579,6 +3602,7 @@ public object FfiConverterTypeHouses: FfiConverterRustBuffer<Houses> {
     override fun write(value: Houses, buf: ByteBuffer) {
             FfiConverterSequenceTypeHouseRow.write(value.`rows`, buf)
             FfiConverterUInt.write(value.`count`, buf)
+            FfiConverterTypeNaming.write(value.`find`, buf)
             FfiConverterTypeNaming.write(value.`begin`, buf)
             FfiConverterTypeTouch.write(value.`sync`, buf)
     }
@@ -4166,6 +4190,11 @@ data class OpeningRow (
     val `rename`: Naming
     ,
     /**
+     * Puts it before the one that it follows in the walk.
+     */
+    val `earlier`: Touch
+    ,
+    /**
      * Takes it out of the house; undo brings it back.
      */
     val `remove`: Touch
@@ -4194,6 +4223,7 @@ public object FfiConverterTypeOpeningRow: FfiConverterRustBuffer<OpeningRow> {
             FfiConverterOptionalString.read(buf),
             FfiConverterTypeNaming.read(buf),
             FfiConverterTypeTouch.read(buf),
+            FfiConverterTypeTouch.read(buf),
         )
     }
 
@@ -4206,6 +4236,7 @@ public object FfiConverterTypeOpeningRow: FfiConverterRustBuffer<OpeningRow> {
             FfiConverterString.allocationSize(value.`asks`) +
             FfiConverterOptionalString.allocationSize(value.`asked`) +
             FfiConverterTypeNaming.allocationSize(value.`rename`) +
+            FfiConverterTypeTouch.allocationSize(value.`earlier`) +
             FfiConverterTypeTouch.allocationSize(value.`remove`)
     )
 
@@ -4218,6 +4249,7 @@ public object FfiConverterTypeOpeningRow: FfiConverterRustBuffer<OpeningRow> {
             FfiConverterString.write(value.`asks`, buf)
             FfiConverterOptionalString.write(value.`asked`, buf)
             FfiConverterTypeNaming.write(value.`rename`, buf)
+            FfiConverterTypeTouch.write(value.`earlier`, buf)
             FfiConverterTypeTouch.write(value.`remove`, buf)
     }
 }
@@ -4793,6 +4825,11 @@ data class ReadingScreen (
     val `because`: kotlin.String
     ,
     /**
+     * A question about the opening that is answered in one touch; nothing waits for it.
+     */
+    val `ask`: ChoiceGroup?
+    ,
+    /**
      * The drawing with the place lit.
      */
     val `drawing`: Drawing
@@ -4922,6 +4959,7 @@ public object FfiConverterTypeReadingScreen: FfiConverterRustBuffer<ReadingScree
             FfiConverterString.read(buf),
             FfiConverterString.read(buf),
             FfiConverterString.read(buf),
+            FfiConverterOptionalTypeChoiceGroup.read(buf),
             FfiConverterTypeDrawing.read(buf),
             FfiConverterString.read(buf),
             FfiConverterString.read(buf),
@@ -4953,6 +4991,7 @@ public object FfiConverterTypeReadingScreen: FfiConverterRustBuffer<ReadingScree
             FfiConverterString.allocationSize(value.`prompt`) +
             FfiConverterString.allocationSize(value.`how`) +
             FfiConverterString.allocationSize(value.`because`) +
+            FfiConverterOptionalTypeChoiceGroup.allocationSize(value.`ask`) +
             FfiConverterTypeDrawing.allocationSize(value.`drawing`) +
             FfiConverterString.allocationSize(value.`typed`) +
             FfiConverterString.allocationSize(value.`unit`) +
@@ -4983,6 +5022,7 @@ public object FfiConverterTypeReadingScreen: FfiConverterRustBuffer<ReadingScree
             FfiConverterString.write(value.`prompt`, buf)
             FfiConverterString.write(value.`how`, buf)
             FfiConverterString.write(value.`because`, buf)
+            FfiConverterOptionalTypeChoiceGroup.write(value.`ask`, buf)
             FfiConverterTypeDrawing.write(value.`drawing`, buf)
             FfiConverterString.write(value.`typed`, buf)
             FfiConverterString.write(value.`unit`, buf)
@@ -5040,6 +5080,11 @@ data class RoomRow (
     val `rename`: Naming
     ,
     /**
+     * Puts it before the one that it follows in the walk.
+     */
+    val `earlier`: Touch
+    ,
+    /**
      * Takes it out of the house; undo brings it back.
      */
     val `remove`: Touch
@@ -5065,6 +5110,7 @@ public object FfiConverterTypeRoomRow: FfiConverterRustBuffer<RoomRow> {
             FfiConverterTypeNaming.read(buf),
             FfiConverterTypeNaming.read(buf),
             FfiConverterTypeTouch.read(buf),
+            FfiConverterTypeTouch.read(buf),
         )
     }
 
@@ -5074,6 +5120,7 @@ public object FfiConverterTypeRoomRow: FfiConverterRustBuffer<RoomRow> {
             FfiConverterSequenceTypeOpeningRow.allocationSize(value.`openings`) +
             FfiConverterTypeNaming.allocationSize(value.`addOpening`) +
             FfiConverterTypeNaming.allocationSize(value.`rename`) +
+            FfiConverterTypeTouch.allocationSize(value.`earlier`) +
             FfiConverterTypeTouch.allocationSize(value.`remove`)
     )
 
@@ -5083,6 +5130,7 @@ public object FfiConverterTypeRoomRow: FfiConverterRustBuffer<RoomRow> {
             FfiConverterSequenceTypeOpeningRow.write(value.`openings`, buf)
             FfiConverterTypeNaming.write(value.`addOpening`, buf)
             FfiConverterTypeNaming.write(value.`rename`, buf)
+            FfiConverterTypeTouch.write(value.`earlier`, buf)
             FfiConverterTypeTouch.write(value.`remove`, buf)
     }
 }
@@ -5112,6 +5160,11 @@ data class Screen (
      * Leads back one screen; nothing is lost by it.
      */
     val `back`: Touch?
+    ,
+    /**
+     * Leads to the house, from what belongs to one opening of it.
+     */
+    val `house`: Touch?
     ,
     /**
      * Takes the last thing back, saying what; it can be done again.
@@ -5154,6 +5207,7 @@ public object FfiConverterTypeScreen: FfiConverterRustBuffer<Screen> {
             FfiConverterOptionalTypeTouch.read(buf),
             FfiConverterOptionalTypeTouch.read(buf),
             FfiConverterOptionalTypeTouch.read(buf),
+            FfiConverterOptionalTypeTouch.read(buf),
             FfiConverterOptionalTypeNotice.read(buf),
             FfiConverterTypeShown.read(buf),
         )
@@ -5164,6 +5218,7 @@ public object FfiConverterTypeScreen: FfiConverterRustBuffer<Screen> {
             FfiConverterTypeTheme.allocationSize(value.`theme`) +
             FfiConverterTypeHand.allocationSize(value.`hand`) +
             FfiConverterOptionalTypeTouch.allocationSize(value.`back`) +
+            FfiConverterOptionalTypeTouch.allocationSize(value.`house`) +
             FfiConverterOptionalTypeTouch.allocationSize(value.`undo`) +
             FfiConverterOptionalTypeTouch.allocationSize(value.`redo`) +
             FfiConverterOptionalTypeNotice.allocationSize(value.`notice`) +
@@ -5175,6 +5230,7 @@ public object FfiConverterTypeScreen: FfiConverterRustBuffer<Screen> {
             FfiConverterTypeTheme.write(value.`theme`, buf)
             FfiConverterTypeHand.write(value.`hand`, buf)
             FfiConverterOptionalTypeTouch.write(value.`back`, buf)
+            FfiConverterOptionalTypeTouch.write(value.`house`, buf)
             FfiConverterOptionalTypeTouch.write(value.`undo`, buf)
             FfiConverterOptionalTypeTouch.write(value.`redo`, buf)
             FfiConverterOptionalTypeNotice.write(value.`notice`, buf)
@@ -5204,7 +5260,7 @@ data class SettingRow (
     val `value`: kotlin.String
     ,
     /**
-     * The default.
+     * The default: the workroom's where it has one, and else the built-in one.
      */
     val `default`: kotlin.String
     ,
@@ -5294,6 +5350,16 @@ data class SettingsScreen (
     val `house`: List<ChoiceGroup>
     ,
     /**
+     * Leads to the workroom's numbers, which every house uses where it has none of its own.
+     */
+    val `workroom`: Touch?
+    ,
+    /**
+     * Writes the workroom's numbers down as this house's own, so that they stay when the workroom's change.
+     */
+    val `hold`: Touch?
+    ,
+    /**
      * Who holds the device.
      */
     val `by`: Naming
@@ -5330,6 +5396,8 @@ public object FfiConverterTypeSettingsScreen: FfiConverterRustBuffer<SettingsScr
         return SettingsScreen(
             FfiConverterSequenceTypeSettingRow.read(buf),
             FfiConverterSequenceTypeChoiceGroup.read(buf),
+            FfiConverterOptionalTypeTouch.read(buf),
+            FfiConverterOptionalTypeTouch.read(buf),
             FfiConverterTypeNaming.read(buf),
             FfiConverterSequenceTypeTouch.read(buf),
             FfiConverterSequenceTypeTouch.read(buf),
@@ -5340,6 +5408,8 @@ public object FfiConverterTypeSettingsScreen: FfiConverterRustBuffer<SettingsScr
     override fun allocationSize(value: SettingsScreen) = (
             FfiConverterSequenceTypeSettingRow.allocationSize(value.`rows`) +
             FfiConverterSequenceTypeChoiceGroup.allocationSize(value.`house`) +
+            FfiConverterOptionalTypeTouch.allocationSize(value.`workroom`) +
+            FfiConverterOptionalTypeTouch.allocationSize(value.`hold`) +
             FfiConverterTypeNaming.allocationSize(value.`by`) +
             FfiConverterSequenceTypeTouch.allocationSize(value.`themes`) +
             FfiConverterSequenceTypeTouch.allocationSize(value.`hands`) +
@@ -5349,6 +5419,8 @@ public object FfiConverterTypeSettingsScreen: FfiConverterRustBuffer<SettingsScr
     override fun write(value: SettingsScreen, buf: ByteBuffer) {
             FfiConverterSequenceTypeSettingRow.write(value.`rows`, buf)
             FfiConverterSequenceTypeChoiceGroup.write(value.`house`, buf)
+            FfiConverterOptionalTypeTouch.write(value.`workroom`, buf)
+            FfiConverterOptionalTypeTouch.write(value.`hold`, buf)
             FfiConverterTypeNaming.write(value.`by`, buf)
             FfiConverterSequenceTypeTouch.write(value.`themes`, buf)
             FfiConverterSequenceTypeTouch.write(value.`hands`, buf)
@@ -7786,6 +7858,38 @@ public object FfiConverterOptionalString: FfiConverterRustBuffer<kotlin.String?>
         } else {
             buf.put(1)
             FfiConverterString.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterOptionalTypeChoiceGroup: FfiConverterRustBuffer<ChoiceGroup?> {
+    override fun read(buf: ByteBuffer): ChoiceGroup? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterTypeChoiceGroup.read(buf)
+    }
+
+    override fun allocationSize(value: ChoiceGroup?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterTypeChoiceGroup.allocationSize(value)
+        }
+    }
+
+    override fun write(value: ChoiceGroup?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterTypeChoiceGroup.write(value, buf)
         }
     }
 }
