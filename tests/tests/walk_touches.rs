@@ -271,7 +271,9 @@ fn ten_windows_of_a_bay_take_370_touches_with_their_choices() {
             };
             let keys = keys(Length::inches(sixteenths, 16), LengthUnit::Inch).unwrap();
             touches += keys.len() + 1;
-            keys.into_iter().for_each(|key| device.press(key));
+            for key in keys {
+                device.press(key);
+            }
             device.act(device.reading().unwrap().accept.event);
             read += 1;
         }

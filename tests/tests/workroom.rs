@@ -120,7 +120,7 @@ fn uuid(n: u32) -> Uuid {
 }
 
 /// A square opening of 36 x 60, 3 deep, that hangs inside.
-fn house(n: u32, more: serde_json::Value) -> Job {
+fn house(n: u32, more: &serde_json::Value) -> Job {
     let read = [
         ("width_top", "36"),
         ("width_middle", "36"),
@@ -153,8 +153,8 @@ fn house(n: u32, more: serde_json::Value) -> Job {
 #[test]
 fn a_number_of_the_workroom_holds_in_every_house_that_has_none_of_its_own() {
     let mut desk = Desk::new("layers", 1);
-    desk.take_in(&house(1, json!({})));
-    desk.take_in(&house(2, json!({"settings": {"inside_width_deduction": "1/4"}})));
+    desk.take_in(&house(1, &json!({})));
+    desk.take_in(&house(2, &json!({"settings": {"inside_width_deduction": "1/4"}})));
     assert_eq!((desk.width(uuid(100)), desk.width(uuid(200))), ("35 5/8".to_owned(), "35 3/4".to_owned()));
     desk.number(Workroom::ID, "inside_width_deduction", Some("1/2"));
     assert_eq!((desk.width(uuid(100)), desk.width(uuid(200))), ("35 1/2".to_owned(), "35 3/4".to_owned()));
@@ -176,7 +176,7 @@ fn a_number_of_the_workroom_holds_in_every_house_that_has_none_of_its_own() {
 fn a_house_that_holds_its_numbers_or_is_put_away_keeps_its_sizes() {
     let mut desk = Desk::new("hold", 2);
     for n in 1..=3 {
-        desk.take_in(&house(n, json!({})));
+        desk.take_in(&house(n, &json!({})));
     }
     desk.number(Workroom::ID, "inside_width_deduction", Some("1/2"));
     desk.act(&Event::ShowHouse { house: uuid(100) });
@@ -197,7 +197,7 @@ fn a_house_that_holds_its_numbers_or_is_put_away_keeps_its_sizes() {
 #[test]
 fn a_house_file_makes_the_same_sizes_elsewhere() {
     let mut desk = Desk::new("file", 3);
-    desk.take_in(&house(1, json!({})));
+    desk.take_in(&house(1, &json!({})));
     desk.number(Workroom::ID, "inside_width_deduction", Some("1/2"));
     let written = file::write(&desk.book.job(uuid(100)).unwrap().unwrap());
     // Alone, as the program reads it, and in a book of another workroom.
@@ -217,7 +217,7 @@ fn a_house_file_makes_the_same_sizes_elsewhere() {
 #[test]
 fn two_devices_that_set_a_workroom_s_number_apart_agree_and_an_older_program_sees_no_house() {
     let (mut one, mut two) = (Desk::new("one", 5), Desk::new("two", 6));
-    one.take_in(&house(1, json!({})));
+    one.take_in(&house(1, &json!({})));
     let facts = one.facts();
     two.book.merge(&facts).unwrap();
     one.number(Workroom::ID, "inside_width_deduction", Some("1/2"));
@@ -239,7 +239,7 @@ proptest! {
     #[test]
     fn the_nearest_layer_rules(all in proptest::collection::vec((any::<bool>(), proptest::option::weighted(0.7, 2..12_i64)), 1..8)) {
         let mut desk = Desk::new("nearest", 7);
-        desk.take_in(&house(1, json!({})));
+        desk.take_in(&house(1, &json!({})));
         let (mut own, mut workroom) = (None, None);
         for (of_house, value) in all {
             let text = value.map(|eighths| Length::inches(eighths, 8).show(IN));

@@ -5,7 +5,7 @@ use super::screen::{ChoiceGroup, Screen, Shown};
 use super::{Event, HouseLine, PadKey, Refusal, SyncLine, Walk, World};
 use crate::fact::{Body, Fact, House, Moment, Pen, Stamp, fold};
 use crate::flag::Severity;
-use crate::house::{Ask, Place};
+use crate::house::{Ask, Place, Reading};
 use crate::length::LengthUnit;
 use proptest::prelude::*;
 use uuid::Uuid;
@@ -642,7 +642,7 @@ fn what_a_device_types_with_its_unit_is_one_reading() {
     let mut device = Device::at_a_window();
     device.type_in(&[PadKey::Digit(8)]);
     device.give("reading", "0.873 m");
-    assert_eq!(device.opening().readings.last().map(|taken| taken.value()), Some(crate::length::Length::mm(873)));
+    assert_eq!(device.opening().readings.last().map(Reading::value), Some(crate::length::Length::mm(873)));
     assert_eq!((device.place(), device.typed().as_str()), (Place::WidthMiddle, ""));
     device.act(&Event::Later);
     device.give("reading", "rubbish m");
