@@ -400,6 +400,11 @@ impl Changes {
         all
     }
 
+    /// Takes a change back to what stands below.
+    pub fn take_out(&mut self, name: &str) {
+        self.0.remove(name);
+    }
+
     /// Those that stand otherwise, or not at all, in `other`.
     #[must_use]
     pub fn unlike(&self, other: &Self) -> Self {

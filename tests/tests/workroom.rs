@@ -251,3 +251,20 @@ proptest! {
         }
     }
 }
+
+/// Before a number is changed it is known what changes: just the sizes that are others afterwards.
+#[test]
+fn what_a_number_would_change_is_what_it_changes() {
+    let now = house(1, &json!({}));
+    let mut then = now.clone();
+    then.workroom.settings.change("inside_width_deduction", "1/2", IN).unwrap();
+    let found = work::differs(&now, &then, Catalogue::standard(IN));
+    let said: Vec<_> =
+        found.iter().map(|one| (one.name.as_str(), one.what, one.before.as_str(), one.after.as_str())).collect();
+    assert_eq!(said, [("Study, North", "finished width", "35 5/8 in", "35 1/2 in")]);
+    // A house that has its own is not touched.
+    let own = house(2, &json!({"settings": {"inside_width_deduction": "1/4"}}));
+    let mut then = own.clone();
+    then.workroom.settings.change("inside_width_deduction", "1/2", IN).unwrap();
+    assert!(work::differs(&own, &then, Catalogue::standard(IN)).is_empty());
+}

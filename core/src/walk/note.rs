@@ -87,18 +87,24 @@ fn read(field: &Field, unit: LengthUnit) -> Option<Result<Typed, LengthProblem>>
     if text.is_empty() {
         return None;
     }
-    Some(Typed::read(text, unit).and_then(|typed| {
-        if typed.value().is_negative() && !field.place.has_sign() {
-            Err(LengthProblem {
-                text: text.to_owned(),
-                at: 1,
-                what: format!("{text} is negative"),
-                right: "measurements here start at 0".to_owned(),
-            })
-        } else {
-            Ok(typed)
-        }
-    }))
+    Some(written(text, unit, field.place))
+}
+
+/// A length as it was written out at a place: negative only where a reading has a side.
+///
+/// # Errors
+/// [`LengthProblem`] where it is none.
+pub(super) fn written(text: &str, unit: LengthUnit, place: Place) -> Result<Typed, LengthProblem> {
+    let typed = Typed::read(text, unit)?;
+    if !typed.value().is_negative() || place.has_sign() {
+        return Ok(typed);
+    }
+    Err(LengthProblem {
+        text: text.to_owned(),
+        at: 1,
+        what: format!("{text} is negative"),
+        right: "measurements here start at 0".to_owned(),
+    })
 }
 
 /// Says of a note what each field was taken as, and whether it fits with the rest and with what was read before.

@@ -338,18 +338,7 @@ impl<'w> Hand<'_, 'w> {
         let (house, opening, place) = self.reading()?;
         let unit = self.walk.pad_unit(&house.job);
         let bare = if unit == LengthUnit::Foot { LengthUnit::Inch } else { unit };
-        let read = Typed::read(text, bare).and_then(|typed| {
-            if typed.value().is_negative() && !place.has_sign() {
-                Err(LengthProblem {
-                    text: text.to_owned(),
-                    at: 1,
-                    what: format!("{text} is negative"),
-                    right: "measurements here start at 0".to_owned(),
-                })
-            } else {
-                Ok(Some(typed))
-            }
-        });
+        let read = note::written(text, bare, place).map(Some);
         self.keep((house, opening, place), read);
         Ok(())
     }

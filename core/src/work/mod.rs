@@ -2,8 +2,10 @@
 //!
 //! This module decides nothing of its own; it hands each module what the ones before it found.
 
+mod differ;
 mod set;
 
+pub use differ::{Differs, differs};
 pub use set::set_answers;
 
 use crate::apart;

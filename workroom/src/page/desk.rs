@@ -2,12 +2,14 @@
 
 use crate::moments;
 use hangtrue_core::fact::{Body, House, fold};
-use hangtrue_core::house::{Ask, Photo, Place, file};
+use hangtrue_core::house::{Ask, Job, Photo, Place, Workroom, file};
 use hangtrue_core::length::{Grain, LengthUnit, Typed};
+use hangtrue_core::mount::Catalogue;
 use hangtrue_core::store::{Book, Draft, HouseLine, StoreProblem};
 use hangtrue_core::sync::alone;
 use hangtrue_core::walk::note::Field;
 use hangtrue_core::walk::{self, Event, PadKey, Screen, Walk, World, Write, screen::Shown};
+use hangtrue_core::work::{self, Differs};
 use std::collections::BTreeMap;
 use uuid::Uuid;
 
@@ -260,6 +262,48 @@ impl Desk {
         }
         self.put(&after, &writes)?;
         self.path(&after)
+    }
+
+    /// What a change of the workroom's numbers would change in the houses that are not put away, house by house; nothing for
+    /// any other event, and none where it changes nothing.
+    pub(super) fn would_change(
+        &self,
+        event: &str,
+        text: Option<&str>,
+    ) -> Result<Vec<(String, Vec<Differs>)>, DeskProblem> {
+        let of_workroom = format!("set/{}/settings.", Workroom::ID);
+        let (name, value) = match serde_json::from_str(event) {
+            Ok(Event::Choose { on, field, value }) if on == Workroom::ID => match field.strip_prefix("settings.") {
+                Some(name) => (name.to_owned(), value),
+                None => return Ok(Vec::new()),
+            },
+            Ok(Event::GiveWords { slot, text: words }) => match slot.strip_prefix(&of_workroom) {
+                Some(name) => (name.to_owned(), Some(text.unwrap_or(&words).to_owned())),
+                None => return Ok(Vec::new()),
+            },
+            _ => return Ok(Vec::new()),
+        };
+        let now = self.book.workroom()?;
+        let mut then = now.clone();
+        let mut all = Vec::new();
+        for line in self.book.houses()?.into_iter().filter(|line| !line.away) {
+            let Some(job) = self.book.job(line.job)? else { continue };
+            then.settings.clone_from(&now.settings);
+            match &value {
+                None => then.settings.take_out(&name),
+                // What is no number is refused when it is given.
+                Some(value) if then.settings.change(&name, value.trim(), LengthUnit::Inch).is_err() => {
+                    return Ok(Vec::new());
+                }
+                Some(_) => {}
+            }
+            let after = Job { workroom: then.clone(), ..job.clone() };
+            let differs = work::differs(&job, &after, Catalogue::standard(job.unit));
+            if !differs.is_empty() {
+                all.push((line.name, differs));
+            }
+        }
+        Ok(all)
     }
 
     /// Puts a walk in the book with what it writes, in one transaction.

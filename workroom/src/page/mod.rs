@@ -6,6 +6,7 @@
 
 mod desk;
 mod door;
+mod effect;
 mod figures;
 mod guard;
 mod house;
@@ -476,6 +477,9 @@ struct Act {
     /// What was typed, for an event that gives words.
     #[serde(default)]
     text: Option<String>,
+    /// Given once what it changes was shown.
+    #[serde(default)]
+    sure: Option<String>,
 }
 
 async fn act(State(app): State<App>, headers: HeaderMap, Form(form): Form<Act>) -> Result<Response, DeskProblem> {
@@ -485,6 +489,16 @@ async fn act(State(app): State<App>, headers: HeaderMap, Form(form): Form<Act>) 
     let Some(spot) = Spot::of_path(&form.at) else {
         return Ok(refused(StatusCode::BAD_REQUEST, "The form names no page.", "Load the page again."));
     };
+    if spot == Spot::Settings(Workroom::ID) && form.sure.is_none() {
+        let (event, text) = (form.event.clone(), form.text.clone());
+        let changes = app.at_desk(move |desk| desk.would_change(&event, text.as_deref())).await?;
+        if !changes.is_empty() {
+            let token = app.guard.token();
+            let (at, event, text) = (form.at.clone(), form.event, form.text);
+            let content = move |_: &mut Desk| Ok(effect::page(&changes, &at, &event, text.as_deref(), &token));
+            return app.page(&headers, form.at, content).await;
+        }
+    }
     let (event, text) = (form.event, form.text.clone());
     let done = app.at_desk(move |desk| desk.act(&spot, &event, text.as_deref())).await;
     match (done, spot) {
