@@ -4,7 +4,7 @@
 mod sync_help;
 
 use hangtrue_core::fact::{Body, Fact, fold};
-use hangtrue_core::house::Place;
+use hangtrue_core::house::{Place, Workroom};
 use hangtrue_core::length::LengthUnit;
 use hangtrue_core::store::{Book, Files};
 use hangtrue_core::sync::{
@@ -378,6 +378,30 @@ fn everything_goes_into_an_archive_and_comes_back_equal() {
     assert!(third.all().is_empty());
     fs::remove_file(two.join("archive.json")).unwrap();
     assert_eq!(archive::check(&two).unwrap_err().code(), "not_an_archive");
+}
+
+/// What a workroom keeps for every house goes where its houses go: through a place, into an archive and out of it.
+#[test]
+fn a_workrooms_numbers_are_exchanged_and_archived() {
+    let at = tempfile::tempdir().unwrap();
+    let key = FirmKey::generate();
+    let mut place = folder(at.path());
+    let (mut phone, mut desk) = (Device::new(at.path(), "phone", 1), Device::new(at.path(), "desk", 2));
+    let (job, _) = phone.house(1);
+    let field = "settings.inside_width_deduction".to_owned();
+    let set = Body::Set { on: Workroom::ID, field, value: "1/2".into(), replaces: Vec::new() };
+    desk.write(Workroom::ID, &[set]);
+    desk.sync(&key, &mut place);
+    phone.sync(&key, &mut place);
+    desk.sync(&key, &mut place);
+    let half = hangtrue_core::length::Length::inches(1, 2);
+    let off = |device: &Device| device.book.job(job).unwrap().unwrap().settings().unwrap().inside_width_deduction;
+    assert_eq!((off(&phone), off(&desk)), (half, half));
+    let archived = at.path().join("archive");
+    archive::write(&phone.book, &archived, &Files::default()).unwrap();
+    let mut new = Device::new(at.path(), "new", 3);
+    archive::restore(&mut new.book, &archived).unwrap();
+    assert_eq!((off(&new), new.book.workroom().unwrap()), (half, phone.book.workroom().unwrap()));
 }
 
 #[test]
