@@ -1,7 +1,7 @@
 //! What a workroom keeps once holds in every house that has none of its own, on every device, and stays where a house holds
 //! it. Houses and numbers are invented.
 
-use hangtrue_core::fact::{Body, Fact, Moment};
+use hangtrue_core::fact::{Body, Fact, Moment, Pen, Stamp};
 use hangtrue_core::house::{Job, Workroom, file};
 use hangtrue_core::length::{Length, LengthUnit};
 use hangtrue_core::mount::{Catalogue, Form};
@@ -230,6 +230,25 @@ fn two_devices_that_set_a_workroom_s_number_apart_agree_and_an_older_program_see
     // Nothing opens it: a program that folds houses by their opening has none.
     let opens = |fact: &Fact| matches!(fact.read(), Ok(Body::HouseOpened { .. }));
     assert!(!one.book.facts(Workroom::ID).unwrap().iter().any(opens));
+}
+
+/// A house can be erased on every device; what all houses rest on cannot, by nobody.
+#[test]
+fn nobody_erases_the_workroom() {
+    let mut desk = Desk::new("erase", 8);
+    desk.take_in(&house(1, &json!({})));
+    desk.number(Workroom::ID, "inside_width_deduction", Some("1/2"));
+    let forged = Pen::new(Uuid::from_u128(9), Stamp::default()).write(
+        desk.clock.moment(),
+        Workroom::ID,
+        "Mallory",
+        IN,
+        &Body::HouseErased {},
+    );
+    assert_eq!(desk.book.merge(std::slice::from_ref(&forged)).unwrap().refused, [forged.id]);
+    let moment = desk.clock.moment();
+    assert!(desk.book.write(Workroom::ID, "Ida", IN, &[Body::HouseErased {}], &mut || moment).is_err());
+    assert_eq!(desk.width(uuid(100)), "35 1/2");
 }
 
 proptest! {

@@ -638,6 +638,9 @@ impl Book {
         draft: Option<Draft<'_>>,
         moments: Moments<'_>,
     ) -> Result<Vec<Fact>, StoreProblem> {
+        if job == Workroom::ID && bodies.iter().any(|body| matches!(body, Body::HouseErased {})) {
+            return Err(StoreProblem::NoHouse { job });
+        }
         let begins = job == Workroom::ID || matches!(bodies.first(), Some(Body::HouseOpened { .. }));
         if !begins && !log::has_job(&self.conn, job).map_err(|error| self.fails("looking for a house", &error))? {
             return Err(StoreProblem::NoHouse { job });
@@ -681,7 +684,7 @@ impl Book {
             let mut merged = Merged::default();
             let mut merging = log::Merging::begin(tx)?;
             for fact in facts {
-                if fact.stamp.ms > LAST_MS || is_too_long(fact).is_some() {
+                if fact.stamp.ms > LAST_MS || is_too_long(fact).is_some() || erases_the_workroom(fact) {
                     merged.refused.push(fact.id);
                     continue;
                 }
@@ -1020,6 +1023,11 @@ fn new_device(moments: Moments<'_>) -> Uuid {
     bytes[..8].copy_from_slice(&moments().random[..8]);
     bytes[8..].copy_from_slice(&moments().random[..8]);
     uuid::Builder::from_random_bytes(bytes).into_uuid()
+}
+
+/// True of a fact that would end the workroom on every device: a house can be erased, what all houses rest on cannot.
+fn erases_the_workroom(fact: &Fact) -> bool {
+    fact.job == Workroom::ID && fact.kind == HOUSE_ERASED
 }
 
 /// The length of a fact's line where that is more than may be.

@@ -67,7 +67,7 @@ pub(super) fn page(
                 h1 { (opening.name) }
                 p { (figures::mark(one.stand())) }
                 figure { (figure) figcaption { (set(&caption)) } }
-                p { (far(shown.progress, "places read")) }
+                p { (far(shown.progress, "needed readings")) }
             }
             section.pane.says aria-labelledby="says" {
                 h2 #says { "What the readings say" }
