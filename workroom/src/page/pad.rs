@@ -32,8 +32,8 @@ pub(super) fn page(screen: &Screen, house: &House, token: &str, slip: &Slip) -> 
     let markup = html! {
         div.walk {
             div.pane.look {
+                @if let Some(ask) = &shown.ask { (ways.choices(std::slice::from_ref(ask))) }
                 div.told {
-                    @if let Some(ask) = &shown.ask { (ways.choices(std::slice::from_ref(ask))) }
                     p.note { (far(shown.opening_progress, "needed readings")) " " (far(shown.house_progress, "openings")) }
                     h1 { (shown.prompt) }
                     p { (set(&shown.how)) }
