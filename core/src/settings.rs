@@ -150,6 +150,9 @@ settings! {
         slip_matters = eighths(1), mm(3), "A slip matters when it would change a finished size by more than this. Common practice, no source.";
         sill_level_spread = sixteenths(3), mm(5), "How far a sill's ends differ in height from level, one standard deviation, while no plumb or level is read: how sure the clear width is. No source; walls are built plumb within 3/8 in in 32 in (NAHB Residential Construction Performance Guidelines), twice as far out.";
         made_alike_spread = sixteenths(1), mm(2), "Windows made to one size differ by this much, one standard deviation: how closely one is held against its neighbours. No source.";
+        trim_reveal_most = Length::whole_inches(1), mm(25), "What shows of the jambs inside the trim, both sides together, is this at most; where trim width, opening and legs leave more, one of them is misread. Common practice, no source.";
+        trim_hides_most = Length::inches(1, 4), mm(6), "Trim hides this much of the opening at most, both sides together; where the readings say more, one of them is misread. Common practice, no source.";
+        trim_head_most = Length::whole_inches(14), mm(350), "The trim over the head is this high at most; where trim height and height leave more, one of them is misread. Common practice, no source.";
         // mount: inside
         inside_width_deduction = eighths(3), mm(10), "Taken off the smallest width of an inside mount: more leaves light gaps, less rubs on the trim.";
         inside_length_deduction = Length::inches(1, 4), mm(6), "Taken off the smallest height of an inside mount: keeps the hem off a sill that gets dirty and wet.";

@@ -261,6 +261,30 @@ fn the_pencil_s_trim() {
     assert_eq!(the_opening(&job).choices.mount, Some(Mount::Outside));
 }
 
+/// Where there is no sill and nobody chose where it stops, the height above the floor is read while the tape is there.
+#[test]
+fn without_a_sill_the_floor_is_asked_for_before_anybody_chose_it() {
+    let window = Window {
+        wide: 576,
+        high: 960,
+        lean: 0,
+        depth: 40,
+        leg: 40,
+        reveals: 8,
+        mount: 2,
+        attach: 4,
+        foot: 0,
+        dark: false,
+        no_trim: true,
+        no_sill: true,
+    };
+    let read = window.walked();
+    assert!(read.contains(&Place::SillToFloor), "{read:?}");
+    // Once it is chosen, nothing else is wanted.
+    let chosen = Window { foot: 2, ..window };
+    look(&chosen.job(&read, &[]), |one| assert!(one.mounts.missing().is_empty() && one.mounts.advised.is_some()));
+}
+
 /// What is asked for, in its order, where it hangs outside over trim and stops above the sill.
 #[test]
 fn outside_over_trim_asks_for_two_readings_between_the_jambs() {

@@ -60,7 +60,8 @@ fn of_outside(opening: &Opening) -> Vec<Place> {
     places.extend(above.into_iter().flatten());
     places.extend([Place::WallLeft, Place::WallRight, Place::ProudMost]);
     let below = match choices.foot {
-        Foot::Sill => None,
+        // Without a sill there is nothing to stop at but the floor, whatever is chosen later.
+        Foot::Sill => wall.no_sill.then_some(Place::SillToFloor),
         Foot::Apron => Some(Place::SillToApronFoot),
         Foot::Floor => Some(Place::SillToFloor),
     };

@@ -7,14 +7,6 @@ use crate::house::Place;
 use crate::length::Length;
 use crate::settings::Settings;
 
-/// Between a jamb and the inner edge of its trim a little of the jamb shows: of both sides together this much at most, and
-/// trim that reaches past the jamb hides no more than the least. Common practice, no source.
-const REVEALS_MOST: Length = Length::whole_inches(1);
-const REVEALS_LEAST: Length = Length::inches(-1, 4);
-
-/// The top of the trim stands above the head by its own head piece, of this height at most. Common practice, no source.
-const HEAD_MOST: Length = Length::whole_inches(14);
-
 /// Says where trim and opening cannot both be as they were read.
 pub(super) fn flags(readings: &Readings, settings: &Settings, flags: &mut Vec<Flag>) {
     let at = |place: Place| stand(readings, place, settings.repeat_spread).map(|stand| stand.value());
@@ -24,7 +16,7 @@ pub(super) fn flags(readings: &Readings, settings: &Settings, flags: &mut Vec<Fl
     if let (Some(trim), Some(leg), Some(across)) = (at(Place::TrimWidth), at(Place::TrimLeg), across) {
         let made = across + leg * 2;
         let reveals = trim - made;
-        if reveals < REVEALS_LEAST || reveals > REVEALS_MOST {
+        if reveals < -settings.trim_hides_most || reveals > settings.trim_reveal_most {
             flags.push(Flag::new(
                 "trim_width_apart",
                 Severity::TakeAgain,
@@ -43,7 +35,7 @@ pub(super) fn flags(readings: &Readings, settings: &Settings, flags: &mut Vec<Fl
     let up = smallest(readings, &Place::HEIGHTS, settings.repeat_spread);
     if let (Some(trim), Some(up)) = (at(Place::TrimHeight), up) {
         let head = trim - up;
-        if head.is_negative() || head > HEAD_MOST {
+        if head.is_negative() || head > settings.trim_head_most {
             let what = if head.is_negative() {
                 format!("the top of the trim would be {} below the head", show(-head))
             } else {
