@@ -84,36 +84,80 @@ macro_rules! settings {
             pub const INCHES: Self = Self { $( $l: $inch, )* $( $w: $n, )* };
             /// The defaults of a house that works in millimetres.
             pub const MILLIMETRES: Self = Self { $( $l: $mm, )* $( $w: in_metric($n, &[$($wm)?]), )* };
-
-            /// Every setting with its value here, its default in a house of `unit`, and its reason.
-            pub fn rows(&self, unit: LengthUnit) -> Vec<Row> {
-                let default = Self::defaults(unit);
-                vec![
-                    $( Row { name: stringify!($l), value: Value::Length(self.$l), default: Value::Length(default.$l), reason: $lwhy }, )*
-                    $( Row { name: stringify!($w), value: Value::Whole(self.$w), default: Value::Whole(default.$w), reason: $wwhy }, )*
-                ]
-            }
-
-            /// The least and the most that a setting may be; nothing for a name that is none.
-            pub fn limits(name: &str) -> Option<(Value, Value)> {
-                match name {
-                    $( stringify!($l) => Some((Value::Length(Length::ZERO), Value::Length(LONGEST))), )*
-                    $( stringify!($w) => Some((Value::Whole(*($range).start()), Value::Whole(*($range).end()))), )*
-                    _ => None,
-                }
-            }
-
-            fn set(&mut self, name: &str, value: &Value) -> Result<(), SettingProblem> {
-                match (name, value) {
-                    $( (stringify!($l), Value::Length(length)) => { self.$l = *length; Ok(()) } )*
-                    $( (stringify!($w), Value::Whole(n)) => { self.$w = *n; Ok(()) } )*
-                    $( (stringify!($l), Value::Whole(_)) => Err(SettingProblem::WantsLength(stringify!($l))), )*
-                    $( (stringify!($w), Value::Length(_)) => Err(SettingProblem::WantsWhole(stringify!($w))), )*
-                    _ => Err(SettingProblem::Unknown { name: name.to_owned(), near: nearest(name, &[$( stringify!($l), )* $( stringify!($w), )*]) }),
-                }
-            }
         }
+
+        /// The table, lengths first, in the order it is written in.
+        const TABLE: &[Spec] = &[
+            $( Spec { name: stringify!($l), reason: $lwhy, limits: (0, 0), at: At::Length(|all| &all.$l, |all| &mut all.$l) }, )*
+            $( Spec { name: stringify!($w), reason: $wwhy, limits: (*($range).start(), *($range).end()), at: At::Whole(|all| &all.$w, |all| &mut all.$w) }, )*
+        ];
     };
+}
+
+/// One row of the table as the program has it. A match over all names for each thing that is asked took 300 kB of the
+/// phones' library.
+struct Spec {
+    name: &'static str,
+    reason: &'static str,
+    /// The least and the most of a whole number.
+    limits: (i64, i64),
+    at: At,
+}
+
+/// Where a setting's value stands.
+enum At {
+    Length(fn(&Settings) -> &Length, fn(&mut Settings) -> &mut Length),
+    Whole(fn(&Settings) -> &i64, fn(&mut Settings) -> &mut i64),
+}
+
+impl Spec {
+    fn of(name: &str) -> Option<&'static Self> {
+        TABLE.iter().find(|spec| spec.name == name)
+    }
+
+    fn value(&self, settings: &Settings) -> Value {
+        match self.at {
+            At::Length(get, _) => Value::Length(*get(settings)),
+            At::Whole(get, _) => Value::Whole(*get(settings)),
+        }
+    }
+}
+
+impl Settings {
+    /// Every setting with its value here, its default in a house of `unit`, and its reason.
+    pub fn rows(&self, unit: LengthUnit) -> Vec<Row> {
+        let default = Self::defaults(unit);
+        let row = |spec: &Spec| Row {
+            name: spec.name,
+            value: spec.value(self),
+            default: spec.value(&default),
+            reason: spec.reason,
+        };
+        TABLE.iter().map(row).collect()
+    }
+
+    /// The least and the most that a setting may be; nothing for a name that is none.
+    pub fn limits(name: &str) -> Option<(Value, Value)> {
+        let spec = Spec::of(name)?;
+        Some(match spec.at {
+            At::Length(..) => (Value::Length(Length::ZERO), Value::Length(LONGEST)),
+            At::Whole(..) => (Value::Whole(spec.limits.0), Value::Whole(spec.limits.1)),
+        })
+    }
+
+    fn set(&mut self, name: &str, value: &Value) -> Result<(), SettingProblem> {
+        let Some(spec) = Spec::of(name) else {
+            let names: Vec<&str> = TABLE.iter().map(|spec| spec.name).collect();
+            return Err(SettingProblem::Unknown { name: name.to_owned(), near: nearest(name, &names) });
+        };
+        match (&spec.at, value) {
+            (At::Length(_, at), Value::Length(length)) => *at(self) = *length,
+            (At::Whole(_, at), Value::Whole(n)) => *at(self) = *n,
+            (At::Length(..), Value::Whole(_)) => return Err(SettingProblem::WantsLength(spec.name)),
+            (At::Whole(..), Value::Length(_)) => return Err(SettingProblem::WantsWhole(spec.name)),
+        }
+        Ok(())
+    }
 }
 
 /// No length of a house's numbers is longer: 480 in, as the largest finished size. Common practice, no source.
@@ -263,6 +307,25 @@ settings! {
         bar_g_per_m = 218, mm 203, in 0..=20_000, "Weight of the bottom bar in grams a metre: aluminium 1 x 1/8 in (25 x 3 mm) at 2.70 g/cm3, calculated.";
         rib_g_per_m = 16, mm 14, in 0..=5_000, "Weight of a rib in grams a metre: a 1/8 in (3 mm) rod at 2.0 g/cm3, calculated.";
         board_kg_per_m3 = 450, in 50..=2_000, "Weight of the board in kilograms a cubic metre: a dry softwood. Common practice, no source.";
+        hour_price = 0, in 0..=100_000_000, "What an hour of work is charged at, in the currency's smallest units; 0 while nobody said it, and then no price is whole. No default: it differs by place.";
+        shade_minutes = 90, in 0..=10_000, "Minutes to make a plain shade, its size aside. Common practice, from memory, no source.";
+        area_minutes = 7, mm 75, in 0..=10_000, "Minutes that each square foot of the finished shade adds (each square metre in a metric house). Common practice, from memory, no source.";
+        join_minutes = 45, in 0..=10_000, "Minutes that each join of widths adds. Common practice, from memory, no source.";
+        pattern_percent = 25, in 0..=1_000, "Making takes this much longer, in percent, in a cloth with a pattern. Common practice, from memory, no source.";
+        interlining_minutes = 30, in 0..=10_000, "Minutes that an interlining adds. Common practice, from memory, no source.";
+        rib_minutes = 5, in 0..=10_000, "Minutes that each rib adds. Common practice, no source.";
+        hang_minutes = 30, in 0..=10_000, "Minutes to hang a shade. Common practice, from memory, no source.";
+        stop_minutes = 30, in 0..=10_000, "Minutes that a stop to hang takes, whatever is hung: parking, carrying, clearing up. Common practice, from memory, no source.";
+        stairs_minutes = 20, in 0..=10_000, "Minutes more to hang a shade over stairs. Common practice, no source.";
+        markup_percent = 40, in 0..=10_000, "What is added to the price of what is bought, in percent. Practice differs widely; no source.";
+        own_cloth_charge = 0, in 0..=100_000_000, "Charge for each shade in the client's own cloth, in the currency's smallest units: its handling, and its risk. No default: it differs by maker.";
+        least_charge = 0, in 0..=100_000_000, "No shade is made for less than this, in the currency's smallest units. No default: it differs by maker.";
+        visit_charge = 0, in 0..=100_000_000, "Charge for the visit to measure, in the currency's smallest units. No default: it differs by maker.";
+        travel_charge = 0, in 0..=100_000_000, "Charge for the way there to hang, in the currency's smallest units. No default: it differs by house.";
+        discount_permille = 0, in 0..=1_000, "Taken off the shades, in tenths of a percent.";
+        deposit_percent = 50, in 0..=100, "The deposit is this much of the total in percent, or what is bought for it where that is more. Common practice, from memory, no source; laws on deposits differ by place.";
+        quote_days = 30, in 1..=3_650, "A quote stands for so many days. Common practice, no source.";
+        hide_prices = 0, in 0..=1, "1: no price is shown, on no screen and on no sheet but the quote's.";
         ring_mg = 500, in 0..=100_000, "Weight of a ring in milligrams. Common practice, no source.";
         lift_g = 400, in 0..=50_000, "Weight of the lift on the board (spring, lock, chain, cord or motor) in grams. Common practice, no source; a motor may weigh more.";
     }
@@ -564,9 +627,44 @@ pub fn label(name: &str) -> String {
         "fixing_above_trim" => "board or bracket above the trim",
         "dark_side_overlap" => "side overlap where light is kept out",
         "flush_depth" => "depth that takes a 1x2 flush",
+        "hour_price" => "price of an hour",
+        "shade_minutes" => "minutes to make a plain shade",
+        "area_minutes" => "minutes for each square foot or metre",
+        "join_minutes" => "minutes for each join",
+        "pattern_percent" => "longer in a pattern, percent",
+        "interlining_minutes" => "minutes for an interlining",
+        "rib_minutes" => "minutes for each rib",
+        "hang_minutes" => "minutes to hang a shade",
+        "stop_minutes" => "minutes for a stop to hang",
+        "stairs_minutes" => "minutes more over stairs",
+        "markup_percent" => "added to what is bought, percent",
+        "own_cloth_charge" => "charge for a client's own cloth",
+        "least_charge" => "least charge for a shade",
+        "visit_charge" => "charge for the visit to measure",
+        "travel_charge" => "charge for the way there",
+        "discount_permille" => "taken off the shades, tenths of a percent",
+        "deposit_percent" => "deposit, percent of the total",
+        "quote_days" => "days that a quote stands",
+        "hide_prices" => "show no prices (1) or show them (0)",
         other => return other.replace('_', " "),
     }
     .to_owned()
+}
+
+/// True for a number of prices and minutes: it is the maker's own business, and stands on no sheet that lists its numbers.
+pub fn is_money(name: &str) -> bool {
+    name.ends_with("_minutes")
+        || name.ends_with("_charge")
+        || matches!(
+            name,
+            "hour_price"
+                | "pattern_percent"
+                | "markup_percent"
+                | "discount_permille"
+                | "deposit_percent"
+                | "quote_days"
+                | "hide_prices"
+        )
 }
 
 /// A text in which every setting is called by its [`label`], not by its name in the job file.
