@@ -2,7 +2,7 @@
 //! it is the same. Nothing is converted and nothing decided.
 
 use hangtrue_core::flag::Severity;
-use hangtrue_core::house::Place;
+use hangtrue_core::house::{Place, Step};
 use hangtrue_core::length::LengthUnit;
 use hangtrue_core::mount::Form;
 use hangtrue_core::walk::screen::{
@@ -65,6 +65,21 @@ pub enum Form {
     OutsideCeiling,
     /// On the face of a beam or frame, the board on its own face, screwed straight through.
     OutsideFace,
+}
+
+/// A step of a shade's way.
+#[uniffi::remote(Enum)]
+pub enum Step {
+    /// Cloth ordered.
+    Ordered,
+    /// Cloth here.
+    Here,
+    /// Cut.
+    Cut,
+    /// Made.
+    Made,
+    /// Hung.
+    Hung,
 }
 
 /// What a hand did. Every button carries the event that it stands for.
@@ -196,6 +211,13 @@ pub enum Event {
         flag: String,
         /// The places that it names.
         places: Vec<Place>,
+    },
+    /// Marks a step of a shade as done, or takes the mark back.
+    Mark {
+        /// The opening.
+        opening: Uuid,
+        /// The step.
+        step: Step,
     },
     /// Reads what an ask of the workroom names.
     Answer {

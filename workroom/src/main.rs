@@ -239,6 +239,9 @@ enum Command {
     /// What one wood screw takes, its holes, and whether its point stays in
     #[command(after_help = SCREW_HELP)]
     Screw,
+    /// What a house is sold at: a job file on a line in, every amount with its working out
+    #[command(after_help = PRICE_HELP)]
+    Price,
     /// How far a board or bar bends between its supports
     #[command(after_help = BEAM_HELP)]
     Beam,
@@ -281,6 +284,12 @@ in the answer. A published strength is not what to hang on a screw; the wall is 
 
 Example:
   echo '{"unit":"in","screw":"No. 10","length":"2","passes":"3/4","wood":"Douglas fir-larch"}' | hangtrue screw"#;
+
+const PRICE_HELP: &str = r"A job file on a line of standard input (hangtrue export writes one; jq -c puts it on a line); an answer a line. Amounts are
+whole numbers of the currency's smallest units. What has no price is named, and the sum is without it.
+
+Example:
+  hangtrue export heron | jq -c . | hangtrue price";
 
 const BEAM_HELP: &str = r#"One JSON object or JSON Lines on standard input; an answer a line.
 
@@ -333,6 +342,7 @@ fn run(args: &Args) -> anyhow::Result<Outcome> {
         Command::Cloth => calculator(hangtrue_core::cloth::calculator::answer as calculators::Calculator),
         Command::Cutlist => calculator(calculators::cutlist as calculators::Calculator),
         Command::Screw => calculator(hangtrue_core::fixing::calculator::screw as calculators::Calculator),
+        Command::Price => calculator(hangtrue_core::price::calculator::answer as calculators::Calculator),
         Command::Beam => calculator(hangtrue_core::fixing::calculator::beam as calculators::Calculator),
     }
 }

@@ -60,6 +60,8 @@ pub struct Item {
     pub buy: String,
     /// What that costs, where prices are given.
     pub cost_cents: Option<u64>,
+    /// What it is charged at where a pack or a spool is shared: its part of one, up to a whole hundredth; else the cost.
+    pub share_cents: Option<u64>,
     /// How it comes about: the plan's bound, the spare, the waste.
     pub why: String,
 }
@@ -321,11 +323,8 @@ impl List<'_> {
             need: format!("{pieces} pieces, {} together", length.show_marked(self.unit)),
             on_hand: if held > 0 { format!("{held} offcuts") } else { String::new() },
             buy: if sticks.is_empty() { "nothing".to_owned() } else { sticks.join(", ") },
-            cost_cents: match plan.spend {
-                cutlist::Spend::Cents { total, .. } => Some(total),
-                cutlist::Spend::Bought { .. } if plan.bought == 0 => Some(0),
-                cutlist::Spend::Bought { .. } => None,
-            },
+            cost_cents: spent(plan),
+            share_cents: spent(plan),
             why: match plan.spend {
                 cutlist::Spend::Cents { .. } if request.cheapest_first && plan.is_proven() => {
                     "the cheapest there is, proven".to_owned()
@@ -356,6 +355,7 @@ impl List<'_> {
                 0 => "nothing".to_owned(),
                 n => format!("{n} of {}", sold(cord.sold_by, self.unit)),
             },
+            share_cents: cord.price_cents.and_then(|price| part_of(price, left.nm(), cord.sold_by.nm())),
             cost_cents: if spools == 0 {
                 Some(0)
             } else {
@@ -448,6 +448,15 @@ impl List<'_> {
                 on_hand: if held > 0 { held.to_string() } else { String::new() },
                 buy: if words.is_empty() { "nothing".to_owned() } else { words.join(", ") },
                 cost_cents: cost,
+                share_cents: packs
+                    .iter()
+                    .filter(|(_, n)| *n > 0)
+                    .map(|(pack, _)| {
+                        let left = i64::try_from(count - held).ok()?;
+                        part_of(pack.cents?, left, i64::from(pack.count))
+                    })
+                    .min()
+                    .unwrap_or(Some(0)),
                 why: match bought + held - count {
                     0 => "no spare".to_owned(),
                     spare => format!("{spare} to spare"),
@@ -488,6 +497,21 @@ pub fn wants(shade: &Shade<'_>, match_at: MatchAt) -> Vec<(Material, Want)> {
         .collect()
 }
 
+/// `need` out of `whole` at the price of the whole, up to a whole hundredth.
+fn part_of(price: u64, need: i64, whole: i64) -> Option<u64> {
+    let exact = u128::from(price) * u128::try_from(need).ok()?;
+    u64::try_from(exact.div_ceil(u128::try_from(whole).ok()?.max(1))).ok()
+}
+
+/// What a plan of sticks costs, where every stick has a price.
+const fn spent(plan: &cutlist::Plan) -> Option<u64> {
+    match plan.spend {
+        cutlist::Spend::Cents { total, .. } => Some(total),
+        cutlist::Spend::Bought { .. } if plan.bought == 0 => Some(0),
+        cutlist::Spend::Bought { .. } => None,
+    }
+}
+
 fn cloth_item(bolt: &Bolt, wants: &[Want], plan: &cloth::Plan) -> Item {
     let show = |length: Length| length.round(Grain::of_tape(bolt.unit), Direction::Up).show_marked(bolt.unit);
     let off_hand = wants.len() - plan.not_on_hand.len();
@@ -511,6 +535,7 @@ fn cloth_item(bolt: &Bolt, wants: &[Want], plan: &cloth::Plan) -> Item {
         on_hand: if bolt.on_hand.is_empty() || off_hand == 0 { String::new() } else { format!("{off_hand} cuts") },
         buy: if plan.buy == Length::ZERO { "nothing".to_owned() } else { sold(plan.buy, bolt.unit) },
         cost_cents: if plan.buy == Length::ZERO { Some(0) } else { plan.cost_cents },
+        share_cents: if plan.buy == Length::ZERO { Some(0) } else { plan.cost_cents },
         why: why.join("; "),
     }
 }

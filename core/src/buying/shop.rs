@@ -5,6 +5,7 @@ use crate::house::file::{FileProblem, plain, split_advice};
 use crate::json;
 use crate::length::{Length, LengthUnit, with_default_unit};
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 use std::sync::LazyLock;
 
 /// The version this program reads.
@@ -231,6 +232,56 @@ impl Shop {
             }
         }
         Ok(())
+    }
+
+    /// Everything that has a price, by what the list calls it: `bottom bar, 96 in`, `ring, 50 in a pack`.
+    pub fn priced(&self) -> Vec<(String, Option<u64>)> {
+        let mut whole = self.clone();
+        let mut all = Vec::new();
+        whole.each_price(|what, price| all.push((what, *price)));
+        all
+    }
+
+    /// The same shop at what a workroom pays, by the same names; what it does not name stays as it is.
+    #[must_use]
+    pub fn at(&self, prices: &BTreeMap<String, u64>) -> Self {
+        let mut shop = self.clone();
+        shop.each_price(|what, price| {
+            if let Some(known) = prices.get(&what) {
+                *price = Some(*known);
+            }
+        });
+        shop
+    }
+
+    /// The same shop with nothing on hand.
+    #[must_use]
+    pub fn emptied(mut self) -> Self {
+        self.linings.iter_mut().for_each(|lining| lining.on_hand.clear());
+        self.sticks.iter_mut().for_each(|stick| stick.on_hand.clear());
+        self.cord.on_hand = None;
+        self.packs.iter_mut().for_each(|pack| pack.on_hand = 0);
+        self
+    }
+
+    fn each_price(&mut self, mut each: impl FnMut(String, &mut Option<u64>)) {
+        let unit = self.unit;
+        for lining in &mut self.linings {
+            each(lining.kind.clone(), &mut lining.price_cents);
+        }
+        for stick in &mut self.sticks {
+            for sold in &mut stick.lengths {
+                each(format!("{}, {}", stick.kind, sold.length.show_marked(unit)), &mut sold.cents);
+            }
+        }
+        each("lift cord".to_owned(), &mut self.cord.price_cents);
+        for pack in &mut self.packs {
+            let what = pack.only.as_ref().unwrap_or(&pack.kind);
+            for size in &mut pack.sizes {
+                let name = if size.count == 1 { what.clone() } else { format!("{what}, {} in a pack", size.count) };
+                each(name, &mut size.cents);
+            }
+        }
     }
 
     /// How sticks are sold: those of this very name, or of the kind.

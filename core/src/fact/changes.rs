@@ -35,15 +35,14 @@ pub fn changes(before: Option<&House>, after: &Job) -> Vec<Body> {
         for (group, old, new) in [
             ("instruments", json(&old.instruments), json(&after.instruments)),
             ("cloths", json(&old.cloths), json(&after.cloths)),
+            ("quotes", json(&old.quotes), json(&after.quotes)),
+            ("payments", json(&old.payments), json(&after.payments)),
         ] {
-            for item in new.as_array().into_iter().flatten() {
-                let name = item.get("name").and_then(Value::as_str).unwrap_or_default();
-                let was = old.as_array().into_iter().flatten().find(|other| other.get("name") == item.get("name"));
-                set(after.id, format!("{group}.{name}"), was.cloned().unwrap_or_default(), item.clone());
-            }
+            named(after.id, group, &old, &new, &mut set);
         }
         group(after.id, "settings", &json(&old.settings), &json(&after.settings), &mut set);
         group(after.id, "hardware", &json(&old.hardware), &json(&after.hardware), &mut set);
+        group(after.id, "trade", &json(&old.trade), &json(&after.trade), &mut set);
         for room in &after.rooms {
             if let Some(was) = old.rooms.iter().find(|other| other.id == room.id) {
                 set(room.id, "name".to_owned(), json(&was.name), json(&room.name));
@@ -85,6 +84,8 @@ fn opening_changes(before: &House, old: &Opening, new: &Opening, out: &mut Vec<B
     set(id, "name".to_owned(), json(&old.name), json(&new.name));
     group(id, "wall", &json(&old.wall), &json(&new.wall), &mut set);
     group(id, "choices", &json(&old.choices), &json(&new.choices), &mut set);
+    group(id, "progress", &json(&old.progress), &json(&new.progress), &mut set);
+    named(id, "alternatives", &json(&old.alternatives), &json(&new.alternatives), &mut set);
     for reading in &new.readings {
         let was = old.readings.iter().find(|other| other.id == reading.id);
         if was.is_none() {
@@ -130,6 +131,15 @@ fn notes(on: Uuid, old: &[Note], new: &[Note], out: &mut Vec<Body>) {
 fn photos(on: Uuid, old: &[Photo], new: &[Photo], out: &mut Vec<Body>) {
     for photo in new.iter().filter(|photo| !old.contains(photo)) {
         out.push(Body::PhotoAdded { on, photo: photo.clone() });
+    }
+}
+
+/// Every item of a list of named things that is new or differs.
+fn named(on: Uuid, group: &str, old: &Value, new: &Value, set: &mut impl FnMut(Uuid, String, Value, Value)) {
+    for item in new.as_array().into_iter().flatten() {
+        let name = item.get("name").and_then(Value::as_str).unwrap_or_default();
+        let was = old.as_array().into_iter().flatten().find(|other| other.get("name") == item.get("name"));
+        set(on, format!("{group}.{name}"), was.cloned().unwrap_or_default(), item.clone());
     }
 }
 

@@ -434,7 +434,7 @@ fn put(json: &mut Value, field: &str, value: Value) {
         };
         return;
     };
-    if matches!(group, "cloths" | "instruments") {
+    if matches!(group, "cloths" | "instruments" | "quotes" | "payments" | "alternatives") {
         let items = object.entry(group).or_insert_with(|| Value::Array(Vec::new()));
         let Some(items) = items.as_array_mut() else { return };
         let at = items.iter().position(|item| item.get("name").and_then(Value::as_str) == Some(name));
@@ -483,9 +483,9 @@ macro_rules! fields {
     };
 }
 
-fields!(Job: name, unit, region, built, address, reach, away, instruments, cloths, settings, hardware);
+fields!(Job: name, unit, region, built, address, reach, away, instruments, cloths, settings, hardware, trade, quotes, payments);
 fields!(Room: name);
-fields!(Opening: name, wall, choices);
+fields!(Opening: name, wall, choices, alternatives, progress);
 
 #[cfg(test)]
 mod tests {

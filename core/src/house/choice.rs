@@ -441,6 +441,9 @@ pub struct Cloth {
     /// Price of a yard (a house in inches) or a metre, in hundredths of the currency.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub price_cents: Option<u64>,
+    /// True where it is the client's own: nothing is bought of it, and its handling is charged.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub clients_own: bool,
     /// Lengths on hand: a roll, or pieces.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub on_hand: Vec<Typed>,

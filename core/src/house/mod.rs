@@ -4,6 +4,7 @@
 //! or a withdrawal is put beside it. [`mod@file`] reads and writes the job file.
 
 mod choice;
+mod deal;
 mod decision;
 pub mod file;
 mod hardware;
@@ -15,6 +16,7 @@ pub use choice::{
     Attach, Backing, Below, BoardSize, Choices, Cloth, ControlSide, Direction as ClothDirection, Foot, Lift, Lining,
     Match, Mount, ShadeCount, Style, Wall,
 };
+pub use deal::{Agreed, Alternative, Done, Payment, Progress, Quote, QuoteLine, QuoteSum, Step, Tax, Taxed, Trade};
 pub use decision::Decision;
 pub use hardware::{Anchor, AnchorScrew, Bracket, Hardware, LiftKind, Screw};
 pub use place::Place;
@@ -67,6 +69,15 @@ pub struct Job {
     /// Screws, brackets, anchors and lifts of the workroom's own.
     #[serde(default, skip_serializing_if = "Hardware::is_empty")]
     pub hardware: Hardware,
+    /// How it is traded, where that is otherwise than its workroom does.
+    #[serde(default, skip_serializing_if = "Trade::is_empty")]
+    pub trade: Trade,
+    /// The quotes that were given for it, by number.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub quotes: Vec<Quote>,
+    /// What was paid for it.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub payments: Vec<Payment>,
     /// What its workroom keeps for every house; this house's own stands before it.
     #[serde(default, skip_serializing_if = "Workroom::is_empty")]
     pub workroom: Workroom,
@@ -156,6 +167,12 @@ pub struct Opening {
     /// What was chosen for its shade.
     #[serde(default, skip_serializing_if = "Choices::is_empty")]
     pub choices: Choices,
+    /// Other ways to make its shade that are priced beside the chosen one, by name.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub alternatives: Vec<Alternative>,
+    /// How far its shade has come.
+    #[serde(default, skip_serializing_if = "Progress::is_empty")]
+    pub progress: Progress,
     /// Asks from the workroom to measure again.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub asks: Vec<Ask>,
@@ -236,6 +253,9 @@ impl Job {
             cloths: Vec::new(),
             settings: Changes::default(),
             hardware: Hardware::default(),
+            trade: Trade::default(),
+            quotes: Vec::new(),
+            payments: Vec::new(),
             workroom: Workroom::default(),
             rooms: Vec::new(),
             notes: Vec::new(),
@@ -253,6 +273,11 @@ impl Job {
             return Settings::with(self.unit, &self.settings);
         }
         Settings::with(self.unit, &self.settings.over(&self.workroom.settings, self.unit))
+    }
+
+    /// How it is traded: its own way, and its workroom's where it says nothing.
+    pub fn traded(&self) -> Trade {
+        self.trade.over(&self.workroom.trade)
     }
 
     /// The cloths that can be chosen: its own, and its workroom's of other names.
@@ -299,6 +324,8 @@ impl Opening {
             skipped: Vec::new(),
             wall: Wall::default(),
             choices: Choices::default(),
+            alternatives: Vec::new(),
+            progress: Progress::default(),
             asks: Vec::new(),
             decisions: Vec::new(),
             notes: Vec::new(),

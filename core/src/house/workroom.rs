@@ -1,6 +1,6 @@
 //! What a workroom keeps once for every house: its numbers, its hardware, its cloths. A house lays its own over them.
 
-use super::{Cloth, Hardware, Job};
+use super::{Cloth, Hardware, Job, Trade};
 use crate::settings::Changes;
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
@@ -19,6 +19,9 @@ pub struct Workroom {
     /// Its cloths, by name.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub cloths: Vec<Cloth>,
+    /// How it trades: name, currency, taxes, what it pays.
+    #[serde(skip_serializing_if = "Trade::is_empty")]
+    pub trade: Trade,
 }
 
 impl Workroom {
@@ -39,6 +42,9 @@ impl Workroom {
             if !here.cloths.contains(&cloth) && settled.cloth(&cloth.name).is_none() {
                 settled.cloths.push(cloth);
             }
+        }
+        if of_file.trade != here.trade {
+            settled.trade = settled.trade.over(&of_file.trade);
         }
         if of_file.hardware != here.hardware {
             settled.hardware.lay_under(of_file.hardware);

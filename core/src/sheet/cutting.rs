@@ -25,6 +25,10 @@ pub fn cutting(heading: &Heading<'_>, plans: &Plans) -> Markup {
         let said = format!("Not cut yet: {}.", names.join("; "));
         blocks.push(Block::whole(html! { p { b { (said) } } }, text_mm(&said, WIDE, 10.0, 1.4) + 1.5));
     }
+    if !plans.cut_already.is_empty() {
+        let said = format!("Cut already, and not planned again: {}.", plans.cut_already.join("; "));
+        blocks.push(Block::whole(html! { p { b { (said) } } }, text_mm(&said, WIDE, 10.0, 1.4) + 1.5));
+    }
     for plan in &buying.cloths {
         one_cloth(heading, plan, &mut blocks);
     }
@@ -301,6 +305,9 @@ pub fn buying(heading: &Heading<'_>, plans: &Plans) -> Markup {
         .collect();
     if !others.is_empty() {
         said.push(format!("Not on this list: {}.", others.join("; ")));
+    }
+    if !plans.cut_already.is_empty() {
+        said.push(format!("Cut already, and not bought for again: {}.", plans.cut_already.join("; ")));
     }
     for said in said {
         blocks.push(Block::whole(html! { p { (said) } }, text_mm(&said, WIDE, 10.0, 1.28) + 1.5));

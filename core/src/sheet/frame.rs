@@ -5,7 +5,7 @@
 
 use super::{Heading, unit_words};
 use crate::flag::sentence;
-use crate::settings::Value;
+use crate::settings::{Value, is_money};
 use maud::{Markup, PreEscaped, html};
 use sha2::{Digest, Sha256};
 
@@ -249,7 +249,7 @@ impl Heading<'_> {
             Ok(settings) => settings
                 .rows(self.job.unit)
                 .into_iter()
-                .filter(|row| row.value != row.default)
+                .filter(|row| row.value != row.default && !is_money(row.name))
                 .map(|row| {
                     // The layer that it comes from, where that is not the house itself.
                     let own = self.job.settings.names().any(|name| name == row.name);

@@ -24,7 +24,8 @@ pub fn making(heading: &Heading<'_>, worked: &Worked<'_>, plans: Option<&Plans>)
     let cloth = choices.cloth.as_deref().and_then(|name| heading.job.cloth(name));
     let settings = heading.job.settings().unwrap_or_default();
     let name = name_of(worked);
-    let planned = plans.filter(|plans| plans.left_out.iter().all(|(other, _)| *other != name));
+    let planned = plans
+        .filter(|plans| plans.left_out.iter().all(|(other, _)| *other != name) && !plans.cut_already.contains(&name));
     let joins = planned.map_or_else(
         || {
             let alone = buying::Shade {

@@ -541,6 +541,7 @@ impl Book {
             settings: house.job.settings,
             hardware: house.job.hardware,
             cloths: house.job.cloths,
+            trade: house.job.trade,
         }))
     }
 

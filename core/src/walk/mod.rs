@@ -20,6 +20,7 @@ mod houses;
 mod moving;
 pub mod note;
 mod order;
+mod progress;
 mod question;
 mod reading;
 pub mod screen;
@@ -184,6 +185,13 @@ pub enum Event {
         flag: String,
         /// The places that it names.
         places: Vec<Place>,
+    },
+    /// Marks a step of a shade as done, or takes the mark back.
+    Mark {
+        /// The opening.
+        opening: Uuid,
+        /// The step.
+        step: crate::house::Step,
     },
     /// Reads what an ask of the workroom names.
     Answer {

@@ -9,15 +9,16 @@ use super::screen::{
 };
 use super::step::capital;
 use super::{
-    Done, Event, Hand, Stand, Theme, Walk, World, decide, doubt, drawing, houses, moving, numbers, order, question,
-    settings,
+    Done, Event, Hand, Stand, Theme, Walk, World, decide, doubt, drawing, houses, moving, numbers, order, progress,
+    question, settings,
 };
 use crate::apart;
 use crate::fact::House;
-use crate::flag::{Flag, Severity};
+use crate::flag::{Flag, Severity, listed};
 use crate::house::{Job, Mount, Opening, Place, Room, Workroom};
 use crate::length::{Length, LengthUnit};
 use crate::mount::{Catalogue, Edge, Form, Mounting};
+use crate::price;
 use crate::settings::Settings;
 use crate::stand::{self, Cause, Stand as Standing};
 use crate::sync::alone_words;
@@ -221,7 +222,7 @@ impl Walk {
         Shown::Opening {
             screen: OpeningScreen {
                 id: opening.id,
-                says: says(worked, &open_places),
+                says: format!("{}{}", says(worked, &open_places), price_words(&house, worked)),
                 drawing: drawing::draw(opening, None, &doubtful(&truth.flags), true),
                 flags,
                 readings: readings.into_iter().map(|taken| row(opening, taken)).collect(),
@@ -236,6 +237,7 @@ impl Walk {
                 shade: shade_rows(job, worked),
                 choices: decide::groups(job, &house, worked)
                     .into_iter()
+                    .chain([progress::steps(opening)])
                     .chain(opening_choices(job, opening))
                     .chain(add::give(job, opening))
                     .chain(moving::to_room(whole, worked.room, opening))
@@ -474,8 +476,27 @@ fn says(worked: &Worked<'_>, open: &[Place]) -> String {
     match worked.stop_cutting() {
         Some(stop) => format!("{word}. {stop}"),
         None if !open.is_empty() => format!("{word}. {} left to read.", capital(&many(count(open.len()), "place"))),
-        None => format!("{word}: it may be cut."),
+        None => match progress::said(worked.opening) {
+            Some(said) => format!("{word}. {said}."),
+            None => format!("{word}: it may be cut."),
+        },
     }
+}
+
+/// What a shade is sold at, where the workroom said what an hour costs and shows prices; empty otherwise.
+fn price_words(house: &WorkedHouse<'_>, worked: &Worked<'_>) -> String {
+    let settings = &house.settings;
+    if settings.hide_prices != 0 || settings.hour_price == 0 {
+        return String::new();
+    }
+    let ways = price::Ways::of(house.job);
+    let Some(priced) = price::of_shade(house, worked, &ways) else { return String::new() };
+    let without = if priced.without.is_empty() {
+        String::new()
+    } else {
+        format!(", without {}", listed(priced.without.iter().cloned()))
+    };
+    format!(" It is sold at {}{without}, hanging and taxes apart.", ways.currency.show(priced.all()))
 }
 
 /// The ways the opening can be mounted, and those that it cannot.

@@ -18,8 +18,8 @@ const KEPT_DONE: usize = 30;
 const KEPT_TRAIL: usize = 32;
 
 /// The hand of one step.
-struct Hand<'a, 'w> {
-    walk: Walk,
+pub(super) struct Hand<'a, 'w> {
+    pub(super) walk: Walk,
     writes: Vec<Write>,
     now: Moment,
     /// The moment that is not used for a fact yet.
@@ -68,7 +68,7 @@ impl Walk {
 }
 
 impl<'w> Hand<'_, 'w> {
-    fn moment(&mut self) -> Moment {
+    pub(super) fn moment(&mut self) -> Moment {
         self.fresh.take().unwrap_or_else(|| (self.next)())
     }
 
@@ -79,7 +79,7 @@ impl<'w> Hand<'_, 'w> {
             .ok_or_else(|| Refusal::new("no house is open", "open a house first"))
     }
 
-    fn opening(&self, id: Uuid) -> Result<(&'w House, &'w Opening), Refusal> {
+    pub(super) fn opening(&self, id: Uuid) -> Result<(&'w House, &'w Opening), Refusal> {
         let house = self.house()?;
         let found = house.job.openings().find(|(_, opening)| opening.id == id);
         let gone = || Refusal::gone("opening", id);
@@ -118,7 +118,7 @@ impl<'w> Hand<'_, 'w> {
     }
 
     /// Writes a fact that can be taken back, and says so.
-    fn write(
+    pub(super) fn write(
         &mut self,
         house: (Uuid, LengthUnit),
         moment: Moment,
@@ -130,7 +130,7 @@ impl<'w> Hand<'_, 'w> {
     }
 
     /// Writes facts that are taken back together.
-    fn write_all(
+    pub(super) fn write_all(
         &mut self,
         (house, unit): (Uuid, LengthUnit),
         all: Vec<(Moment, Body)>,
@@ -226,6 +226,7 @@ impl<'w> Hand<'_, 'w> {
             Event::SetAll { changes } => self.set_all(changes)?,
             Event::Decide { opening, flag, places, why } => self.decide(*opening, flag, places, Some(why))?,
             Event::AskAgain { opening, flag, places } => self.decide(*opening, flag, places, None)?,
+            Event::Mark { opening, step } => self.mark(*opening, *step)?,
             Event::Answer { ask } => {
                 let (opening, ask) = self.ask(*ask)?;
                 let place = super::asked(opening)
@@ -525,8 +526,8 @@ impl<'w> Hand<'_, 'w> {
         Ok(())
     }
 
-    fn set_all(&mut self, changes: &[super::Change]) -> Result<(), Refusal> {
-        let house = self.house()?;
+    /// The facts that give fields their values.
+    pub(super) fn set(&mut self, house: &House, changes: &[super::Change]) -> Result<Vec<(Moment, Body)>, Refusal> {
         let mut all = Vec::new();
         for change in changes {
             let value = value_of(&house.job, change.on, &change.field, change.value.as_deref())?;
@@ -534,6 +535,12 @@ impl<'w> Hand<'_, 'w> {
             let body = Body::Set { on: change.on, field: change.field.clone(), value, replaces };
             all.push((self.moment(), body));
         }
+        Ok(all)
+    }
+
+    fn set_all(&mut self, changes: &[super::Change]) -> Result<(), Refusal> {
+        let house = self.house()?;
+        let all = self.set(house, changes)?;
         if all.is_empty() {
             self.say("Nothing is to be changed.", false);
             return Ok(());

@@ -2,6 +2,7 @@
 //!
 //! This module decides nothing of its own; it hands each module what the ones before it found.
 
+mod cut;
 mod differ;
 mod set;
 
@@ -169,12 +170,15 @@ impl WorkedHouse<'_> {
             }
         }
         for at in 0..self.openings.len() {
-            let Some(flag) = self.pattern_by_hand(&self.openings[at]) else { continue };
-            let one = &mut self.openings[at];
-            if let Some(reason) = stand::of_flag(one.opening, &flag) {
-                one.standing.add(reason);
+            let one = &self.openings[at];
+            let asked = [self.pattern_by_hand(one), cut::cut_otherwise(self.job, one)];
+            for flag in asked.into_iter().flatten() {
+                let one = &mut self.openings[at];
+                if let Some(reason) = stand::of_flag(one.opening, &flag) {
+                    one.standing.add(reason);
+                }
+                one.beside.push(flag);
             }
-            one.beside.push(flag);
         }
         let open: Vec<(Vec<usize>, Flag)> =
             self.questions().map(|(set, question)| (set.members.clone(), question.clone())).collect();
@@ -421,6 +425,8 @@ pub struct Plans {
     pub mates: Vec<String>,
     /// Every opening that is not cut yet, by name, and where it stands.
     pub left_out: Vec<(String, Stand)>,
+    /// Every shade that is cut and is not planned again, by name.
+    pub cut_already: Vec<String>,
 }
 
 impl Plans {
@@ -435,11 +441,15 @@ impl Plans {
 /// `shop` says how things are sold and what is on hand ([`Shop::standard`] unless the workroom has its own).
 pub fn plans(house: &WorkedHouse<'_>, shop: &Shop) -> Plans {
     let name = |one: &Worked<'_>| format!("{}, {}", one.room.name, one.opening.name);
-    let settled = |one: &Worked<'_>| one.standing.is_settled();
+    let is_cut = |one: &Worked<'_>| one.opening.progress.cut.is_some();
+    // What is cut is not cut again beside what is not; a house that is cut whole prints its plan as it was.
+    let all_cut = house.openings.iter().filter(|one| one.standing.is_settled()).all(is_cut);
+    let settled = |one: &Worked<'_>| one.standing.is_settled() && (all_cut || !is_cut(one));
     let made = |one: &Worked<'_>| one.shade.as_ref().is_some_and(|shade| shade.makeup.is_ok());
     let mate = |one: &Worked<'_>| {
         let cloth = one.opening.choices.cloth.as_deref();
         !settled(one)
+            && !is_cut(one)
             && made(one)
             && cloth.is_some()
             && house.openings.iter().any(|other| {
@@ -451,7 +461,13 @@ pub fn plans(house: &WorkedHouse<'_>, shop: &Shop) -> Plans {
         cut: buying_of(house, shop, settled),
         with_mates: (!mates.is_empty()).then(|| buying_of(house, shop, |one| settled(one) || mate(one))),
         mates,
-        left_out: house.openings.iter().filter(|one| !settled(one)).map(|one| (name(one), one.stand())).collect(),
+        left_out: house
+            .openings
+            .iter()
+            .filter(|one| !one.standing.is_settled())
+            .map(|one| (name(one), one.stand()))
+            .collect(),
+        cut_already: house.openings.iter().filter(|one| !all_cut && is_cut(one)).map(name).collect(),
     }
 }
 
@@ -474,22 +490,24 @@ fn buying_of(house: &WorkedHouse<'_>, shop: &Shop, which: impl Fn(&Worked<'_>) -
         .collect();
     let shades: Vec<buying::Shade<'_>> = names
         .iter()
-        .filter_map(|(at, name)| {
-            let one = Some(&house.openings[*at]).filter(|one| which(one))?;
-            let mounting = one.mounts.advised()?;
-            let shade = one.shade.as_ref()?;
-            Some(buying::Shade {
-                name,
-                makeup: shade.makeup.as_ref().ok()?,
-                choices: &one.opening.choices,
-                cloth: one.opening.choices.cloth.as_deref().and_then(|cloth| house.job.cloth(cloth)),
-                board: mounting.board.size,
-                bracket: mounting.bracket.as_ref().map(|bracket| bracket.name.as_str()),
-                fixing: shade.fixing.as_ref(),
-            })
-        })
+        .filter_map(|(at, name)| to_buy(house, Some(&house.openings[*at]).filter(|one| which(one))?, name))
         .collect();
     buying::buy(&shades, MatchAt::default(), &house.settings, shop, house.job.unit)
+}
+
+/// A shade as it is bought for, under a name; nothing where it has no size or cannot be made.
+pub(crate) fn to_buy<'a>(house: &'a WorkedHouse<'_>, one: &'a Worked<'_>, name: &'a str) -> Option<buying::Shade<'a>> {
+    let mounting = one.mounts.advised()?;
+    let shade = one.shade.as_ref()?;
+    Some(buying::Shade {
+        name,
+        makeup: shade.makeup.as_ref().ok()?,
+        choices: &one.opening.choices,
+        cloth: one.opening.choices.cloth.as_deref().and_then(|cloth| house.job.cloth(cloth)),
+        board: mounting.board.size,
+        bracket: mounting.bracket.as_ref().map(|bracket| bracket.name.as_str()),
+        fixing: shade.fixing.as_ref(),
+    })
 }
 
 fn shade(

@@ -10,6 +10,7 @@ use hangtrue_core::sync::alone;
 use hangtrue_core::walk::note::Field;
 use hangtrue_core::walk::{self, Event, PadKey, Screen, Walk, World, Write, screen::Shown};
 use hangtrue_core::work::{self, Differs};
+use serde_json::Value;
 use std::collections::BTreeMap;
 use uuid::Uuid;
 
@@ -404,6 +405,21 @@ impl Desk {
         let by = if by.is_empty() { "desk" } else { by };
         let ask = Ask { id: now.uuid(), places, why: why.to_owned(), at: now.time(), by: by.to_owned(), closed: None };
         self.book.write(house, by, job.unit, &[Body::AskMade { opening, ask }], &mut moments::now)?;
+        Ok(())
+    }
+
+    /// Gives fields of a house, of its openings or of the workroom their values, in one go: lengths in them are in the
+    /// house's unit.
+    pub(super) fn set_fields(&mut self, house: Uuid, fields: Vec<(Uuid, String, Value)>) -> Result<(), DeskProblem> {
+        let folded = self.house(house)?;
+        let bodies: Vec<Body> = fields
+            .into_iter()
+            .map(|(on, field, value)| {
+                let replaces = folded.standing.get(&(on, field.clone())).cloned().unwrap_or_default();
+                Body::Set { on, field, value, replaces }
+            })
+            .collect();
+        self.book.write(house, "desk", folded.job.unit, &bodies, &mut moments::now)?;
         Ok(())
     }
 

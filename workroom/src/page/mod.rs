@@ -15,6 +15,7 @@ mod lengths;
 mod opening;
 mod pad;
 mod paper;
+mod prices;
 mod sections;
 mod views;
 
@@ -192,6 +193,9 @@ fn router(desk: Desk, guard: Arc<guard::Guard>, hub: Option<Arc<hub::Hub>>) -> R
         .route("/house/{house}/sheets/{leaf}", get(leaf))
         .route("/house/{house}/file", get(house_file))
         .route("/house/{house}/erase", post(erase))
+        .route("/house/{house}/prices", get(prices::show).post(prices::act))
+        .route("/house/{house}/quotes/{number}", get(prices::quote))
+        .route("/trade", get(prices::trade).post(prices::keep_trade))
         .route("/workroom", get(workroom))
         .route("/workroom/invite", post(invite))
         .route("/workroom/confirm", post(confirm))

@@ -6,6 +6,7 @@ use super::figures;
 use super::house;
 use super::leaves::Leaf;
 use super::lengths::set;
+use super::prices;
 use super::sections;
 use super::views::{Content, Crumb, Ways, far, is_outdoors, number, readings, wrong};
 use hangtrue_core::fact::House;
@@ -20,7 +21,8 @@ use std::cmp::Reverse;
 use uuid::Uuid;
 
 /// The choices in the order of the job: a heading, and the fields under it.
-const CHOICES: [(&str, &[&str]); 4] = [
+const CHOICES: [(&str, &[&str]); 5] = [
+    ("How far the shade is", &["progress"]),
     ("How it hangs", &["choices.mount", "choices.attach", "choices.board", "choices.foot", "choices.dark"]),
     ("The shade", &["choices.style", "choices.cloth", "choices.lining", "choices.interlined", "choices.count"]),
     ("How it is raised", &["choices.lift", "choices.control"]),
@@ -102,6 +104,7 @@ pub(super) fn page(
             (readings(&ways, &shown.readings, job.unit, unit))
             @for skipped in &shown.skipped { p.soft { (skipped) } }
         }
+        (prices::pane(&worked, one, token))
         @if !shown.shade.is_empty() { section.pane { h2 { "The shade" } dl.wide { (rows(&shown.shade)) } } }
         section.pane {
             h2 { "Sheets of this opening" }
