@@ -1,0 +1,372 @@
+//! Prices, quotes and what was cut. The example by hand was worked with a pencil before the program saw it; sums of random
+//! houses are worked again in Python's decimal by `tests/peers/quotes.py`. Houses and prices are invented.
+
+use hangtrue_core::buying::Shop;
+use hangtrue_core::fact::{Body, Moment, Pen, Stamp, changes, fold};
+use hangtrue_core::house::{Agreed, Job, Step, Workroom, file};
+use hangtrue_core::length::LengthUnit;
+use hangtrue_core::money::{Currency, Money};
+use hangtrue_core::mount::Catalogue;
+use hangtrue_core::price::{self, Kind, Ways};
+use hangtrue_core::stand::Stand;
+use hangtrue_core::walk::{Event, HouseLine, SyncLine, Walk, World};
+use hangtrue_core::work;
+use hangtrue_tests::houses;
+use proptest::prelude::*;
+use serde_json::{Value, json};
+use uuid::Uuid;
+
+/// One window that is true and 35 13/16 by 60 in, a cloth of 54 in at 24.00 a yard, an hour at 45.00.
+fn one_window() -> Job {
+    let mut prices = serde_json::Map::new();
+    for (what, _) in Shop::standard(LengthUnit::Inch).priced() {
+        prices.insert(what, json!(0));
+    }
+    for (what, cents) in [
+        ("board, 72 in", 600),
+        ("board, 96 in", 800),
+        ("board, 144 in", 1200),
+        ("bottom bar, 72 in", 500),
+        ("bottom bar, 96 in", 700),
+        ("bottom bar, 144 in", 1000),
+        ("lift", 3000),
+    ] {
+        assert!(prices.insert(what.to_owned(), json!(cents)).is_some(), "the shop sells \"{what}\"");
+    }
+    let read = |n: u32, place: &str, read: &str| json!({"id": format!("0192a3b4-0000-7000-8000-0000000001{n:02}"), "place": place, "read": read, "at": "2026-05-04T09:12:00Z"});
+    let job = json!({
+        "hangtrue_job": 1, "id": "0192a3b4-0000-7000-8000-000000000001", "name": "Sorrel Cottage", "unit": "in",
+        "cloths": [{"name": "Moss", "width": "54", "price_cents": 2400}],
+        "settings": {"hour_price": 4500},
+        "trade": {"currency": "USD", "taxes": [{"name": "Sales tax", "rate": 7000, "on": "goods"}], "prices": prices},
+        "rooms": [{"id": "0192a3b4-0000-7000-8000-000000000002", "name": "Study", "openings": [{
+            "id": "0192a3b4-0000-7000-8000-000000000003", "name": "North",
+            "readings": [
+                read(1, "width_top", "35 13/16"), read(2, "width_middle", "35 13/16"), read(3, "width_bottom", "35 13/16"),
+                read(4, "height_left", "60"), read(5, "height_right", "60"),
+                read(6, "diagonal_rising", "69 7/8"), read(7, "diagonal_falling", "69 7/8"),
+                read(8, "depth", "2 1/2"), read(9, "plumb_left", "0")
+            ],
+            "wall": {"head": "wood"},
+            "choices": {"mount": "inside", "cloth": "Moss", "lining": "none"}
+        }]}]
+    });
+    file::read(&job.to_string()).unwrap()
+}
+
+/// By hand. Finished 35 13/16 - 3/8 = 35 7/16 by 60 - 1/4 = 59 3/4. Face cut 59 3/4 + 1 1/2 + 1/2 + 3 = 64 3/4 long, one
+/// width; the shop cuts by 9 in: 72 in, 2 yd, 48.00. Board 35 5/16 and bar 34 15/16 each out of 72 in: 6.00 and 5.00. Lift
+/// 30.00. Together 89.00, and 40 % of it 35.60. Size 35.4375 x 59.75 / 144 = 14.704 sq ft, at 7 minutes 102.9: 103 minutes, and
+/// 90 for a plain shade: 193 minutes at 45.00 an hour, 144.75. The shade: 269.35. Hanging 30 + 30 minutes: 45.00. Tax 7 % of
+/// 269.35: 18.8545, 18.85. Total 333.20; half of it, 166.60, is more than the 78.00 of cloth and lift.
+#[test]
+fn a_price_by_hand() {
+    let job = one_window();
+    let catalogue = Catalogue::standard(job.unit);
+    let house = work::house(&job, catalogue).unwrap();
+    assert_eq!(house.openings[0].stand(), Stand::Settled, "{:?}", house.openings[0].standing.reasons);
+    let whole = price::of_house(&house, catalogue, &Ways::of(&job));
+    assert_eq!(whole.without, Vec::<String>::new());
+    let shade = whole.openings[0].chosen.as_ref().unwrap();
+    let of = |what: &str| {
+        shade.lines.iter().find(|line| line.what == what).unwrap_or_else(|| panic!("{what}: {:?}", shade.lines)).money
+    };
+    assert_eq!(of("Moss"), Some(Money(4_800)));
+    assert_eq!(of("board 1x2"), Some(Money(600)));
+    assert_eq!(of("bottom bar"), Some(Money(500)));
+    assert_eq!(of("added to what is bought"), Some(Money(3_560)));
+    assert_eq!((shade.minutes, of("making")), (193, Some(Money(14_475))));
+    assert_eq!(shade.each, Money(26_935));
+    let sums: Vec<(&str, i64)> = whole.sums.iter().map(|sum| (sum.what.as_str(), sum.money.0)).collect();
+    assert_eq!(sums, [("Hanging, one stop", 4_500), ("Sales tax, 7 % on the shades", 1_885)]);
+    assert_eq!((whole.total, whole.deposit), (Money(33_320), Money(16_660)));
+    assert_eq!(whole.alone_and_shared, Some((Money(8_900), Money(8_900))));
+}
+
+#[test]
+fn what_has_no_price_is_named_and_the_sum_is_without_it() {
+    let mut job = one_window();
+    job.trade.prices.remove("lift");
+    job.settings = serde_json::from_value(json!({})).unwrap();
+    let catalogue = Catalogue::standard(job.unit);
+    let house = work::house(&job, catalogue).unwrap();
+    let whole = price::of_house(&house, catalogue, &Ways::of(&job));
+    let without = whole.without.join("; ");
+    assert!(without.contains("lift") && without.contains("making, because an hour has no price yet"), "{without}");
+    assert_eq!(whole.of_shades, Money(8_260), "48.00 + 6.00 + 5.00, and 40 % of it");
+}
+
+#[test]
+fn the_clients_own_cloth_is_not_charged_and_its_handling_is() {
+    let mut job = one_window();
+    job.cloths[0].clients_own = true;
+    job.settings.change("own_cloth_charge", "1500", job.unit).unwrap();
+    let catalogue = Catalogue::standard(job.unit);
+    let house = work::house(&job, catalogue).unwrap();
+    let whole = price::of_house(&house, catalogue, &Ways::of(&job));
+    // 11.00 and the lift's 30.00, 40 % of that, 15.00, 144.75.
+    assert_eq!(whole.of_shades, Money(4_100 + 1_640 + 1_500 + 14_475));
+}
+
+fn moment(n: u64) -> Moment {
+    let mut random = [0; 10];
+    random[2..].copy_from_slice(&n.to_be_bytes());
+    Moment { ms: 1_780_000_000_000 + n * 1_000, random }
+}
+
+#[test]
+fn a_quote_stays_as_it_was_given_and_what_became_otherwise_is_said() {
+    let job = one_window();
+    let catalogue = Catalogue::standard(job.unit);
+    let house = work::house(&job, catalogue).unwrap();
+    let whole = price::of_house(&house, catalogue, &Ways::of(&job));
+    let quote = price::draw_up(&house, &whole, moment(1), "Ida").unwrap();
+    assert_eq!((quote.name.as_str(), quote.total, quote.lines.len()), ("1", Money(33_320), 1));
+    assert_eq!(price::has_changed(&quote, &house), Vec::<String>::new());
+    let mut kept = job.clone();
+    kept.quotes.push(hangtrue_core::house::Quote {
+        agreed: Some(Agreed { name: "M. Sorrel".to_owned(), at: moment(2).time(), strokes: String::new() }),
+        ..quote
+    });
+    // Through its file and through the log it is the same, word for word.
+    let back = file::read(&file::write(&kept)).unwrap();
+    assert_eq!(back.quotes, kept.quotes);
+    let mut pen = Pen::new(Uuid::from_u128(1), Stamp::default());
+    let facts: Vec<_> = changes(None, &kept)
+        .iter()
+        .zip(10..)
+        .map(|(body, n)| pen.write(moment(n), kept.id, "Ida", kept.unit, body))
+        .collect();
+    assert_eq!(fold(&facts).unwrap().job.quotes, kept.quotes);
+    // A number that only changes the price changes nothing that was agreed; one that changes the size is said.
+    let mut dearer = kept.clone();
+    dearer.settings.change("hour_price", "9000", job.unit).unwrap();
+    assert_eq!(price::has_changed(&kept.quotes[0], &work::house(&dearer, catalogue).unwrap()), Vec::<String>::new());
+    let mut narrower = kept.clone();
+    narrower.settings.change("inside_width_deduction", "1/2", job.unit).unwrap();
+    let said = price::has_changed(&kept.quotes[0], &work::house(&narrower, catalogue).unwrap());
+    assert_eq!(said, ["Study, North: its finished width was 35 7/16 in and is 35 5/16 in now."]);
+    let sheet = hangtrue_core::sheet::quote(
+        &hangtrue_core::sheet::Heading { job: &narrower, unit: job.unit, day: "2026-11-28" },
+        &narrower.quotes[0],
+        &work::house(&narrower, catalogue).unwrap(),
+    )
+    .into_string();
+    assert!(sheet.contains("Not as agreed any more") && sheet.contains("M. Sorrel") && sheet.contains("333.20"));
+    assert!(!sheet.contains("price of an hour") && !sheet.contains("9000"), "the maker's own numbers are on no sheet");
+}
+
+/// An invented house, in inches or millimetres.
+fn invented(seed: u64) -> Job {
+    houses::house(seed, if seed & 1 == 0 { LengthUnit::Inch } else { LengthUnit::Millimetre })
+}
+
+/// A desk with one house, as the screens drive it.
+struct Bench {
+    job: Job,
+    facts: Vec<hangtrue_core::fact::Fact>,
+    walk: Walk,
+    n: u64,
+}
+
+impl Bench {
+    fn new(job: &Job) -> Self {
+        let mut bench = Self { job: job.clone(), facts: Vec::new(), walk: Walk::default(), n: 100 };
+        bench.write(&changes(None, job));
+        bench.act(&Event::ShowHouse { house: job.id }).unwrap();
+        bench
+    }
+
+    fn write(&mut self, bodies: &[Body]) {
+        let mut pen = Pen::new(Uuid::from_u128(1), self.facts.iter().map(|fact| fact.stamp).max().unwrap_or_default());
+        for body in bodies {
+            self.n += 1;
+            self.facts.push(pen.write(moment(self.n), self.job.id, "Ida", self.job.unit, body));
+        }
+    }
+
+    fn act(&mut self, event: &Event) -> Result<(), String> {
+        let mut folded = fold(&self.facts).unwrap();
+        folded.job.workroom = self.job.workroom.clone();
+        let lines = [HouseLine { id: self.job.id, ..HouseLine::default() }];
+        let world = World { houses: &lines, house: Some(&folded), sync: SyncLine::default() };
+        let mut n = self.n;
+        let step = self.walk.step(event, &world, &mut || {
+            n += 1;
+            moment(n)
+        });
+        self.n = n;
+        let step = step.map_err(|refusal| refusal.reason)?;
+        self.walk = step.walk;
+        let bodies: Vec<Body> = step.writes.into_iter().map(|write| write.body).collect();
+        self.write(&bodies);
+        Ok(())
+    }
+
+    fn now(&self) -> Job {
+        let mut job = fold(&self.facts).unwrap().job;
+        job.workroom = self.job.workroom.clone();
+        job
+    }
+}
+
+/// Names of the shades that a plan cuts.
+fn planned(plans: &work::Plans) -> Vec<String> {
+    let mut names: Vec<String> =
+        plans.cut.cloths.iter().flat_map(|cloth| &cloth.wants).map(|want| want.name.clone()).collect();
+    names.extend(plans.cut.sticks.iter().flat_map(|sticks| &sticks.request.pieces).map(|piece| piece.name.clone()));
+    names
+}
+
+#[test]
+fn only_what_is_settled_is_marked_as_cut_and_then_it_keeps_its_numbers() {
+    let mut job = one_window();
+    job.workroom = Workroom {
+        settings: serde_json::from_value(json!({"inside_width_deduction": "1/2 in"})).unwrap(),
+        ..Workroom::default()
+    };
+    let opening = job.rooms[0].openings[0].id;
+    let cut = Event::Mark { opening, step: Step::Cut };
+    // Nobody read its depth: it is not cut, and why is said.
+    let mut unread = job.clone();
+    unread.rooms[0].openings[0].readings.truncate(2);
+    let mut bench = Bench::new(&unread);
+    let refused = bench.act(&cut).unwrap_err();
+    assert!(refused.starts_with("Do not cut:"), "{refused}");
+    assert!(bench.now().rooms[0].openings[0].progress.cut.is_none());
+
+    let mut bench = Bench::new(&job);
+    bench.act(&cut).unwrap();
+    let done = bench.now().rooms[0].openings[0].progress.cut.clone().unwrap();
+    assert_eq!(done.width.unwrap().text(), "35 5/16");
+    // The workroom changes its number: what was cut keeps the one that it was cut by.
+    bench.job.workroom.settings = serde_json::from_value(json!({"inside_width_deduction": "3/4 in"})).unwrap();
+    let after = bench.now();
+    let house = work::house(&after, Catalogue::standard(after.unit)).unwrap();
+    assert_eq!(house.openings[0].mounts.advised().unwrap().width.total.show(after.unit), "35 5/16");
+    assert!(house.openings[0].standing.is_settled());
+    // Taken back, it follows again only where the house was not held by it: the number stays the house's own.
+    bench.act(&cut).unwrap();
+    assert!(bench.now().rooms[0].openings[0].progress.cut.is_none());
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 24, ..ProptestConfig::default() })]
+
+    /// Every amount is the sum of its lines; what a client pays first is never more than all of it; and planned together
+    /// a house's material costs no more than shade by shade.
+    #[test]
+    fn every_sum_is_the_sum_of_its_lines(seed in any::<u64>(), hour in 0_i64..20_000, markup in 0_i64..120, deposit in 0_i64..=100, rate in 0_u32..30_000, off in 0_i64..400) {
+        let mut job = invented(seed);
+        let unit = job.unit;
+        for (name, value) in [("hour_price", hour), ("markup_percent", markup), ("deposit_percent", deposit), ("discount_permille", off)] {
+            job.settings.change(name, &value.to_string(), unit).unwrap();
+        }
+        for (i, (what, _)) in Shop::standard(unit).priced().into_iter().enumerate() {
+            job.trade.prices.insert(what, (seed >> (i % 32)) % 5_000);
+        }
+        for (i, cloth) in job.cloths.iter_mut().enumerate() {
+            cloth.price_cents = Some(1_000 + (seed >> i) % 9_000);
+        }
+        job.trade.taxes = serde_json::from_value(json!([{"name": "tax", "rate": rate, "on": "all"}])).unwrap();
+        let catalogue = Catalogue::standard(unit);
+        let Ok(house) = work::house(&job, catalogue) else { return Ok(()) };
+        let whole = price::of_house(&house, catalogue, &Ways::of(&job));
+        for priced in whole.openings.iter().filter_map(|one| one.chosen.as_ref()) {
+            prop_assert_eq!(priced.lines.iter().filter_map(|line| line.money).sum::<Money>(), priced.each);
+            prop_assert!(priced.lines.iter().all(|line| line.money.is_some() || priced.without.contains(&line.what)));
+            prop_assert!(priced.lines.iter().all(|line| line.kind == Kind::Charge || line.money.is_none_or(|money| money >= Money::ZERO)));
+        }
+        let shades: Money = whole.openings.iter().filter_map(|one| one.chosen.as_ref()).map(|priced| priced.all()).sum();
+        prop_assert_eq!(shades, whole.of_shades);
+        prop_assert_eq!(whole.of_shades + whole.sums.iter().map(|sum| sum.money).sum(), whole.total);
+        prop_assert!(whole.deposit >= Money::ZERO && whole.deposit <= whole.total);
+        prop_assert!(whole.deposit >= whole.total.percent(deposit));
+    }
+
+    /// What was agreed is what is cut, or it is said: the sentences are empty exactly while the content number is the same.
+    #[test]
+    fn what_is_agreed_is_what_is_cut_or_it_is_said(seed in any::<u64>(), which in 0_usize..64, what in 0_u8..5) {
+        let job = invented(seed);
+        let catalogue = Catalogue::standard(job.unit);
+        let Ok(house) = work::house(&job, catalogue) else { return Ok(()) };
+        let ways = Ways::of(&job);
+        let Some(quote) = price::draw_up(&house, &price::of_house(&house, catalogue, &ways), moment(1), "") else { return Ok(()) };
+        prop_assert!(price::has_changed(&quote, &house).is_empty());
+        let mut after = job.clone();
+        let openings: Vec<Uuid> = quote.lines.iter().map(|line| line.opening).collect();
+        let at = openings[which % openings.len()];
+        let changed = after.rooms.iter_mut().flat_map(|room| &mut room.openings).find(|one| one.id == at).unwrap();
+        match what {
+            0 => changed.choices = serde_json::from_value(json!({})).unwrap(),
+            1 => changed.choices.interlined = !changed.choices.interlined,
+            2 => { changed.readings.pop(); }
+            3 => after.settings.change("inside_width_deduction", if job.unit.is_imperial() { "7/16" } else { "11" }, job.unit).unwrap(),
+            _ => changed.name.push('x'),
+        }
+        let Ok(then) = work::house(&after, catalogue) else { return Ok(()) };
+        let again = price::draw_up(&then, &price::of_house(&then, catalogue, &ways), moment(2), "");
+        let said = price::has_changed(&quote, &then);
+        let same = again.is_some_and(|again| again.content == quote.content);
+        prop_assert_eq!(said.is_empty(), same, "{:?}", said);
+    }
+
+    /// A shade is cut once: it is planned, or it is told as cut already, or it is not settled; and whatever is planned has the
+    /// size that it is marked with.
+    #[test]
+    fn nothing_is_cut_twice(seed in any::<u64>(), cut in any::<u64>()) {
+        let job = invented(seed);
+        let mut bench = Bench::new(&job);
+        let settled: Vec<Uuid> = {
+            let Ok(house) = work::house(&job, Catalogue::standard(job.unit)) else { return Ok(()) };
+            house.openings.iter().filter(|one| one.standing.is_settled()).map(|one| one.opening.id).collect()
+        };
+        for (i, opening) in settled.iter().enumerate().filter(|(i, _)| cut >> (i % 64) & 1 == 1) {
+            bench.act(&Event::Mark { opening: *opening, step: Step::Cut }).unwrap_or_else(|why| panic!("{i}: {why}"));
+        }
+        let after = bench.now();
+        let house = work::house(&after, Catalogue::standard(after.unit)).unwrap();
+        let plans = work::plans(&house, Shop::standard(after.unit));
+        let names = planned(&plans);
+        let all_cut = house.openings.iter().filter(|one| one.standing.is_settled()).all(|one| one.opening.progress.cut.is_some());
+        for one in &house.openings {
+            let name = format!("{}, {}", one.room.name, one.opening.name);
+            let is_planned = names.iter().any(|piece| piece.starts_with(&format!("{name}:")) || piece.starts_with(&format!("{name}, ")));
+            if let Some(done) = &one.opening.progress.cut {
+                prop_assert_eq!(is_planned, all_cut);
+                prop_assert_eq!(plans.cut_already.contains(&name), !all_cut);
+                let mounting = one.mounts.advised().unwrap();
+                prop_assert_eq!(done.width.as_ref().unwrap().value(), mounting.width.total);
+                prop_assert_eq!(done.length.as_ref().unwrap().value(), mounting.length.total);
+            } else {
+                prop_assert!(!is_planned || one.standing.is_settled());
+            }
+        }
+    }
+}
+
+#[test]
+fn a_reading_that_comes_after_the_cut_is_asked_about() {
+    let job = one_window();
+    let opening = job.rooms[0].openings[0].id;
+    let mut bench = Bench::new(&job);
+    bench.act(&Event::Mark { opening, step: Step::Cut }).unwrap();
+    let mut after = bench.now();
+    after.settings.change("inside_length_deduction", "1/2", after.unit).unwrap();
+    let house = work::house(&after, Catalogue::standard(after.unit)).unwrap();
+    let one = &house.openings[0];
+    assert_eq!(one.stand(), Stand::Decide);
+    let flag = one.flags().into_iter().find(|flag| flag.code == "cut_otherwise").unwrap();
+    assert!(flag.says.contains("its finished length was 59 3/4 in and would be 59 1/2 in"), "{}", flag.says);
+    assert_eq!(Currency::USUAL.show(Money(5)), "0.05 USD");
+}
+
+#[test]
+fn the_calculator_answers_on_one_line() {
+    let answer = price::calculator::answer(&file::write(&one_window()), 1);
+    let answer: Value = serde_json::from_str(&answer).unwrap();
+    assert_eq!(answer["total"], 33_320);
+    assert_eq!(answer["decimals"], 2);
+    let refused: Value = serde_json::from_str(&price::calculator::answer("{}", 1)).unwrap();
+    assert!(refused["error"]["right"].as_str().unwrap().contains("hangtrue_job"));
+}
