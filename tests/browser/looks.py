@@ -29,6 +29,8 @@ def pages_of(desk, browser):
         "opening-range": openings["Left of the range"],
         "leaving": house + "/leaving",
         "settings": house + "/settings",
+        "prices": house + "/prices",
+        "trade": desk.address + "/trade",
         "workroom": desk.address + "/workroom",
         "check": desk.address + "/check",
         "not-there": desk.address + "/nowhere",

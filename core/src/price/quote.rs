@@ -59,7 +59,7 @@ pub fn draw_up(house: &WorkedHouse<'_>, price: &HousePrice, moment: Moment, by: 
         .filter_map(|one| {
             let (priced, worked) = (one.chosen.as_ref()?, house.opening(one.opening)?);
             let shown = Shown::of(worked)?;
-            let mut notes = priced.without.iter().map(|what| format!("without {what}")).collect::<Vec<_>>();
+            let mut notes = priced.without.iter().map(|what| format!("price without {what}")).collect::<Vec<_>>();
             match one.stand {
                 Stand::NotMeasured | Stand::ReadAgain => notes.push("size to be confirmed".to_owned()),
                 Stand::Decide => notes.push("one choice open".to_owned()),

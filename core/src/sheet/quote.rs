@@ -5,7 +5,7 @@ use super::{Heading, alike};
 use crate::care;
 use crate::flag::sentence;
 use crate::house::{Quote, QuoteLine};
-use crate::length::Length;
+use crate::length::{Direction, Grain, Length};
 use crate::money::Money;
 use crate::mount::Form;
 use crate::price;
@@ -177,7 +177,7 @@ fn minding(quote: &Quote, house: &WorkedHouse<'_>) -> Vec<String> {
     let mut all = Vec::new();
     let covers = made.iter().map(|(_, _, made)| made.raised.covers).filter(|covers| *covers > Length::ZERO);
     if let (Some(least), Some(most)) = (covers.clone().min(), covers.max()) {
-        let show = |length: Length| length.show_about(unit);
+        let show = |length: Length| length.round(Grain::of_tape(unit), Direction::Up).show_marked(unit);
         let range = if least == most { show(most) } else { format!("{} to {}", show(least), show(most)) };
         all.push(format!("Raised, a shade lies folded at its head and covers {range} of the glass or frame below the head of the opening."));
     }

@@ -43,7 +43,7 @@ fn are_shown(worked: &WorkedHouse<'_>) -> bool {
 fn lines(priced: &Priced, currency: Currency) -> Markup {
     html! {
         div.table-box tabindex="0" role="region" aria-label="Working of the price" {
-            table.price {
+            table.list.price {
                 thead { tr { th { "What" } th { "How it comes about" } th.n { (currency.code()) } } }
                 tbody {
                     @for line in &priced.lines {
@@ -144,7 +144,7 @@ fn page(folded: &House, token: &str) -> Result<Content, DeskProblem> {
 fn sums(whole: &HousePrice, job: &Job) -> Markup {
     let number = |money: Money| whole.currency.number(money);
     html! {
-        table.price.sum {
+        table.list.price.sum {
             tbody {
                 tr { th scope="row" { (whole.shades) @if whole.shades == 1 { " shade" } @else { " shades" } } td.n { (number(whole.of_shades)) } }
                 @for sum in &whole.sums { tr { th scope="row" { (sum.what) } td.n { (number(sum.money)) } } }
@@ -153,7 +153,7 @@ fn sums(whole: &HousePrice, job: &Job) -> Markup {
             }
         }
         @if !whole.without.is_empty() {
-            div.finding.decide { b { "The sum is without: " } (set(&whole.without.join("; "))) "." }
+            div.finding.decide { p { b { "The sum is without: " } (set(&whole.without.join("; "))) "." } }
         }
         @if let Some((alone, shared)) = whole.alone_and_shared {
             p { "For you: bought shade by shade the material costs " (number(alone)) ", by the one plan of " (job.name) " " (number(shared)) "." }
@@ -165,17 +165,26 @@ fn sums(whole: &HousePrice, job: &Job) -> Markup {
 
 fn shades(whole: &HousePrice, job: &Job) -> Markup {
     html! {
-        @for one in &whole.openings {
-            h3 { a href={ "/house/" (job.id) "/opening/" (one.opening) } { (one.name) } " " span.soft { (one.stand.words()) } }
-            @match &one.chosen {
-                None => p { "It has a price as soon as it has a size." },
-                Some(priced) => {
-                    p { b { (whole.currency.show(priced.all())) } }
-                    details { summary { "How it comes about" } (lines(priced, whole.currency)) }
+        table.list.priced {
+            thead { tr { th { "Window or door" } th { "Stands" } th.n { (whole.currency.code()) } } }
+            tbody {
+                @for one in &whole.openings {
+                    tr {
+                        td {
+                            a href={ "/house/" (job.id) "/opening/" (one.opening) } { b { (one.name) } }
+                            @if let Some(priced) = &one.chosen { details { summary { "How it comes about" } (lines(priced, whole.currency)) } }
+                        }
+                        td { (one.stand.words()) }
+                        td.n { @match &one.chosen { Some(priced) => b { (whole.currency.number(priced.all())) }, None => span.soft { "no size yet" } } }
+                    }
+                    @for other in &one.others {
+                        tr.other {
+                            td { "or " (other.name) ": " (set(&other.size)) }
+                            td {}
+                            td.n { @match &other.priced { Some(priced) => (whole.currency.number(priced.all())), None => span.soft { "cannot be made so" } } }
+                        }
+                    }
                 }
-            }
-            @for other in &one.others {
-                p { (other.name) ": " (set(&other.size)) ", " @match &other.priced { Some(priced) => b { (whole.currency.show(priced.all())) }, None => "it cannot be made so" } }
             }
         }
     }
@@ -194,8 +203,7 @@ fn quotes(job: &Job, worked: &WorkedHouse<'_>, whole: &HousePrice, token: &str) 
                     None => p { "Good until " (quote.until) "; not agreed yet." },
                 }
                 @if !changed.is_empty() {
-                    div.finding.decide {
-                        b { @if quote.agreed.is_some() { "Not as agreed any more; agree on a new quote:" } @else { "Not as offered any more; draw up a new one:" } }
+                    div.finding.decide { b { @if quote.agreed.is_some() { "Not as agreed any more; agree on a new quote:" } @else { "Not as offered any more; draw up a new one:" } }
                         ul { @for each in &changed { li { (set(each)) } } }
                     }
                 }
@@ -224,7 +232,7 @@ fn payments(job: &Job, currency: Currency, token: &str) -> Markup {
     html! {
         @if job.payments.is_empty() { p { "Nothing was paid yet." } }
         @else {
-            table.price { tbody {
+            table.list.price { tbody {
                 @for payment in &job.payments { tr { th scope="row" { (payment.on) } td { (payment.what) } td.n { (currency.number(payment.money)) } } }
                 tr.total { th scope="row" { "Paid" } td {} td.n { b { (currency.number(paid)) } } }
             } }
@@ -243,8 +251,15 @@ fn payments(job: &Job, currency: Currency, token: &str) -> Markup {
     }
 }
 
+/// What was typed into a form that was refused, and why: it is shown again, nothing of it lost.
+struct Refused {
+    fields: Fields,
+    what: String,
+    right: String,
+}
+
 /// How the workroom trades.
-fn trade_page(job: &Job, token: &str) -> Content {
+fn trade_page(job: &Job, refused: Option<&Refused>, token: &str) -> Content {
     let trade = &job.trade;
     let currency = trade.currency.unwrap_or(Currency::USUAL);
     let shop = Shop::standard(LengthUnit::Inch);
@@ -253,24 +268,29 @@ fn trade_page(job: &Job, token: &str) -> Content {
     things.extend(shop.priced());
     things.extend(metric.priced());
     let text = |cents: u64| format!("{}.{:02}", cents / 100, cents % 100);
+    let shown = |name: &str, kept: Option<String>| match refused {
+        Some(refused) => field(&refused.fields, name).to_owned(),
+        None => kept.unwrap_or_default(),
+    };
     let markup = html! {
         section.pane {
             h1 { "How the workroom trades" }
+            @if let Some(refused) = refused { div.finding.take_again role="alert" { p { b { (refused.what) } " " (refused.right) " Nothing was changed; what you typed stands below." } } }
             form.taking method="post" action="/trade" {
                 input type="hidden" name="token" value=(token);
-                label { span { "Name on quotes" } input type="text" name="name" value=(trade.name) maxlength="120" data-id="trade_name"; }
-                label { span { "How clients reach it" } input type="text" name="reach" value=(trade.reach) maxlength="200"; }
-                label { span { "Currency, three letters (ISO 4217)" } input type="text" name="currency" value=(currency.code()) maxlength="3" required data-id="trade_currency"; }
+                label { span { "Name on quotes" } input type="text" name="name" value=(shown("name", Some(trade.name.clone()))) maxlength="120" data-id="trade_name"; }
+                label { span { "How clients reach it" } input type="text" name="reach" value=(shown("reach", Some(trade.reach.clone()))) maxlength="200"; }
+                label { span { "Currency, three letters (ISO 4217)" } input type="text" name="currency" value=(shown("currency", Some(currency.code().to_owned()))) maxlength="3" required data-id="trade_currency"; }
                 fieldset {
                     legend { "Taxes: which apply, and at what rate, you know or ask" }
                     @for n in 0..TAXES {
                         @let tax = trade.taxes.get(n);
                         div.row {
-                            label { span { "Name" } input type="text" name={ "tax_name_" (n) } value=[tax.map(|tax| tax.name.clone())] maxlength="60"; }
-                            label { span { "Rate, %" } input type="text" name={ "tax_rate_" (n) } inputmode="decimal" value=[tax.map(|tax| rate(tax.rate))] maxlength="8"; }
+                            label { span { "Name" } input type="text" name={ "tax_name_" (n) } value=(shown(&format!("tax_name_{n}"), tax.map(|tax| tax.name.clone()))) maxlength="60"; }
+                            label { span { "Rate, %" } input type="text" name={ "tax_rate_" (n) } inputmode="decimal" value=(shown(&format!("tax_rate_{n}"), tax.map(|tax| rate(tax.rate)))) maxlength="8"; }
                             label { span { "On" } select name={ "tax_on_" (n) } {
                                 @for (value, words, on) in [("all", "everything", Taxed::All), ("goods", "the shades", Taxed::Goods), ("work", "hanging and travel", Taxed::Work)] {
-                                    option value=(value) selected[tax.is_some_and(|tax| tax.on == on)] { (words) }
+                                    option value=(value) selected[shown(&format!("tax_on_{n}"), tax.filter(|tax| tax.on == on).map(|_| value.to_owned())) == value] { (words) }
                                 }
                             } }
                         }
@@ -280,7 +300,7 @@ fn trade_page(job: &Job, token: &str) -> Content {
                     legend { "What you pay for things; empty where there is no price yet" }
                     p.note { "Linings by the yard in houses in inches, by the metre in metric ones; everything else by the piece, stick, spool or pack that it names." }
                     @for what in things.keys() {
-                        label { span { (set(what)) } input type="text" name={ "price:" (what) } inputmode="decimal" value=[trade.prices.get(what).map(|cents| text(*cents))] maxlength="12"; }
+                        label { span { (set(what)) } input type="text" name={ "price:" (what) } inputmode="decimal" value=(shown(&format!("price:{what}"), trade.prices.get(what).map(|cents| text(*cents)))) maxlength="12"; }
                     }
                 }
                 button.main type="submit" data-id="keep_trade" { "Keep" }
@@ -562,22 +582,34 @@ pub(super) async fn quote(
 
 pub(super) async fn trade(State(app): State<App>, headers: HeaderMap) -> Result<Response, DeskProblem> {
     let token = app.guard.token();
-    app.page(&headers, "/trade".to_owned(), move |desk| Ok(trade_page(&desk.house(Workroom::ID)?.job, &token))).await
+    let page = move |desk: &mut Desk| Ok(trade_page(&desk.house(Workroom::ID)?.job, None, &token));
+    app.page(&headers, "/trade".to_owned(), page).await
 }
 
-pub(super) async fn keep_trade(State(app): State<App>, Form(fields): Form<Fields>) -> Result<Response, DeskProblem> {
+pub(super) async fn keep_trade(
+    State(app): State<App>,
+    headers: HeaderMap,
+    Form(fields): Form<Fields>,
+) -> Result<Response, DeskProblem> {
     if !app.guard.knows(field(&fields, "token")) {
         return Ok(guard::stale());
     }
+    let typed = fields.clone();
     let done = app.at_desk(move |desk| {
         let job = desk.house(Workroom::ID)?.job;
         let all = traded(&fields, &job)?;
-        if !all.is_empty() {
-            desk.set_fields(Workroom::ID, all)?;
-        }
-        Ok("/trade".to_owned())
+        if all.is_empty() { Ok(()) } else { desk.set_fields(Workroom::ID, all) }
     });
-    answered(done.await, "/trade")
+    let problem = match done.await {
+        Ok(()) => return Ok(Redirect::to("/trade").into_response()),
+        Err(problem) => problem,
+    };
+    let ((what, right), status, token) = (problem.words(), problem.status(), app.guard.token());
+    let refused = Refused { fields: typed, what, right };
+    let page = move |desk: &mut Desk| Ok(trade_page(&desk.house(Workroom::ID)?.job, Some(&refused), &token));
+    let mut page = app.page(&headers, "/trade".to_owned(), page).await?;
+    *page.status_mut() = status;
+    Ok(page)
 }
 
 #[cfg(test)]
