@@ -264,6 +264,7 @@ settings! {
         rib_g_per_m = 16, mm 14, in 0..=5_000, "Weight of a rib in grams a metre: a 1/8 in (3 mm) rod at 2.0 g/cm3, calculated.";
         board_kg_per_m3 = 450, in 50..=2_000, "Weight of the board in kilograms a cubic metre: a dry softwood. Common practice, no source.";
         ring_mg = 500, in 0..=100_000, "Weight of a ring in milligrams. Common practice, no source.";
+        two_people_g = 9_000, in 500..=100_000, "A shade with its board that weighs more than this, in grams, is hung by two people. Common practice, no source.";
         lift_g = 400, in 0..=50_000, "Weight of the lift on the board (spring, lock, chain, cord or motor) in grams. Common practice, no source; a motor may weigh more.";
     }
 }
@@ -559,6 +560,7 @@ pub fn label(name: &str) -> String {
         "rib_g_per_m" => "weight of a rib, g/m",
         "board_kg_per_m3" => "weight of the board's wood, kg/m3",
         "ring_mg" => "weight of a ring, mg",
+        "two_people_g" => "hung by two people above, g",
         "lift_g" => "weight of the lift, g",
         "outside_foot_clearance" => "hem above the sill, outside mount",
         "fixing_above_trim" => "board or bracket above the trim",
