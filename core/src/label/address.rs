@@ -107,3 +107,33 @@ pub enum AddressProblem {
     #[error("this is no number of a label; write its twelve digits, such as 4f2a 99c1 03de")]
     Number,
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const TEXT: &str = "hangtrue-label:1?house=0192a3b4000070008000000000000001&opening=0192a3b4000070008000000000000002&sizes=4f2a99c103de";
+
+    #[test]
+    fn an_address_reads_back_and_what_is_none_says_why() {
+        let address: Address = TEXT.parse().unwrap();
+        assert_eq!(address.to_string(), TEXT);
+        assert_eq!(address.sizes.to_string(), "4f2a 99c1 03de");
+        assert_eq!("4F2A 99c1 03de".parse::<Number>(), Ok(address.sizes));
+        // Ids with hyphens, and a field that a newer version added.
+        let hyphens =
+            TEXT.replace("0192a3b4000070008000000000000001", "0192a3b4-0000-7000-8000-000000000001") + "&new=1";
+        assert_eq!(hyphens.parse(), Ok(address));
+        for (text, problem) in [
+            ("https://example.com".to_owned(), AddressProblem::NotALabel),
+            ("hangtrue-pair:1?at=a:1".to_owned(), AddressProblem::NotALabel),
+            (TEXT.replace(":1?", ":2?"), AddressProblem::Newer(2)),
+            (TEXT.replace("house=", "hose="), AddressProblem::Field("house")),
+            (format!("{TEXT}&sizes=4f2a99c103de"), AddressProblem::Field("sizes")),
+            (TEXT.replace("4f2a", "4f2"), AddressProblem::Number),
+            (TEXT.replace("4f2a", "4g2a"), AddressProblem::Number),
+        ] {
+            assert_eq!(text.parse::<Address>(), Err(problem), "{text}");
+        }
+    }
+}

@@ -412,3 +412,54 @@ fn shortened(line: &Line, column: f64) -> Line {
     }
     Line { words: vec![format!("{letters}\u{2026}")], ..line.clone() }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn name(text: &str) -> Line {
+        let words = text.split_whitespace().map(str::to_owned).collect();
+        Line { words, points: 9.0, bold: true, kind: Kind::Name }
+    }
+
+    #[test]
+    fn a_name_loses_words_in_its_midst_and_never_a_part_of_a_number() {
+        for (text, column, said) in [
+            ("Study, East", 40.0, "Study, East"),
+            ("Guest bedroom over the garage, window 12", 40.0, "Guest bedroom \u{2026} window 12"),
+            ("Guest bedroom over the garage, window 12", 22.0, "\u{2026} 12"),
+            ("Winterschlafzimmerfenster", 25.0, "Winterschla\u{2026}"),
+            ("12345678901234567890", 20.0, "\u{2026}"),
+        ] {
+            let short = shortened(&name(text), column);
+            assert!(short.wide() <= column, "{short:?}");
+            assert_eq!(short.words(), said);
+        }
+    }
+
+    #[test]
+    fn a_size_is_whole_wherever_it_is_parted() {
+        assert_eq!(whole_lengths("35 7/8 x"), ["35 7/8 x"]);
+        assert_eq!(whole_lengths("4 No. 8 screws, 1 3/4 in;"), ["4", "No.", "8", "screws,", "1 3/4 in;"]);
+        let size = Line {
+            words: vec!["138 15/16 x".into(), "152 11/16 in".into()],
+            points: 12.0,
+            bold: true,
+            kind: Kind::Size,
+        };
+        let (lines, scale) = fitted(&[size], (32.0, 20.0));
+        let words: Vec<String> = lines.iter().map(Line::words).collect();
+        assert_eq!(words, ["138 15/16 x", "152 11/16 in"]);
+        assert!(lines.iter().all(|line| line.wide() * scale <= 32.0));
+    }
+
+    #[test]
+    fn a_long_list_says_where_the_rest_stands() {
+        let list = (1..9).map(|n| format!("{n}: 16{n} 1/2 in"));
+        let line = Line { words: parted(list.collect()), points: 9.0, bold: true, kind: Kind::List };
+        let (lines, _) = fitted(&[line], (30.0, 10.0));
+        let words: Vec<String> = lines.iter().map(Line::words).collect();
+        assert_eq!(words.last().unwrap(), "the rest: making sheet", "{words:?}");
+        assert!(words[0].starts_with("1: 161 1/2 in;"), "{words:?}");
+    }
+}

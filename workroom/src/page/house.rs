@@ -61,6 +61,7 @@ pub(super) fn page(
                         h2 { "Sheets" }
                         nav.leaves aria-label="Of this house" {
                             @for leaf in Leaf::ALL { a href={ (at) "/sheets/" (leaf.name()) } { (leaf.words()) } }
+                            a href={ (at) "/sheets/labels" } { "Labels" }
                             a href={ (at) "/leaving" } { "Before you leave" }
                         }
                     }
