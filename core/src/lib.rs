@@ -15,6 +15,8 @@ pub mod fixing;
 pub mod flag;
 pub mod house;
 pub mod json;
+pub mod kit;
+pub mod label;
 pub mod length;
 pub mod makeup;
 pub mod money;

@@ -327,6 +327,7 @@ settings! {
         quote_days = 30, in 1..=3_650, "A quote stands for so many days. Common practice, no source.";
         hide_prices = 0, in 0..=1, "1: no price is shown, on no screen and on no sheet but the quote's.";
         ring_mg = 500, in 0..=100_000, "Weight of a ring in milligrams. Common practice, no source.";
+        two_people_g = 9_000, in 500..=100_000, "A shade with its board that weighs more than this, in grams, is hung by two people. Common practice, no source.";
         lift_g = 400, in 0..=50_000, "Weight of the lift on the board (spring, lock, chain, cord or motor) in grams. Common practice, no source; a motor may weigh more.";
     }
 }
@@ -622,6 +623,7 @@ pub fn label(name: &str) -> String {
         "rib_g_per_m" => "weight of a rib, g/m",
         "board_kg_per_m3" => "weight of the board's wood, kg/m3",
         "ring_mg" => "weight of a ring, mg",
+        "two_people_g" => "hung by two people above, g",
         "lift_g" => "weight of the lift, g",
         "outside_foot_clearance" => "hem above the sill, outside mount",
         "fixing_above_trim" => "board or bracket above the trim",

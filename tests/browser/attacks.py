@@ -148,7 +148,7 @@ def words_stay_words(program):
         browser.click("[data-id^='give_skip/']")
         browser.sees("left out")
         pages = [desk.address + "/", house, opening, opening + "/note", house + "/walk", house + "/leaving", house + "/settings"]
-        pages += [f"{house}/sheets/{name}" for name in ("summary", "buying", "cutting", "making", "hanging", "full-size", "care", "measuring", "working")]
+        pages += [f"{house}/sheets/{name}" for name in ("summary", "buying", "cutting", "making", "hanging", "full-size", "kit", "labels", "care", "measuring", "working")]
         pages.append(desk.address + "/?find=" + urllib.parse.quote(SCRIPT))
         for page in pages:
             browser.go(page)

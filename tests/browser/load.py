@@ -61,7 +61,7 @@ def main():
         house = re.search(r'href="(/house/[0-9a-f-]+)"', first).group(1)
         line.request("GET", house, headers=inside)
         opening = re.search(rf'href="({house}/opening/[0-9a-f-]+)"', line.getresponse().read().decode()).group(1)
-        sheets = ("summary", "buying", "cutting", "making", "hanging", "full-size", "care", "measuring", "working")
+        sheets = ("summary", "buying", "cutting", "making", "hanging", "full-size", "kit", "labels", "care", "measuring", "working")
         pages = ["/", "/?find=number+4321", "/?from=4800", house, opening, house + "/walk", house + "/leaving", house + "/settings"]
         pages += [f"{house}/sheets/{name}" for name in sheets]
         print(f"{'page':32} {'median':>9} {'p99':>9} {'kB gzip':>8}")

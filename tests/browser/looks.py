@@ -9,7 +9,7 @@ from journeys import HERON, QUAY
 TOOLS = ROOT / "target" / "page-tools" / "node_modules"
 # The least width that nothing is wider than.
 NARROW = 320
-SHEETS = ["summary", "buying", "cutting", "making", "hanging", "full-size", "care", "measuring", "working"]
+SHEETS = ["summary", "buying", "cutting", "making", "hanging", "full-size", "kit", "care", "measuring", "working"]
 
 
 def pages_of(desk, browser):
@@ -53,6 +53,7 @@ def pages_of(desk, browser):
     pages["house-mm"] = house = browser.driver.current_url
     # Of the smaller house: a page of its sheets has every kind of thing once, and axe is done with it in seconds.
     pages |= {f"sheet-{name}": f"{house}/sheets/{name}" for name in SHEETS}
+    pages["labels"] = f"{house}/sheets/labels?old=0000+0000+0000"
     return pages
 
 

@@ -33,6 +33,8 @@ def from_price_to_payment(program):
         browser.sees('"thirty" is no price of lift.')
         check(browser.find("[name='price:lift']").get_attribute("value") == "thirty", "what was typed is lost")
         check(browser.find("[name='price:rib, 72 in']").get_attribute("value") == "4.10", "what was typed beside it is lost")
+        # The browser tells its console of the refusal, and of nothing else.
+        check(all("422" in line for line in browser.complaints()), "the browser complains of more than the refusal")
         browser.type("[name='price:lift']", "")
         browser.click("[data-id=keep_trade]")
         browser.until(lambda: browser.find("[name='price:rib, 72 in']").get_attribute("value") == "4.10", "the prices kept")
@@ -100,13 +102,15 @@ def from_price_to_payment(program):
         browser.click("[data-id=step_cut]")
         browser.sees("Over the sink: cut.")
         browser.sees("Cut on")
+        # Nothing is asked first: the house holds the numbers that something of it was cut by.
         number(browser, desk, "inside_width_deduction", "3/4")
-        browser.click("[data-id=change_it]")
+        browser.sees("Inside width deduction: 3/4.")
         browser.go(sink)
         browser.sees("35 3/8 in")
         browser.go(house + "/sheets/cutting")
         browser.sees("Cut already, and not planned again: Kitchen, Over the sink.")
-        check(not browser.complaints(), f"the browser complains: {browser.complaints()}")
+        complaints = browser.complaints()
+        check(not complaints, f"the browser complains: {complaints}")
 
 
 JOURNEYS = [from_price_to_payment]

@@ -12,6 +12,7 @@ import traceback
 
 import attacks
 import journeys
+import labels
 import looks
 import paper
 import prices
@@ -26,6 +27,8 @@ ALL = [
     looks.bright_light,
     looks.sheets_look_as_in_their_files,
     paper.sheets_on_paper,
+    labels.labels_on_paper,
+    labels.labels_on_the_page,
 ]
 
 

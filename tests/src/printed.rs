@@ -4,7 +4,7 @@ use hangtrue_core::buying::Shop;
 use hangtrue_core::house::Job;
 use hangtrue_core::length::LengthUnit;
 use hangtrue_core::mount::Catalogue;
-use hangtrue_core::{sheet, work};
+use hangtrue_core::{kit, sheet, work};
 
 /// Every sheet of a house written in a unit, each with a name to find it by.
 ///
@@ -33,6 +33,7 @@ pub fn sheets_in(job: &Job, unit: LengthUnit) -> Vec<(String, String)> {
     }
     all.push(("cutting".to_owned(), sheet::cutting(&heading, &plans).into_string()));
     all.push(("buying".to_owned(), sheet::buying(&heading, &plans).into_string()));
+    all.push(("kit".to_owned(), sheet::kit(&heading, &kit::kit(&[&worked], unit)).into_string()));
     all.push(("care".to_owned(), sheet::minding(&heading, &worked).into_string()));
     all
 }

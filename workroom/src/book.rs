@@ -250,9 +250,8 @@ pub(crate) struct Wanted<'a> {
     pub(crate) record: bool,
 }
 
-/// Writes the sheets that a house is worked from: one document for the house, for what is cut, bought and minded, and one
-/// an opening. Gives the paths.
-fn write_sheets(job: &Job, wanted: Wanted<'_>, folder: &Path, day: &str) -> anyhow::Result<Vec<PathBuf>> {
+/// The folder of a house's sheets in the one that was named, made where it is not there.
+pub(crate) fn house_folder(job: &Job, folder: &Path) -> anyhow::Result<PathBuf> {
     // The end of the id tells two houses of one name apart.
     let id = job.id.simple().to_string();
     let name = file_name(&job.name);
@@ -264,6 +263,19 @@ fn write_sheets(job: &Job, wanted: Wanted<'_>, folder: &Path, day: &str) -> anyh
             folder.display()
         );
     }
+    private_folder(&folder).with_context(|| format!("{} cannot be made", folder.display()))?;
+    Ok(folder)
+}
+
+/// Writes a document of sheets; what lies there is replaced only if it is one.
+pub(crate) fn write_sheet(path: &Path, title: &str, sheets: &[maud::Markup]) -> anyhow::Result<()> {
+    let text = sheet::document(title, sheets);
+    hand_out(path, text.as_bytes(), "a sheet", &|there| there.contains(sheet::MARK))
+}
+
+/// Writes the sheets that a house is worked from: one document for the house, for what is cut, bought and minded, and one
+/// an opening. Gives the paths.
+fn write_sheets(job: &Job, wanted: Wanted<'_>, folder: &Path, day: &str) -> anyhow::Result<Vec<PathBuf>> {
     let worked = work::house(job, Catalogue::standard(job.unit))?;
     let heading = Heading { job, unit: job.unit, day };
     let title = |one: &work::Worked<'_>| format!("{}, {}", one.room.name, one.opening.name);
@@ -276,12 +288,11 @@ fn write_sheets(job: &Job, wanted: Wanted<'_>, folder: &Path, day: &str) -> anyh
     if let (Some(name), true) = (wanted.opening, chosen.is_empty()) {
         bail!("no opening of {} has \"{name}\" in its name; they are: {}", job.name, names(&worked));
     }
-    private_folder(&folder).with_context(|| format!("{} cannot be made", folder.display()))?;
+    let folder = house_folder(job, folder)?;
     let mut written = Vec::new();
     let mut write = |name: String, title: &str, sheets: &[_]| -> anyhow::Result<()> {
         let path = folder.join(name);
-        let text = sheet::document(title, sheets);
-        hand_out(&path, text.as_bytes(), "a sheet", &|there| there.contains(sheet::MARK))?;
+        write_sheet(&path, title, sheets)?;
         written.push(path);
         Ok(())
     };

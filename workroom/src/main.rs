@@ -7,6 +7,8 @@ mod book;
 mod calculators;
 mod decide;
 mod drain;
+mod kit;
+mod labels;
 mod page;
 mod table;
 
@@ -102,6 +104,14 @@ enum Command {
         #[arg(long, value_name = "FOLDER", default_value = "sheets")]
         out: PathBuf,
     },
+    /// Write the labels of a house: one for each piece, board, bar, bundle and bag; or say which old ones are void
+    #[command(
+        after_help = "Examples:\n  hangtrue labels heron --sheet letter-3x10 --first 5\n  hangtrue labels heron --outlined\n  hangtrue labels heron --old \"4f2a 99c1 03de\""
+    )]
+    Labels(labels::LabelArgs),
+    /// Write what is carried to the houses of a day: the bags, bits, tools, ladder, and who else is needed
+    #[command(after_help = "Example:\n  hangtrue kit heron quay")]
+    Kit(kit::KitArgs),
     /// Write a house as a job file, which can be taken in again
     #[command(after_help = "Example:\n  hangtrue export heron > heron.json")]
     Export {
@@ -319,6 +329,8 @@ fn run(args: &Args) -> anyhow::Result<Outcome> {
         Command::Sheets { book, house, opening, record, out } => {
             book::sheets(book, house, book::Wanted { opening: opening.as_deref(), record: *record }, out)
         }
+        Command::Labels(args) => labels::run(args),
+        Command::Kit(args) => kit::run(args),
         Command::Export { book, house, out } => book::export(book, house, out.as_deref()),
         Command::Open(args) => page::run(args),
         Command::Hub(args) => hub::run(args).map(|()| Outcome::Good),

@@ -294,7 +294,7 @@ pub(super) fn words_wide(words: &str) -> f64 {
 }
 
 /// Words as they may stand in SVG or HTML.
-fn escape(words: &str) -> String {
+pub(super) fn escape(words: &str) -> String {
     words.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
 }
 

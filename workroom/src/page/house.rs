@@ -62,6 +62,7 @@ pub(super) fn page(
                         nav.leaves aria-label="Of this house" {
                             @for leaf in Leaf::ALL { a href={ (at) "/sheets/" (leaf.name()) } { (leaf.words()) } }
                             a href={ (at) "/prices" } { "Prices and quotes" }
+                            a href={ (at) "/sheets/labels" } { "Labels" }
                             a href={ (at) "/leaving" } { "Before you leave" }
                         }
                     }

@@ -21,6 +21,7 @@ pub(super) enum Leaf {
     Hanging,
     FullSize,
     Buying,
+    Kit,
     Care,
     Measuring,
     Working,
@@ -28,13 +29,14 @@ pub(super) enum Leaf {
 
 impl Leaf {
     /// Every kind, in the order of the work; the last two are for the file.
-    pub(super) const ALL: [Self; 9] = [
+    pub(super) const ALL: [Self; 10] = [
         Self::Summary,
         Self::Buying,
         Self::Cutting,
         Self::Making,
         Self::Hanging,
         Self::FullSize,
+        Self::Kit,
         Self::Care,
         Self::Measuring,
         Self::Working,
@@ -49,6 +51,7 @@ impl Leaf {
             Self::Hanging => "hanging",
             Self::FullSize => "full-size",
             Self::Buying => "buying",
+            Self::Kit => "kit",
             Self::Care => "care",
             Self::Measuring => "measuring",
             Self::Working => "working",
@@ -64,6 +67,7 @@ impl Leaf {
             Self::Hanging => "Hanging",
             Self::FullSize => "Full size",
             Self::Buying => "Buying",
+            Self::Kit => "Kit for the day",
             Self::Care => "Care",
             Self::Measuring => "Measuring record",
             Self::Working => "Working",
@@ -90,7 +94,7 @@ impl Plans {
     /// Houses whose plans are kept at most.
     const MOST: usize = 32;
 
-    fn of(&self, version: i64, house: &WorkedHouse<'_>) -> Arc<work::Plans> {
+    pub(super) fn of(&self, version: i64, house: &WorkedHouse<'_>) -> Arc<work::Plans> {
         let lock = || self.0.lock().unwrap_or_else(PoisonError::into_inner);
         let id = house.job.id;
         if let Some((_, kept)) = lock().get(&id).filter(|(at, _)| *at == version) {
@@ -134,6 +138,7 @@ pub(super) fn render(
         Leaf::FullSize => sheet::full_sizes(&heading, &worked),
         Leaf::Working => of().map(|one| sheet::working(&heading, one)).collect(),
         Leaf::Cutting => vec![sheet::cutting(&heading, &plans.of(version, &worked))],
+        Leaf::Kit => crate::kit::sheet_of(&[&worked], unit).into_iter().collect(),
         Leaf::Care => vec![sheet::minding(&heading, &worked)],
         Leaf::Buying => vec![sheet::buying(&heading, &plans.of(version, &worked))],
     })

@@ -10,6 +10,7 @@ mod effect;
 mod figures;
 mod guard;
 mod house;
+mod labels;
 mod leaves;
 mod lengths;
 mod opening;
@@ -190,6 +191,7 @@ fn router(desk: Desk, guard: Arc<guard::Guard>, hub: Option<Arc<hub::Hub>>) -> R
         .route("/house/{house}/walk", get(walk))
         .route("/house/{house}/leaving", get(leaving))
         .route("/house/{house}/settings", get(settings))
+        .route("/house/{house}/sheets/labels", get(house_labels))
         .route("/house/{house}/sheets/{leaf}", get(leaf))
         .route("/house/{house}/file", get(house_file))
         .route("/house/{house}/erase", post(erase))
@@ -460,6 +462,21 @@ async fn leaf(
     .await
     .expect("work on a sheet does not panic")?;
     Ok(app.framed(&headers, &format!("/house/{house}/sheets/{leaf}"), version, &content))
+}
+
+async fn house_labels(
+    State(app): State<App>,
+    headers: HeaderMap,
+    Path(house): Path<Uuid>,
+    Query(form): Query<labels::Form>,
+) -> Result<Response, DeskProblem> {
+    let (version, folded) = app.at_desk(move |desk| Ok::<_, DeskProblem>((desk.version(), desk.house(house)?))).await?;
+    // As with the sheets: planning does not keep the book from others.
+    let plans = Arc::clone(&app.plans);
+    let content = tokio::task::spawn_blocking(move || labels::page(&folded.job, &form, (&plans, version)))
+        .await
+        .expect("work on labels does not panic")?;
+    Ok(app.framed(&headers, &format!("/house/{house}/sheets/labels"), version, &content))
 }
 
 async fn house_file(State(app): State<App>, Path(house): Path<Uuid>) -> Result<Response, DeskProblem> {

@@ -605,6 +605,7 @@ pub(super) fn leaf(sheets: &[Markup], kind: Leaf, job: &Job, of: Option<&(Uuid, 
             @for leaf in Leaf::ALL {
                 a href={ (house) "/sheets/" (leaf.name()) @if leaf.is_of_openings() { (query) } } aria-current=[(leaf == kind).then_some("page")] { (leaf.words()) }
             }
+            a href={ (house) "/sheets/labels" } { "Labels" }
             @if of.is_some() { a href={ (house) "/sheets/" (kind.name()) } { "of every opening" } }
             button.print.main type="button" data-print="yes" { "Print" }
             span.by-hand { "Print with your browser: Ctrl and P." }
