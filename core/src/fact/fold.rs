@@ -483,7 +483,7 @@ macro_rules! fields {
     };
 }
 
-fields!(Job: name, unit, region, built, address, reach, away, instruments, cloths, settings, hardware);
+fields!(Job: name, unit, region, built, address, reach, away, instruments, cloths, settings, hardware, shelf);
 fields!(Room: name);
 fields!(Opening: name, wall, choices);
 

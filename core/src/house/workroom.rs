@@ -1,8 +1,9 @@
 //! What a workroom keeps once for every house: its numbers, its hardware, its cloths. A house lays its own over them.
 
-use super::{Cloth, Hardware, Job};
+use super::{Cloth, Hardware, Job, ShelfPiece};
 use crate::settings::Changes;
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 use uuid::Uuid;
 
 /// A workroom's own. In the log its facts stand under [`Workroom::ID`] as a house's do, so that they are exchanged, merged
@@ -19,6 +20,9 @@ pub struct Workroom {
     /// Its cloths, by name.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub cloths: Vec<Cloth>,
+    /// Pieces of cloth on its shelf.
+    #[serde(skip_serializing_if = "BTreeMap::is_empty")]
+    pub shelf: BTreeMap<Uuid, ShelfPiece>,
 }
 
 impl Workroom {
