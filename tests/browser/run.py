@@ -11,12 +11,14 @@ import time
 import traceback
 
 import attacks
+import cloths
 import journeys
 import looks
 import paper
 
 ALL = [
     *journeys.JOURNEYS,
+    *cloths.JOURNEYS,
     attacks.nothing_gets_in,
     attacks.words_stay_words,
     looks.html_is_valid,
