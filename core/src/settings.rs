@@ -4,6 +4,10 @@
 //! Each row has a figure for a house in inches and one for a house in millimetres. Unless a row names a source it
 //! is common practice of the trade, with no published source. Sheets list the values that were used.
 
+mod people;
+
+pub use people::GROUPS;
+
 use crate::length::{Direction, Grain, Length, LengthUnit, Typed};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use std::collections::BTreeMap;
@@ -253,6 +257,8 @@ settings! {
         // cloth
         lining_width = Length::whole_inches(54), mm(1400), "Usable width of the lining and interlining that is bought. Common practice, no source.";
         cloth_sold_by = Length::whole_inches(9), mm(100), "A shop cuts cloth by this much: a quarter yard, or a tenth of a metre. Common practice, no source.";
+        offcut_length_least = Length::whole_inches(18), mm(450), "An offcut of cloth at least this long is worth keeping on the shelf. Common practice, no source.";
+        offcut_width_least = Length::whole_inches(12), mm(300), "An offcut of cloth at least this wide is worth keeping on the shelf. Common practice, no source.";
         // fixing
         screw_end = Length::whole_inches(3), mm(75), "The first screw stands about this far from the end of the board. Common practice, no source.";
         screw_most = Length::whole_inches(24), mm(600), "Screws and brackets stand at most this far apart. Common practice, no source; studs stand 16 or 24 in apart.";
@@ -300,6 +306,7 @@ settings! {
         cord_pull_percent = 67, in 1..=100, "The pull of a cord lift hangs down by this much of the finished length (two thirds). Common practice, no source.";
         cheapest_sticks_first = 1, in 0..=1, "Where every stick has a price: 1 buys the cheapest mix, 0 the fewest sticks. Common practice, no source.";
         spare_repeats = 1, in 0..=20, "Whole repeats bought beyond the plan, because a shop cuts anywhere in the pattern. Some buy one, some none: a choice of the house.";
+        board_cover_in_lining = 0, in 0..=1, "1: the board of an outside mount is covered in lining too, which saves face cloth and shows from below. 0: in face cloth. Common practice, no source.";
         face_gsm = 271, in 1..=5_000, "Weight of a face cloth that names none, in grams a square metre: 8 oz a square yard (1 oz/yd2 = 33.906 g/m2, calculated).";
         lining_gsm = 150, in 0..=5_000, "Weight of plain lining in grams a square metre. Common practice, no source.";
         blackout_gsm = 260, in 0..=5_000, "Weight of blackout lining in grams a square metre. Common practice, no source.";
@@ -601,6 +608,11 @@ pub enum SettingProblem {
 /// A setting as a person reads it, from its name in the job file: `side_turning` is `side turning`.
 pub fn label(name: &str) -> String {
     match name {
+        "hand_um" => "how well the hand reads the tape",
+        "slip_recurs_percent" => "slips that come out the same when read again",
+        "kind_true_permille" => "openings that are near true",
+        "kind_settled_permille" => "openings that have settled",
+        "kind_racked_permille" => "openings that are badly racked",
         "hold_percent" => "chance from which readings hold, percent",
         "slip_risk_permille" => "chance of a slip that asks for a further reading, per 1,000",
         "anchor_factor" => "divisor of an anchor's stated load",
@@ -627,6 +639,8 @@ pub fn label(name: &str) -> String {
         "lift_g" => "weight of the lift, g",
         "outside_foot_clearance" => "hem above the sill, outside mount",
         "fixing_above_trim" => "board or bracket above the trim",
+        "offcut_length_least" => "offcut of cloth worth keeping, at least so long",
+        "offcut_width_least" => "offcut of cloth worth keeping, at least so wide",
         "dark_side_overlap" => "side overlap where light is kept out",
         "flush_depth" => "depth that takes a 1x2 flush",
         "hour_price" => "price of an hour",

@@ -510,7 +510,8 @@ def a_photo(program):
 def opened(browser, css):
     """Opens what folds away around an element, where it is not open already."""
     field = browser.until(lambda: browser.driver.find_element(By.CSS_SELECTOR, css), css)
-    browser.driver.execute_script("arguments[0].closest('details').open = true", field)
+    every = "for (let at = arguments[0].closest('details'); at; at = at.parentElement.closest('details')) at.open = true"
+    browser.driver.execute_script(every, field)
 
 
 def a_workroom_and_its_houses(program):

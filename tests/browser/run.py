@@ -11,6 +11,7 @@ import time
 import traceback
 
 import attacks
+import cloths
 import journeys
 import labels
 import looks
@@ -20,6 +21,7 @@ import prices
 ALL = [
     *journeys.JOURNEYS,
     *prices.JOURNEYS,
+    *cloths.JOURNEYS,
     attacks.nothing_gets_in,
     attacks.words_stay_words,
     looks.html_is_valid,

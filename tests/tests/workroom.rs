@@ -232,6 +232,38 @@ fn two_devices_that_set_a_workroom_s_number_apart_agree_and_an_older_program_see
     assert!(!one.book.facts(Workroom::ID).unwrap().iter().any(opens));
 }
 
+/// A piece of the shelf is a fact like any other: it comes to the other device, its house is planned on it, and two hands that
+/// change it apart are seen.
+#[test]
+fn the_shelf_goes_to_the_other_device() {
+    let (mut one, mut two) = (Desk::new("shelf-one", 9), Desk::new("shelf-two", 10));
+    one.take_in(&house(1, &json!({"cloths": [{"name": "Reed", "width": "54"}]})));
+    let field = "shelf.0192a3b4-0000-7000-8000-000000000777".to_owned();
+    let put = |desk: &mut Desk, value: serde_json::Value| {
+        let replaces =
+            desk.book.house(Workroom::ID).unwrap().unwrap().standing.get(&(Workroom::ID, field.clone())).cloned();
+        let body = Body::Set { on: Workroom::ID, field: field.clone(), value, replaces: replaces.unwrap_or_default() };
+        let moment = desk.clock.moment();
+        desk.book.write(Workroom::ID, "Ida", IN, &[body], &mut || moment).unwrap();
+    };
+    put(&mut one, json!({"cloth": "Reed", "length": "150", "lot": "A", "flaws": [{"from": "12", "to": "14"}]}));
+    let facts = one.facts();
+    two.book.merge(&facts).unwrap();
+    let on = |desk: &Desk| desk.book.workroom().unwrap().shelf;
+    assert_eq!(on(&two), on(&one));
+    assert_eq!(on(&two).values().next().unwrap().length.value(), Length::whole_inches(150));
+    // It stands in the house's file, too, and not as a house's own.
+    let written = file::write(&two.book.job(uuid(100)).unwrap().unwrap());
+    assert_eq!(file::read(&written).unwrap().workroom.shelf, on(&one));
+    put(&mut one, json!({"cloth": "Reed", "length": "100", "lot": "A"}));
+    put(&mut two, serde_json::Value::Null);
+    let (of_one, of_two) = (one.facts(), two.facts());
+    one.book.merge(&of_two).unwrap();
+    two.book.merge(&of_one).unwrap();
+    assert_eq!(on(&one), on(&two));
+    assert_eq!(one.book.house(Workroom::ID).unwrap().unwrap().job.disagreements.len(), 1);
+}
+
 /// A house can be erased on every device; what all houses rest on cannot, by nobody.
 #[test]
 fn nobody_erases_the_workroom() {

@@ -326,7 +326,7 @@ fn write_sheets(job: &Job, wanted: Wanted<'_>, folder: &Path, day: &str) -> anyh
 
 /// Writes a file for the person, which only its owner may read. What lies there is replaced only if it `is_ours`: made by
 /// this program as `what`. A link is not followed.
-fn hand_out(path: &Path, bytes: &[u8], what: &str, is_ours: &dyn Fn(&str) -> bool) -> anyhow::Result<()> {
+pub(crate) fn hand_out(path: &Path, bytes: &[u8], what: &str, is_ours: &dyn Fn(&str) -> bool) -> anyhow::Result<()> {
     let refused =
         || format!("{} is there already and is not {what}; it was left as it is: name another", path.display());
     match std::fs::symlink_metadata(path) {

@@ -5,6 +5,7 @@
 mod asks;
 mod book;
 mod calculators;
+mod cloths;
 mod decide;
 mod drain;
 mod kit;
@@ -231,6 +232,10 @@ enum Command {
         /// The archive's folder
         folder: PathBuf,
     },
+    /// List the workroom's cloths, or take them in and write them out as a table (CSV)
+    Cloths(cloths::program::TableArgs),
+    /// List what is on the workroom's shelf, or take it in and write it out as a table (CSV)
+    Shelf(cloths::program::TableArgs),
     /// Judge the readings of openings: do they hold together, what shape do they tell, what size fits inside
     #[command(after_help = TRUTH_HELP)]
     Truth,
@@ -348,6 +353,8 @@ fn run(args: &Args) -> anyhow::Result<Outcome> {
         Command::Set(args) => decide::set(args),
         Command::Archive { book, folder } => transport::run_archive(&book.book, folder).map(|()| Outcome::Good),
         Command::Restore { book, folder } => transport::run_restore(&book.book, folder).map(|()| Outcome::Good),
+        Command::Cloths(args) => cloths::program::cloths(args),
+        Command::Shelf(args) => cloths::program::shelf(args),
         Command::Truth => calculator(hangtrue_core::truth::calculator::Lines::default()),
         Command::Learn => calculator(hangtrue_core::truth::calculator::Learner::default()),
         Command::Size => calculator(hangtrue_core::mount::calculator::answer as calculators::Calculator),

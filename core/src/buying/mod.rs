@@ -9,7 +9,7 @@ mod shop;
 pub use shop::{LiningStock, Pack, PackStock, Shop, StickLength, StickStock};
 
 use crate::cloth::calculator::sold;
-use crate::cloth::{self, Bolt, ClothProblem, Want};
+use crate::cloth::{self, AtHand, Bolt, ClothProblem, Offcut, Shelved, Want};
 use crate::cutlist::{self, CutProblem};
 use crate::fixing::Fixing;
 use crate::house::{BoardSize, Choices, Cloth, ClothDirection, ControlSide, Lift, LiftKind, Lining};
@@ -17,6 +17,7 @@ use crate::length::{Direction, Grain, Length, LengthUnit};
 use crate::makeup::{Join, Makeup, Material, Part, StickUse};
 use crate::settings::Settings;
 use std::collections::BTreeMap;
+use uuid::Uuid;
 
 /// Where the pattern of a house's shades starts, so that all of them match at one height.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
@@ -33,6 +34,8 @@ pub enum MatchAt {
 pub struct Shade<'a> {
     /// Whose it is: `Study, north`.
     pub name: &'a str,
+    /// Its room: what hangs in one is cut of one lot.
+    pub room: Uuid,
     /// What it is made of.
     pub makeup: &'a Makeup,
     /// What was chosen for it.
@@ -84,6 +87,22 @@ pub struct ClothPlan {
     pub wants: Vec<Want>,
     /// Where each piece lies.
     pub plan: cloth::Plan,
+    /// The pieces at hand, where the shelf has some: what [`cloth::Placed::on_hand`] counts then.
+    pub held: Vec<AtHand>,
+}
+
+impl ClothPlan {
+    /// What it leaves that is worth keeping, by the house's numbers.
+    pub fn offcuts(&self, settings: &Settings) -> Vec<Offcut> {
+        let shelved = Shelved { plan: self.plan.clone(), held: self.held.clone() };
+        cloth::offcuts(&self.bolt, &shelved, settings.offcut_length_least, settings.offcut_width_least)
+    }
+
+    /// What is at hand, in words.
+    pub fn held_words(&self, at: usize) -> String {
+        let of_roll = || self.bolt.on_hand.get(at).map_or_else(String::new, |length| length.show(self.bolt.unit));
+        self.held.get(at).map_or_else(of_roll, |held| held.words(self.bolt.unit))
+    }
 }
 
 /// Sticks of one kind with their plan.
@@ -116,7 +135,7 @@ impl Buying {
     /// How the parts of a shade are joined, by its name: nothing for those of one piece.
     pub fn joins(&self, shade: &str) -> Vec<Join> {
         let mut joins = Vec::new();
-        for ClothPlan { bolt, wants, plan } in &self.cloths {
+        for ClothPlan { bolt, wants, plan, .. } in &self.cloths {
             for (i, want) in wants.iter().enumerate() {
                 let part = want.name.strip_prefix(shade).and_then(|rest| rest.strip_prefix(": "));
                 let Some(part) = part.and_then(|words| Part::ALL.into_iter().find(|part| part.words() == words)) else {
@@ -161,7 +180,22 @@ pub fn joins_alone(shade: &Shade<'_>, match_at: MatchAt, settings: &Settings, un
 
 /// Works out the list of a house.
 pub fn buy(shades: &[Shade<'_>], match_at: MatchAt, settings: &Settings, shop: &Shop, unit: LengthUnit) -> Buying {
-    let mut list = List { shop, unit, sections: BTreeMap::new(), problems: Vec::new() };
+    buy_from(shades, match_at, settings, shop, unit, &|_, _| Vec::new())
+}
+
+/// What lies at hand of a cloth: see [`cloth::at_hand`].
+pub type Shelf<'a> = &'a dyn Fn(&Cloth, &Bolt) -> Vec<AtHand>;
+
+/// Works out the list of a house, first on what lies on the shelf.
+pub fn buy_from(
+    shades: &[Shade<'_>],
+    match_at: MatchAt,
+    settings: &Settings,
+    shop: &Shop,
+    unit: LengthUnit,
+    shelf: Shelf<'_>,
+) -> Buying {
+    let mut list = List { shop, unit, shelf, sections: BTreeMap::new(), problems: Vec::new() };
     let cloths = list.cloths(shades, match_at, settings);
     let sticks = list.sticks(shades, settings);
     list.cord(shades);
@@ -173,10 +207,32 @@ pub fn buy(shades: &[Shade<'_>], match_at: MatchAt, settings: &Settings, shop: &
     Buying { sections, cloths, sticks, problems: list.problems, cost_cents }
 }
 
+/// A cloth with all that is cut of it.
+struct ToPlan<'a> {
+    bolt: Bolt,
+    cloth: Option<&'a Cloth>,
+    wants: Vec<Want>,
+    /// The room that each is seen in.
+    rooms: Vec<Option<Uuid>>,
+}
+
+impl ToPlan<'_> {
+    /// What each want belongs to: its room, or itself where it is not seen.
+    fn together(&self) -> Vec<usize> {
+        let first = |room: &Option<Uuid>| self.rooms.iter().position(|other| other == room);
+        self.rooms
+            .iter()
+            .enumerate()
+            .map(|(at, room)| if room.is_some() { first(room).unwrap_or(at) } else { at })
+            .collect()
+    }
+}
+
 /// The list being written.
 struct List<'a> {
     shop: &'a Shop,
     unit: LengthUnit,
+    shelf: Shelf<'a>,
     sections: BTreeMap<String, Vec<Item>>,
     problems: Vec<String>,
 }
@@ -187,17 +243,21 @@ impl List<'_> {
     }
 
     fn cloths(&mut self, shades: &[Shade<'_>], match_at: MatchAt, settings: &Settings) -> Vec<ClothPlan> {
-        let mut bolts: Vec<(Bolt, Vec<Want>)> = Vec::new();
-        let mut add = |bolt: Bolt, want: Want| match bolts.iter_mut().find(|(known, _)| known.name == bolt.name) {
-            Some((_, wants)) => wants.push(want),
-            None => bolts.push((bolt, vec![want])),
+        let mut bolts: Vec<ToPlan<'_>> = Vec::new();
+        let mut add = |bolt: Bolt, cloth, want: Want, room: Option<Uuid>| {
+            let at = bolts.iter().position(|known| known.bolt.name == bolt.name).unwrap_or_else(|| {
+                bolts.push(ToPlan { bolt, cloth, wants: Vec::new(), rooms: Vec::new() });
+                bolts.len() - 1
+            });
+            bolts[at].wants.push(want);
+            bolts[at].rooms.push(room);
         };
         for shade in shades {
             if shade.cloth.is_none() {
                 self.problems.push(format!("{}: no cloth is chosen, so none is on the list", shade.name));
             }
-            for want in wants(shade, match_at) {
-                let bolt = match want.0 {
+            for (material, want) in wants(shade, match_at) {
+                let bolt = match material {
                     Material::Face => match shade.cloth.map(|cloth| Bolt::of(cloth, settings, self.unit)) {
                         None => continue,
                         Some(Ok(bolt)) => bolt,
@@ -215,15 +275,29 @@ impl List<'_> {
                     Material::Lining => self.lining("plain lining", settings),
                     Material::Interlining => self.lining("interlining", settings),
                 };
-                add(bolt, want.1);
+                let cloth = shade.cloth.filter(|_| material == Material::Face);
+                // What is not seen (a board's cover, a facing) may be of any lot.
+                let seen = want.match_line.is_some();
+                add(bolt, cloth, want, seen.then_some(shade.room));
             }
         }
         let mut plans = Vec::new();
-        for (bolt, wants) in bolts {
-            match cloth::plan(&bolt, &wants) {
-                Ok(plan) => {
-                    self.put("cloth", cloth_item(&bolt, &wants, &plan));
-                    plans.push(ClothPlan { bolt, wants, plan });
+        for one in bolts {
+            let shelf = one.cloth.map_or_else(Vec::new, |cloth| (self.shelf)(cloth, &one.bolt));
+            let together = one.together();
+            let ToPlan { bolt, cloth, wants, .. } = one;
+            match cloth::plan_from(&bolt, &wants, &together, &shelf) {
+                Ok(Shelved { plan, held }) => {
+                    let short = cloth.is_some_and(|cloth| cloth.no_more) && plan.buy > Length::ZERO;
+                    if short {
+                        let short = sold(plan.used, bolt.unit);
+                        self.problems.push(format!(
+                            "{}: no more of it is to be had, and what is at hand is too short by {short}",
+                            bolt.name
+                        ));
+                    }
+                    self.put("cloth", cloth_item(&bolt, &wants, &plan, &held, short));
+                    plans.push(ClothPlan { bolt, wants, plan, held });
                 }
                 Err(ClothProblem { place, what, right }) => {
                     self.problems.push(format!("{}, {place}: {what}; {right}", bolt.name));
@@ -240,6 +314,7 @@ impl List<'_> {
             bolt.usable = stock.width;
             bolt.sold_by = stock.sold_by;
             bolt.price_cents = stock.price_cents;
+            bolt.price_per = None;
             bolt.on_hand.clone_from(&stock.on_hand);
         }
         bolt
@@ -512,9 +587,14 @@ const fn spent(plan: &cutlist::Plan) -> Option<u64> {
     }
 }
 
-fn cloth_item(bolt: &Bolt, wants: &[Want], plan: &cloth::Plan) -> Item {
+fn cloth_item(bolt: &Bolt, wants: &[Want], plan: &cloth::Plan, held: &[AtHand], short: bool) -> Item {
     let show = |length: Length| length.round(Grain::of_tape(bolt.unit), Direction::Up).show_marked(bolt.unit);
-    let off_hand = wants.len() - plan.not_on_hand.len();
+    let mut cut: Vec<usize> =
+        plan.pieces.iter().filter(|piece| piece.on_hand.is_some()).map(|piece| piece.want).collect();
+    cut.sort_unstable();
+    cut.dedup();
+    let off_hand = if held.is_empty() { wants.len() - plan.not_on_hand.len() } else { cut.len() };
+    let none_at_hand = bolt.on_hand.is_empty() && held.is_empty();
     let mut why = vec![if plan.proven {
         "the least there is, proven".to_owned()
     } else {
@@ -526,18 +606,31 @@ fn cloth_item(bolt: &Bolt, wants: &[Want], plan: &cloth::Plan) -> Item {
     if plan.spare > Length::ZERO {
         why.push(format!("{} of it to spare", show(plan.spare)));
     }
-    if plan.saved() > Length::ZERO && bolt.on_hand.is_empty() {
+    if short {
+        why.push("no more of it is to be had".to_owned());
+    }
+    if plan.saved() > Length::ZERO && none_at_hand {
         why.push(format!("one after another would take {}", show(plan.one_after_another)));
     }
     Item {
         what: bolt.name.clone(),
         need: format!("{} for {} cuts", show(plan.used), wants.len()),
-        on_hand: if bolt.on_hand.is_empty() || off_hand == 0 { String::new() } else { format!("{off_hand} cuts") },
+        on_hand: if none_at_hand || off_hand == 0 { String::new() } else { format!("{off_hand} cuts") },
         buy: if plan.buy == Length::ZERO { "nothing".to_owned() } else { sold(plan.buy, bolt.unit) },
         cost_cents: if plan.buy == Length::ZERO { Some(0) } else { plan.cost_cents },
         share_cents: if plan.buy == Length::ZERO { Some(0) } else { plan.cost_cents },
         why: why.join("; "),
     }
+}
+
+/// What is bought of a cloth, as a shop sells it, with its price where there is one.
+pub fn cloth_sold(planned: &ClothPlan) -> String {
+    let ClothPlan { bolt, plan, .. } = planned;
+    if plan.buy == Length::ZERO {
+        return "nothing".to_owned();
+    }
+    let buy = sold(plan.buy, bolt.unit);
+    plan.cost_cents.map_or_else(|| buy.clone(), |cents| format!("{buy} for {}.{:02}", cents / 100, cents % 100))
 }
 
 fn said(problem: &CutProblem, unit: LengthUnit) -> String {

@@ -68,6 +68,7 @@ fn a_house_counted_again() {
         .iter()
         .zip(["north", "south", "east"])
         .map(|(makeup, name)| Shade {
+            room: uuid::Uuid::nil(),
             name,
             makeup,
             choices: &choices,
@@ -145,6 +146,7 @@ fn a_board_too_long_names_its_opening() {
         .iter()
         .zip(["Hall, wide", "Hall, small"])
         .map(|(makeup, name)| Shade {
+            room: uuid::Uuid::nil(),
             name,
             makeup,
             choices: &choices,

@@ -345,7 +345,7 @@ fn one_after_another(bolt: &Bolt, parts: &[(usize, &Part)]) -> Length {
 }
 
 /// What is to be found out before joined print is cut.
-fn to_decide(bolt: &Bolt, wants: &[Want], seams: &[Seam]) -> Vec<String> {
+pub(super) fn to_decide(bolt: &Bolt, wants: &[Want], seams: &[Seam]) -> Vec<String> {
     let mut joined: Vec<&str> = seams
         .iter()
         .filter(|seam| wants[seam.want].match_line.is_some() && matches!(seam.first_edge, super::Edge::Right))

@@ -10,7 +10,10 @@ mod choose;
 mod join;
 mod pack;
 mod search;
+mod shelf;
 mod words;
+
+pub use shelf::{AtHand, Offcut, Shelved, at_hand, offcuts, plan_from};
 
 use crate::house::{Cloth, ClothDirection, Match};
 use crate::length::{Direction, Grain, Length, LengthUnit, Typed};
@@ -45,8 +48,10 @@ pub struct Bolt {
     pub direction: ClothDirection,
     /// Shrinkage along its length in tenths of a percent.
     pub shrinks_permille: u32,
-    /// Price of a yard (imperial) or a metre, in hundredths of the currency.
+    /// Price of [`Self::priced_by`], in hundredths of the currency.
     pub price_cents: Option<u64>,
+    /// The length that the price is for; a yard (imperial) or a metre when `None`.
+    pub price_per: Option<Length>,
     /// Lengths on hand.
     pub on_hand: Vec<Length>,
     /// The step a shop cuts it by.
@@ -121,6 +126,7 @@ impl Bolt {
             direction: cloth.direction,
             shrinks_permille: cloth.shrinks_permille,
             price_cents: cloth.price_cents,
+            price_per: some(&cloth.price_per),
             on_hand: cloth.on_hand.iter().map(Typed::value).collect(),
             sold_by: settings.cloth_sold_by,
             spare_repeats: settings.spare_repeats,
@@ -146,6 +152,7 @@ impl Bolt {
             direction: ClothDirection::AnyWay,
             shrinks_permille: 0,
             price_cents: None,
+            price_per: None,
             on_hand: Vec::new(),
             sold_by: settings.cloth_sold_by,
             spare_repeats: settings.spare_repeats,
@@ -172,6 +179,7 @@ impl Bolt {
         positive("width", self.width)?;
         positive("usable", self.usable)?;
         positive("sold_by", self.sold_by)?;
+        positive("price_per", self.priced_by())?;
         if self.usable > self.width {
             return Err(ClothProblem::new(
                 "usable",
@@ -267,9 +275,9 @@ impl Bolt {
         }
     }
 
-    /// A yard or a metre: what prices are for.
+    /// What the price is for: a yard or a metre where it does not say.
     pub fn priced_by(&self) -> Length {
-        if self.unit.is_imperial() { YARD } else { METRE }
+        self.price_per.unwrap_or(if self.unit.is_imperial() { YARD } else { METRE })
     }
 
     /// What this much costs in hundredths of the currency, a part of one counted as whole.

@@ -483,7 +483,9 @@ macro_rules! fields {
     };
 }
 
-fields!(Job: name, unit, region, built, address, reach, away, instruments, cloths, settings, hardware, trade, quotes, payments);
+fields!(
+    Job: name, unit, region, built, address, reach, away, instruments, cloths, settings, hardware, shelf, trade, quotes, payments
+);
 fields!(Room: name);
 fields!(Opening: name, wall, choices, alternatives, progress);
 

@@ -409,6 +409,12 @@ pub enum Direction {
 pub struct Cloth {
     /// The name openings choose it by.
     pub name: String,
+    /// What its maker calls it: pattern and colour, as it is ordered.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub code: String,
+    /// Who it is bought from.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub supplier: String,
     /// Full width, selvages included.
     pub width: Typed,
     /// Usable width, selvages left out; when left out, the full width less the selvages that are given.
@@ -438,12 +444,21 @@ pub struct Cloth {
     /// Weight in grams per square metre.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub weight_gsm: Option<u32>,
-    /// Price of a yard (a house in inches) or a metre, in hundredths of the currency.
+    /// Price of what [`Self::price_per`] says, in hundredths of the currency.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub price_cents: Option<u64>,
     /// True where it is the client's own: nothing is bought of it, and its handling is charged.
     #[serde(default, skip_serializing_if = "is_default")]
     pub clients_own: bool,
+    /// The length that the price is for; a yard (a house in inches) or a metre when left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub price_per: Option<Typed>,
+    /// True when no more of it is to be had: the client's own, or what is left of one that is made no more.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub no_more: bool,
+    /// A remark.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub note: String,
     /// Lengths on hand: a roll, or pieces.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub on_hand: Vec<Typed>,

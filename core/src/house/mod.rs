@@ -10,6 +10,7 @@ pub mod file;
 mod hardware;
 mod place;
 mod reading;
+mod shelf;
 mod workroom;
 
 pub use choice::{
@@ -21,12 +22,14 @@ pub use decision::Decision;
 pub use hardware::{Anchor, AnchorScrew, Bracket, Hardware, LiftKind, Screw};
 pub use place::Place;
 pub use reading::{Instrument, InstrumentKind, Reading, Skip, TapeClass, Withdrawn};
+pub use shelf::{Flaw, ShelfPiece};
 pub use workroom::Workroom;
 
 use crate::length::LengthUnit;
 use crate::settings::{Changes, SettingProblem, Settings};
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 use uuid::Uuid;
 
 /// One client's house: what was read there and what was chosen.
@@ -90,6 +93,9 @@ pub struct Job {
     /// Photos of the house.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub photos: Vec<Photo>,
+    /// What lies on the shelf: of the workroom's own record alone, which is in no job file by itself.
+    #[serde(skip)]
+    pub shelf: BTreeMap<Uuid, ShelfPiece>,
     /// Fields of the house, its rooms and openings that two devices set apart. Only a house out of a book has them: a
     /// job file holds what is shown.
     #[serde(skip)]
@@ -260,6 +266,7 @@ impl Job {
             rooms: Vec::new(),
             notes: Vec::new(),
             photos: Vec::new(),
+            shelf: BTreeMap::new(),
             disagreements: Vec::new(),
         }
     }

@@ -1,8 +1,9 @@
 //! What a workroom keeps once for every house: its numbers, its hardware, its cloths. A house lays its own over them.
 
-use super::{Cloth, Hardware, Job, Trade};
+use super::{Cloth, Hardware, Job, ShelfPiece, Trade};
 use crate::settings::Changes;
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 use uuid::Uuid;
 
 /// A workroom's own. In the log its facts stand under [`Workroom::ID`] as a house's do, so that they are exchanged, merged
@@ -22,6 +23,9 @@ pub struct Workroom {
     /// How it trades: name, currency, taxes, what it pays.
     #[serde(skip_serializing_if = "Trade::is_empty")]
     pub trade: Trade,
+    /// Pieces of cloth on its shelf.
+    #[serde(skip_serializing_if = "BTreeMap::is_empty")]
+    pub shelf: BTreeMap<Uuid, ShelfPiece>,
 }
 
 impl Workroom {

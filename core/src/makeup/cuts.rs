@@ -449,10 +449,11 @@ fn valance(
     }
 }
 
-/// Face cloth where the board is seen from below or nothing else is there, lining inside an opening.
+/// Face cloth where the board is seen from below or nothing else is there, lining inside an opening and where the house says so.
 fn board_cover(order: &Order<'_>, cuts: &mut Vec<Cut>, workings: &mut Vec<Working>) {
     let settings = order.settings;
-    let face = order.mount == Mount::Outside || !is_lined(order.choices);
+    let outside = order.mount == Mount::Outside && settings.board_cover_in_lining == 0;
+    let face = outside || !is_lined(order.choices);
     let material = if face { Material::Face } else { Material::Lining };
     let end = order.tape(order.board_height, Direction::Up);
     let width = Sum::of("board cover, cut width")

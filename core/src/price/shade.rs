@@ -2,7 +2,7 @@
 
 use super::Ways;
 use crate::buying::{self, Buying, MatchAt};
-use crate::house::Below;
+use crate::house::{Below, Cloth};
 use crate::length::{Length, LengthUnit};
 use crate::makeup::StickUse;
 use crate::money::{Currency, Money};
@@ -89,7 +89,9 @@ impl Priced {
 pub fn of_shade(house: &WorkedHouse<'_>, worked: &Worked<'_>, ways: &Ways) -> Option<Priced> {
     let settings = &house.settings;
     // Alone, so without the name that tells it from others.
-    let shade = to_buy(house, worked, "")?;
+    let mut shade = to_buy(house, worked, "")?;
+    let off_no_shelf = shade.cloth.map(|cloth| Cloth { on_hand: Vec::new(), ..cloth.clone() });
+    shade.cloth = off_no_shelf.as_ref();
     let list = buying::buy(&[shade], MatchAt::default(), settings, &ways.shop, house.job.unit);
     let own_cloth = shade.cloth.is_some_and(|cloth| cloth.clients_own);
     let mut priced = Priced { count: worked.opening.choices.count.get(), ..Priced::default() };

@@ -49,7 +49,7 @@ pub fn cutting(heading: &Heading<'_>, plans: &Plans) -> Markup {
 fn one_cloth<'a>(heading: &Heading<'a>, planned: &'a ClothPlan, blocks: &mut Vec<Block<'a>>) {
     let show = |length: Length| heading.show(length);
     let marked = |length: Length| heading.show_marked(length);
-    let ClothPlan { bolt, wants, plan } = planned;
+    let ClothPlan { bolt, wants, plan, held } = planned;
     let title = sentence(&bolt.name).trim_end_matches('.').to_owned();
     let mut said = vec![format!("Buy {}; used {}", marked(plan.buy), marked(plan.used))];
     if plan.spare > Length::ZERO {
@@ -80,7 +80,8 @@ fn one_cloth<'a>(heading: &Heading<'a>, planned: &'a ClothPlan, blocks: &mut Vec
         text.push(' ');
         text.push_str(&sentence(note));
     }
-    if !plan.not_on_hand.is_empty() {
+    let from_hand = if held.is_empty() { "on hand" } else { "shelf" };
+    if !plan.not_on_hand.is_empty() && held.is_empty() {
         let names: Vec<&str> = plan.not_on_hand.iter().map(|i| wants[*i].name.as_str()).collect();
         text.push_str(&format!(" No length on hand takes: {}.", names.join("; ")));
     }
@@ -104,7 +105,7 @@ fn one_cloth<'a>(heading: &Heading<'a>, planned: &'a ClothPlan, blocks: &mut Vec
                     td.tick { span.box.small {} }
                     td { (name) }
                     td { (heading.set(&part)) }
-                    @if some_on_hand { td { @match piece.on_hand { Some(i) => { "on hand" @if let Some(length) = bolt.on_hand.get(i) { ", " (heading.set(&show(*length))) } } None => "the bolt" } } }
+                    @if some_on_hand { td { @match piece.on_hand { Some(i) => { (from_hand) ", " @match held.get(i) { Some(held) => (heading.set(&held.words(heading.unit()))), None => @if let Some(length) = bolt.on_hand.get(i) { (heading.set(&show(*length))) } } } None => "the bolt" } } }
                     td.n { (heading.len(piece.x)) } td.n { (heading.len(piece.y)) }
                     td.n { b { (heading.len(piece.across)) } } td.n { b { (heading.len(piece.along)) } }
                     @if matched { td.n { @if let Some(phase) = piece.phase { (heading.len(phase)) } } }

@@ -30,6 +30,7 @@ pub fn making(heading: &Heading<'_>, worked: &Worked<'_>, plans: Option<&Plans>)
         || {
             let alone = buying::Shade {
                 name: &name,
+                room: worked.room.id,
                 makeup: made,
                 choices,
                 cloth,

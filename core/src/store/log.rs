@@ -185,6 +185,12 @@ pub(super) fn has_job(conn: &Connection, job: Uuid) -> rusqlite::Result<bool> {
     conn.prepare_cached("SELECT 1 FROM fact WHERE job = ?1 LIMIT 1")?.exists([job.into_bytes()])
 }
 
+/// The last row of a job; 0 where there is none.
+pub(super) fn last_of(conn: &Connection, job: Uuid) -> rusqlite::Result<i64> {
+    conn.prepare_cached("SELECT coalesce(max(seq), 0) FROM fact WHERE job = ?1")?
+        .query_row([job.into_bytes()], |row| row.get(0))
+}
+
 /// Facts that this book's own devices wrote, after `seq`, in order of writing.
 pub(super) fn own_after(conn: &Connection, seq: i64, limit: usize) -> rusqlite::Result<Vec<(i64, Fact)>> {
     let sql = format!("{SELECT} WHERE seq > ?1 AND device IN (SELECT device FROM own_device) ORDER BY seq LIMIT ?2");

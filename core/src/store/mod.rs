@@ -34,6 +34,7 @@ use files::beside;
 use reserve::Reserve;
 use rusqlite::config::DbConfig;
 use rusqlite::{Connection, OptionalExtension, Transaction, TransactionBehavior, params};
+use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::io::Read;
@@ -204,6 +205,8 @@ pub struct Book {
     device: Uuid,
     level: Level,
     notices: Vec<Notice>,
+    /// The workroom as it was read last, and its last row: every house asks for it.
+    workroom: RefCell<Option<(i64, Workroom)>>,
     /// Where the book really is, when it cannot be written. After `conn`: the file is closed before it is removed.
     copy: Option<Copy>,
 }
@@ -383,6 +386,7 @@ impl Book {
             device: Uuid::nil(),
             level: Level::Full,
             notices: Vec::new(),
+            workroom: RefCell::default(),
             copy: None,
         };
         book.settle_device(moments)?;
@@ -419,6 +423,7 @@ impl Book {
             device,
             level: Level::Full,
             notices: self.notices.clone(),
+            workroom: RefCell::default(),
             copy: None,
         })
     }
@@ -536,13 +541,22 @@ impl Book {
     /// # Errors
     /// [`StoreProblem::Damaged`], [`StoreProblem::Disk`].
     pub fn workroom(&self) -> Result<Workroom, StoreProblem> {
+        // Its facts are never erased, so the last of them tells whether there are others.
+        let last =
+            log::last_of(&self.conn, Workroom::ID).map_err(|error| self.fails("looking for the workroom", &error))?;
+        if let Some((_, kept)) = self.workroom.borrow().as_ref().filter(|(at, _)| *at == last) {
+            return Ok(kept.clone());
+        }
         let folded = fold(&self.facts(Workroom::ID)?);
-        Ok(folded.map_or_else(Workroom::default, |house| Workroom {
+        let workroom = folded.map_or_else(Workroom::default, |house| Workroom {
             settings: house.job.settings,
             hardware: house.job.hardware,
             cloths: house.job.cloths,
             trade: house.job.trade,
-        }))
+            shelf: house.job.shelf,
+        });
+        self.workroom.replace(Some((last, workroom.clone())));
+        Ok(workroom)
     }
 
     /// A house as its job file holds it ([`crate::house::file::write`]). `None` when its opening is not here.

@@ -2,19 +2,28 @@
 //!
 //! This module decides nothing of its own; it hands each module what the ones before it found.
 
+mod arrival;
+mod cloths;
 mod cut;
 mod differ;
+mod keep;
 mod set;
+mod short;
 
+pub use arrival::{Arrival, Arrived, arrival, with_arrived};
+pub use cloths::cloth_differs;
 pub use differ::{Differs, differs};
+pub use keep::{Keep, keep};
 pub use set::set_answers;
+pub use short::{Short, ShortStep, short};
 
 use crate::apart;
 use crate::buying::{self, Buying, MatchAt, Shop};
 use crate::care::{self, Caution};
+use crate::cloth::{Bolt, at_hand};
 use crate::fixing::{self, Fixing};
 use crate::flag::{Flag, Severity};
-use crate::house::{Job, Mount, Opening, Place, Room};
+use crate::house::{Cloth, Job, Mount, Opening, Place, Room};
 use crate::length::Length;
 use crate::makeup::{self, Makeup, MakeupProblem, Order};
 use crate::mount::{self, Catalogue, Edge, Form, Mounting, Mounts, Offer};
@@ -492,7 +501,8 @@ fn buying_of(house: &WorkedHouse<'_>, shop: &Shop, which: impl Fn(&Worked<'_>) -
         .iter()
         .filter_map(|(at, name)| to_buy(house, Some(&house.openings[*at]).filter(|one| which(one))?, name))
         .collect();
-    buying::buy(&shades, MatchAt::default(), &house.settings, shop, house.job.unit)
+    let shelf = |cloth: &Cloth, bolt: &Bolt| at_hand(&house.job.workroom.shelf, house.job.id, cloth, bolt);
+    buying::buy_from(&shades, MatchAt::default(), &house.settings, shop, house.job.unit, &shelf)
 }
 
 /// A shade as it is bought for, under a name; nothing where it has no size or cannot be made.
@@ -501,6 +511,7 @@ pub(crate) fn to_buy<'a>(house: &'a WorkedHouse<'_>, one: &'a Worked<'_>, name: 
     let shade = one.shade.as_ref()?;
     Some(buying::Shade {
         name,
+        room: one.room.id,
         makeup: shade.makeup.as_ref().ok()?,
         choices: &one.opening.choices,
         cloth: one.opening.choices.cloth.as_deref().and_then(|cloth| house.job.cloth(cloth)),

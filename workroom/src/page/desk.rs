@@ -132,7 +132,7 @@ impl DeskProblem {
 /// The book, and where a person is in it.
 #[derive(Debug)]
 pub(super) struct Desk {
-    book: Book,
+    pub(super) book: Book,
 }
 
 impl Desk {

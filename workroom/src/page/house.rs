@@ -113,7 +113,7 @@ pub(super) fn page(
                         button type="submit" data-id="erase" { "Erase it" }
                     }
                 }
-                p.more { a href={ (at) "/settings" } { "Settings" } " " a href={ (at) "/file" } { "Job file" } }
+                p.more { a href={ (at) "/cloths" } { "Cloths" } " " a href={ (at) "/settings" } { "Settings" } " " a href={ (at) "/file" } { "Job file" } }
             }
         }
     };

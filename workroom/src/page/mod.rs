@@ -4,20 +4,25 @@
 //! for changes. Without it everything still works, with reloads. Every mutation goes through the walk
 //! ([`desk::Desk::act`]) or one of two small forms, and is on the disk before the answer leaves.
 
+mod cloths;
 mod desk;
 mod door;
 mod effect;
+mod fields;
 mod figures;
 mod guard;
 mod house;
+mod keeping;
 mod labels;
 mod leaves;
 mod lengths;
+mod numbers;
 mod opening;
 mod pad;
 mod paper;
 mod prices;
 mod sections;
+mod shelf;
 mod views;
 
 use crate::book::BookArgs;
@@ -198,6 +203,9 @@ fn router(desk: Desk, guard: Arc<guard::Guard>, hub: Option<Arc<hub::Hub>>) -> R
         .route("/house/{house}/prices", get(prices::show).post(prices::act))
         .route("/house/{house}/quotes/{number}", get(prices::quote))
         .route("/trade", get(prices::trade).post(prices::keep_trade))
+        .merge(cloths::routes())
+        .merge(shelf::routes())
+        .merge(keeping::routes())
         .route("/workroom", get(workroom))
         .route("/workroom/invite", post(invite))
         .route("/workroom/confirm", post(confirm))
@@ -424,11 +432,12 @@ async fn settings(
     State(app): State<App>,
     headers: HeaderMap,
     Path(house): Path<Uuid>,
+    Query(find): Query<numbers::Find>,
 ) -> Result<Response, DeskProblem> {
     let token = app.guard.token();
     app.page(&headers, format!("/house/{house}/settings"), move |desk| {
         let screen = desk.screen(&Spot::Settings(house))?;
-        Ok(views::settings(&screen, &desk.house(house)?.job, &token))
+        Ok(views::settings(&screen, &desk.house(house)?.job, &find.find, &token))
     })
     .await
 }

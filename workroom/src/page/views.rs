@@ -349,6 +349,7 @@ pub(super) fn houses(
         }
         section.pane {
             p { a href={ "/house/" (Workroom::ID) "/settings" } { "The workroom's numbers" } ": what every house is made by that has none of its own." }
+            p { a href="/cloths" { "The workroom's cloths" } ", " a href="/shelf" { "its shelf" } " and " a href="/order" { "what to order" } "." }
             h2 { "Begin a house" }
             p { "The unit is the one that its tape is read in; every length can be shown in the other." }
             (ways.naming(&shown.begin))
@@ -472,7 +473,7 @@ pub(super) fn leaving(screen: &Screen, job: &Job, token: &str) -> Content {
 }
 
 /// The numbers of the house.
-pub(super) fn settings(screen: &Screen, job: &Job, token: &str) -> Content {
+pub(super) fn settings(screen: &Screen, job: &Job, find: &str, token: &str) -> Content {
     let at = format!("/house/{}/settings", job.id);
     let ways = Ways { at: &at, token };
     let of_all = job.id == Workroom::ID;
@@ -494,19 +495,7 @@ pub(super) fn settings(screen: &Screen, job: &Job, token: &str) -> Content {
             }
             (ways.choices(&shown.house))
             (ways.naming(&shown.by))
-            table.list.numbers {
-                thead { tr { th { "Number" } th.n { "Here" } th.n { "Usual" } th { "Why" } } }
-                tbody {
-                    @for row in &shown.rows {
-                        tr.changed[row.changed] {
-                            td { (row.words) }
-                            td.n { strong { (column(&row.value)) } @if row.changed { " changed" } }
-                            td.n { (column(&row.default)) }
-                            td { (set(&row.reason)) details { summary { "Change" } (ways.naming(&row.change)) @if row.changed { (ways.button(&row.reset, "small plain")) } } }
-                        }
-                    }
-                }
-            }
+            (super::numbers::groups(&ways, job, &shown.rows, find))
         }
     };
     Content { title, trail, outdoors, markup }
