@@ -58,7 +58,7 @@ mod tests {
         for (typed, meant) in [
             ("herron", houses[0]),
             ("Heorn lane", houses[0]),
-            ("heronlane", houses[0]),
+            ("millcotage", houses[2]),
             ("quai", houses[1]),
             ("third flor", houses[1]),
             ("mil cotage", houses[2]),
