@@ -14,9 +14,11 @@ import attacks
 import journeys
 import looks
 import paper
+import together
 
 ALL = [
     *journeys.JOURNEYS,
+    *together.JOURNEYS,
     attacks.nothing_gets_in,
     attacks.words_stay_words,
     looks.html_is_valid,
