@@ -68,7 +68,7 @@ def nothing_gets_in(program):
             check(status in (200, 400, 404, 414, 431) and "root:" not in text, f"{path[:60]} answers {status}")
 
         huge = "x" * 3_000_000
-        for path, fields in (("/take-in", {"token": token, "text": huge}), ("/ask", {**ask, "why": huge}), ("/act", {"token": token, "at": "/", "event": huge})):
+        for path, fields in (("/unit", {"token": token, "at": "/", "unit": huge}), ("/ask", {**ask, "why": huge}), ("/act", {"token": token, "at": "/", "event": huge})):
             check(form(desk, path, fields)[0] == 413, f"{path} read 3 MB")
         for event in ("", "{", "null", "[]", '{"do":"none"}', '{"do":"show_house","house":"x"}', '{"do":"press","key":{"digit":77}}', '{"do":"choose"}', "\u0000", '{"do":' * 5000):
             status = form(desk, "/act", {"token": token, "at": f"/house/{house}", "event": event})[0]

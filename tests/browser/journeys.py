@@ -11,6 +11,9 @@ QUAY = ROOT / "fixtures" / "houses" / "quay-flat.json"
 # Two accepts closer than this are one for the walk: a thumb that bounces. A hand at a keyboard takes longer.
 BOUNCE = 0.45
 
+# Keys and clicks for a reading of a paper note, all that is written included.
+MOST_ACTIONS = 7
+
 # Three windows on paper, as a measurer writes them: widths top, middle, bottom; heights; diagonals; depth.
 WINDOWS = {
     "Window": ["35 7/8", "35 7/8", "35 13/16", "60", "60", "69 15/16", "69 15/16", "3 1/2"],
@@ -163,7 +166,7 @@ def a_note_from_paper(program):
         browser.click("button", "Begin in inches")
         browser.click("button", "Kitchen")
         browser.sees("Which window or door")
-        keys = typed_chars = 0
+        keys = typed_chars = clicks = readings = 0
         for n, (name, (choices, note)) in enumerate(NOTE.items()):
             if n:
                 browser.go(house)
@@ -174,6 +177,8 @@ def a_note_from_paper(program):
                 house = browser.driver.current_url.removesuffix("/walk")
             browser.click("[data-id=result]")
             browser.sees("Every reading")
+            # Naming the opening, opening its note, keeping it: and each choice that the note has.
+            clicks += 4 + len(choices)
             for choice in choices:
                 browser.click(f"[data-id='{choice}']")
                 browser.until(lambda: browser.find(f"[data-id='{choice}']").get_attribute("aria-pressed"), f"{choice} chosen")
@@ -223,6 +228,7 @@ def a_note_from_paper(program):
                 browser.until(lambda: "3/7" not in browser.find("table.note").text, "the field read")
             browser.click("[data-id=note_keep]")
             browser.sees(f"{name}: {len(note)} readings kept.")
+            readings += len(note)
         browser.picture("note-kept")
         job = json.loads(desk.run("export", "--book", desk.book, "Mill Cottage"))
         for opening in job["rooms"][0]["openings"]:
@@ -261,7 +267,9 @@ def a_note_from_paper(program):
         # The note that could not be read was answered as such.
         said = [line for line in browser.complaints() if "422" not in line]
         check(not said, f"the browser complains: {said}")
-        print(f"a note of {len(NOTE)} openings: {keys} keys, {typed_chars} of them what is written", flush=True)
+        each = (keys + clicks) / readings
+        print(f"  a note of {len(NOTE)} openings, {readings} readings: {keys} keys, {typed_chars} of them what is written, {clicks} clicks; {each:.2f} actions a reading", flush=True)
+        check(each <= MOST_ACTIONS, f"{each:.2f} actions a reading, {MOST_ACTIONS} at most")
 
 
 def places(browser, house, opening):
@@ -496,10 +504,10 @@ def a_photo(program):
         browser.click("a", "Heron Lane, number nine")
         shot = browser.picture("photo")
         browser.click("a", "Dormer")
-        browser.click("summary", "Add a photo")
+        browser.click("summary", "Add photos")
         browser.find("[name=photo]").send_keys(str(shot))
         browser.type("[name=caption]", "From the room")
-        browser.click("button", "Add it")
+        browser.click("button", "Add")
         browser.sees("From the room")
         shown = lambda: browser.driver.execute_script("return document.querySelector('.photos img')?.naturalWidth || 0")
         browser.driver.execute_script("document.querySelector('.photos img').scrollIntoView()")

@@ -17,9 +17,11 @@ import labels
 import looks
 import paper
 import prices
+import together
 
 ALL = [
     *journeys.JOURNEYS,
+    *together.JOURNEYS,
     *prices.JOURNEYS,
     *cloths.JOURNEYS,
     attacks.nothing_gets_in,

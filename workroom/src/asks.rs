@@ -2,7 +2,8 @@
 //! write down a reading that answers.
 
 use crate::book::{BookArgs, find, say};
-use crate::{Outcome, moments};
+use crate::near::{hint, near};
+use crate::{Outcome, listed, moments};
 use anyhow::{Context as _, bail};
 use hangtrue_core::fact::Body;
 use hangtrue_core::house::{Ask, Job, Opening, Place, Reading, Room};
@@ -55,21 +56,27 @@ pub(crate) fn erase(at: &BookArgs, house: &str, name: &str, by: &str) -> anyhow:
 }
 
 /// Lists what is asked and not answered.
-pub(crate) fn list(at: &BookArgs) -> anyhow::Result<Outcome> {
+pub(crate) fn list(at: &BookArgs, json: bool) -> anyhow::Result<Outcome> {
     let book = at.read()?;
-    let mut any = false;
+    let (mut any, mut all) = (false, Vec::new());
     for line in book.houses()? {
         let job = book.job(line.job)?.context("a listed house is in the book")?;
         for (room, opening) in job.openings() {
             for ask in opening.asks.iter().filter(|ask| !opening.is_answered(ask)) {
                 any = true;
+                if json {
+                    all.push(listed::ask(&job, room, opening, ask));
+                    continue;
+                }
                 let places: Vec<&str> = ask.places.iter().map(|place| place.words()).collect();
                 let places = if places.is_empty() { "all of it".to_owned() } else { places.join(", ") };
                 say(&format!("{}, {}, {}: {places}. {} ({})", job.name, room.name, opening.name, ask.why, ask.by))?;
             }
         }
     }
-    if !any {
+    if json {
+        listed::print(&serde_json::json!({ "asks": all }))?;
+    } else if !any {
         say("Nothing is asked.")?;
     }
     Ok(Outcome::Good)
@@ -111,20 +118,35 @@ pub(crate) fn read(
 }
 
 fn find_place(name: &str) -> anyhow::Result<Place> {
-    let all = || Place::ALL.iter().map(|place| place.code()).collect::<Vec<_>>().join(", ");
-    let found = Place::ALL.iter().find(|place| place.code() == name);
-    found.copied().with_context(|| format!("there is no place \"{name}\"; they are: {}", all()))
+    let codes: Vec<&str> = Place::ALL.iter().map(|place| place.code()).collect();
+    let found = Place::ALL.iter().find(|place| place.code() == name || place.words() == name.to_lowercase());
+    let near = || near(name, &codes);
+    found.copied().with_context(|| match near().as_slice() {
+        [] => format!("there is no place \"{name}\"; they are: {}", codes.join(", ")),
+        near => format!("there is no place \"{name}\"; did you mean {}?", near.join(" or ")),
+    })
 }
 
-/// The opening whose room's and own name have this text in them: one, or a clear refusal.
+/// The opening whose room's and own name have this text in them: one, or a clear refusal. The whole name goes before a
+/// part of another's.
 pub(crate) fn find_opening<'a>(job: &'a Job, name: &str) -> anyhow::Result<(&'a Room, &'a Opening)> {
     let wanted = name.to_lowercase();
     let words = |(room, opening): &(&Room, &Opening)| format!("{}, {}", room.name, opening.name);
-    let found: Vec<_> = job.openings().filter(|both| words(both).to_lowercase().contains(&wanted)).collect();
-    let known = || job.openings().map(|both| words(&both)).collect::<Vec<_>>().join("; ");
-    match found.as_slice() {
-        [one] => Ok(*one),
-        [] => bail!("no opening of {} has \"{name}\" in its name; they are: {}", job.name, known()),
-        _ => bail!("\"{name}\" is in the name of {} openings; write more of it", found.len()),
+    let is_whole =
+        |both: &(&Room, &Opening)| words(both).to_lowercase() == wanted || both.1.name.to_lowercase() == wanted;
+    let part: Vec<_> = job.openings().filter(|both| words(both).to_lowercase().contains(&wanted)).collect();
+    let whole: Vec<_> = part.iter().copied().filter(is_whole).collect();
+    let list = |all: &[(&Room, &Opening)]| all.iter().map(words).collect::<Vec<_>>();
+    match (whole.as_slice(), part.as_slice()) {
+        ([one], _) | (_, [one]) => Ok(*one),
+        (_, []) => {
+            let known = list(&job.openings().collect::<Vec<_>>());
+            let known: Vec<&str> = known.iter().map(String::as_str).collect();
+            let how = hint(name, &known, "hangtrue show HOUSE");
+            bail!("no opening of {} has \"{name}\" in its name; {how}", job.name)
+        }
+        _ => {
+            bail!("\"{name}\" is in the name of {} openings; write more of it: {}", part.len(), list(&part).join("; "))
+        }
     }
 }

@@ -1,6 +1,8 @@
 //! The commands on the book of houses: take in, list, show, write sheets, export; and the demo.
 
-use crate::{Outcome, moments, table};
+use crate::asks::find_opening;
+use crate::near::hint;
+use crate::{Outcome, listed, moments, table};
 use anyhow::{Context as _, bail};
 use clap::Args;
 use hangtrue::plain::plain;
@@ -75,10 +77,12 @@ pub(crate) fn take(at: &BookArgs, files: &[PathBuf], by: &str) -> anyhow::Result
 }
 
 /// Lists the houses.
-pub(crate) fn houses(at: &BookArgs) -> anyhow::Result<Outcome> {
+pub(crate) fn houses(at: &BookArgs, json: bool) -> anyhow::Result<Outcome> {
     let book = at.read()?;
     let lines = book.houses()?;
-    if lines.is_empty() {
+    if json {
+        listed::print(&listed::houses(&lines, &alone(&book)?))?;
+    } else if lines.is_empty() {
         say("There is no house in this book yet. Take one in: hangtrue take FILE")?;
     } else {
         let alone = alone(&book)?;
@@ -128,24 +132,16 @@ pub(crate) fn check(at: &BookArgs, mend: bool) -> anyhow::Result<Outcome> {
 }
 
 /// Shows a house, or one opening of it.
-pub(crate) fn show(at: &BookArgs, house: &str, opening: Option<&str>) -> anyhow::Result<Outcome> {
+pub(crate) fn show(at: &BookArgs, house: &str, opening: Option<&str>, json: bool) -> anyhow::Result<Outcome> {
     let job = find(at, house)?;
     let worked = work::house(&job, Catalogue::standard(job.unit))?;
     match opening {
+        None if json => listed::print(&listed::house(&worked))?,
         None => say(&house_words(&worked))?,
         Some(name) => {
-            let wanted = name.to_lowercase();
-            let named = |worked: &&work::Worked<'_>| {
-                format!("{}, {}", worked.room.name, worked.opening.name).to_lowercase().contains(&wanted)
-            };
-            let found: Vec<_> = worked.openings.iter().filter(named).collect();
-            match found.as_slice() {
-                [one] => say(&table::opening(&job, one))?,
-                [] => bail!("no opening of {} has \"{name}\" in its name; they are: {}", job.name, names(&worked)),
-                _ => {
-                    bail!("\"{name}\" is in the name of {} openings; write more of it: {}", found.len(), names(&worked))
-                }
-            }
+            let id = find_opening(&job, name)?.1.id;
+            let one = worked.opening(id).context("an opening that was found is in its house")?;
+            if json { listed::print(&listed::opening(&job, one))? } else { say(&table::opening(&job, one))? }
         }
     }
     Ok(Outcome::Good)
@@ -209,12 +205,9 @@ fn house_words(worked: &WorkedHouse<'_>) -> String {
         for reason in &one.standing.reasons {
             let _ = writeln!(out, "{}", table::reason_words(reason));
         }
+        out.push_str(&table::asks(one.opening));
     }
     out
-}
-
-fn names(worked: &WorkedHouse<'_>) -> String {
-    worked.openings.iter().map(|one| format!("{}, {}", one.room.name, one.opening.name)).collect::<Vec<_>>().join("; ")
 }
 
 /// The house of this name or id: one, or a clear refusal. The whole name goes before a part of it.
@@ -236,7 +229,10 @@ pub(crate) fn find(at: &BookArgs, house: &str) -> anyhow::Result<Job> {
     match found {
         [one] => book.job(one.job)?.context("a listed house is in the book"),
         [] if lines.is_empty() => bail!("{} has no house yet; take one in: hangtrue take FILE", at.book.display()),
-        [] => bail!("no house has \"{house}\" in its name; they are: {}", known(&lines.iter().collect::<Vec<_>>())),
+        [] => {
+            let names: Vec<&str> = lines.iter().map(|line| line.name.as_str()).collect();
+            bail!("no house has \"{house}\" in its name; {}", hint(house, &names, "hangtrue houses"))
+        }
         _ => bail!("\"{house}\" may be {} houses; write the whole name, or an id: {}", found.len(), known(found)),
     }
 }
@@ -286,7 +282,7 @@ fn write_sheets(job: &Job, wanted: Wanted<'_>, folder: &Path, day: &str) -> anyh
         .filter(|(_, one)| wanted.opening.is_none_or(|name| title(one).to_lowercase().contains(&name.to_lowercase())))
         .collect();
     if let (Some(name), true) = (wanted.opening, chosen.is_empty()) {
-        bail!("no opening of {} has \"{name}\" in its name; they are: {}", job.name, names(&worked));
+        find_opening(job, name)?;
     }
     let folder = house_folder(job, folder)?;
     let mut written = Vec::new();
@@ -353,7 +349,12 @@ fn file_name(name: &str) -> String {
 /// A line on standard output; a reader that has gone away is no trouble of ours.
 pub(crate) fn say(words: &str) -> anyhow::Result<()> {
     // Names come from job files and from other devices.
-    match writeln!(std::io::stdout(), "{}", plain(words, true)) {
+    say_raw(&plain(words, true))
+}
+
+/// The same of what is fit for a terminal already.
+pub(crate) fn say_raw(words: &str) -> anyhow::Result<()> {
+    match writeln!(std::io::stdout(), "{words}") {
         Err(error) if error.kind() == std::io::ErrorKind::BrokenPipe => std::process::exit(0),
         other => Ok(other?),
     }

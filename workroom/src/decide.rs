@@ -4,13 +4,14 @@
 
 use crate::asks::find_opening;
 use crate::book::{BookArgs, find, say};
-use crate::{Outcome, moments};
+use crate::{Outcome, listed, moments};
 use anyhow::{Context as _, bail};
 use clap::Args;
 use hangtrue_core::fact::{Body, House, Moment};
 use hangtrue_core::store::Book;
 use hangtrue_core::walk::screen::{ChoiceGroup, OpeningScreen, Shown, Touch};
 use hangtrue_core::walk::{self, Event, SyncLine, Walk, World};
+use serde_json::json;
 use uuid::Uuid;
 
 /// What is decided, and where.
@@ -33,6 +34,9 @@ pub(crate) struct DecideArgs {
     /// Who decides
     #[arg(long, default_value = "")]
     by: String,
+    /// The list as one JSON object; DEVELOPERS.md has its shape
+    #[arg(long, conflicts_with = "question")]
+    json: bool,
 }
 
 /// What is set by hand, and where.
@@ -68,7 +72,7 @@ pub(crate) fn run(args: &DecideArgs) -> anyhow::Result<Outcome> {
     let screen = desk.screen()?;
     let groups: Vec<&ChoiceGroup> = questions(&screen).collect();
     let Some(number) = args.question else {
-        return list(&screen, &groups);
+        return if args.json { list_json(&screen, &groups) } else { list(&screen, &groups) };
     };
     let group = number
         .checked_sub(1)
@@ -101,6 +105,18 @@ fn list(screen: &OpeningScreen, groups: &[&ChoiceGroup]) -> anyhow::Result<Outco
             say("   --why \"...\"  leave it as it is, in your own words")?;
         }
     }
+    Ok(Outcome::Good)
+}
+
+fn list_json(screen: &OpeningScreen, groups: &[&ChoiceGroup]) -> anyhow::Result<Outcome> {
+    let answers = |group: &ChoiceGroup| -> Vec<serde_json::Value> {
+        let all = group.options.iter().enumerate();
+        all.map(|(n, option)| json!({ "number": n + 1, "label": option.label, "chosen": option.chosen })).collect()
+    };
+    let questions = groups.iter().enumerate().map(|(n, group)| {
+        json!({ "number": n + 1, "title": group.title, "own_words": is_question(group), "answers": answers(group) })
+    });
+    listed::print(&json!({ "says": screen.says, "questions": questions.collect::<Vec<_>>() }))?;
     Ok(Outcome::Good)
 }
 

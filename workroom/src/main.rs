@@ -10,7 +10,10 @@ mod decide;
 mod drain;
 mod kit;
 mod labels;
+mod listed;
+mod near;
 mod page;
+mod prompt;
 mod table;
 
 use book::BookArgs;
@@ -32,7 +35,7 @@ pub(crate) enum Outcome {
 #[command(version, about = "Measures, makes and hangs soft window coverings: from tape readings to finished sizes, sheets and lists", after_help = EXIT_CODES)]
 struct Args {
     #[command(subcommand)]
-    command: Command,
+    command: Option<Command>,
 }
 
 const EXIT_CODES: &str = "Exit codes: 0 all was done; 1 some of the input was refused and the rest was done; 2 the command could not be \
@@ -66,6 +69,9 @@ enum Command {
     Houses {
         #[command(flatten)]
         book: BookArgs,
+        /// One JSON object instead of a table; DEVELOPERS.md has its shape
+        #[arg(long)]
+        json: bool,
     },
     /// Look at the whole book: whether every fact, list and photo is what was written
     #[command(after_help = "Ends with 1 when something is not sound.\n\nExample:\n  hangtrue check --book houses.book")]
@@ -85,6 +91,9 @@ enum Command {
         house: String,
         /// The opening: any part of its room's and its own name
         opening: Option<String>,
+        /// One JSON object instead of a table; DEVELOPERS.md has its shape
+        #[arg(long)]
+        json: bool,
     },
     /// Write the sheets that a house is worked from: summary, buying, cutting, and for each opening making and hanging
     #[command(
@@ -200,6 +209,9 @@ enum Command {
     Asks {
         #[command(flatten)]
         book: BookArgs,
+        /// One JSON object instead of a table; DEVELOPERS.md has its shape
+        #[arg(long)]
+        json: bool,
     },
     /// Write down a reading; it answers an open ask for its place
     #[command(after_help = "Example:\n  hangtrue read heron \"study, east\" width_top \"35 7/8\" --by Ida")]
@@ -236,6 +248,21 @@ enum Command {
     Cloths(cloths::program::TableArgs),
     /// List what is on the workroom's shelf, or take it in and write it out as a table (CSV)
     Shelf(cloths::program::TableArgs),
+    /// Write the completions of a shell, to be put where it looks for them
+    #[command(
+        after_help = "Examples:\n  hangtrue completions bash > ~/.local/share/bash-completion/completions/hangtrue\n  hangtrue completions fish > ~/.config/fish/completions/hangtrue.fish"
+    )]
+    Completions {
+        /// Which shell
+        shell: clap_complete::Shell,
+    },
+    /// Write the manual: its first page to standard output, or the pages of all commands into a folder
+    #[command(after_help = "Examples:\n  hangtrue manual | man -l -\n  hangtrue manual --out ~/.local/share/man/man1")]
+    Manual {
+        /// The folder
+        #[arg(long, value_name = "FOLDER")]
+        out: Option<PathBuf>,
+    },
     /// Judge the readings of openings: do they hold together, what shape do they tell, what size fits inside
     #[command(after_help = TRUTH_HELP)]
     Truth,
@@ -325,12 +352,13 @@ fn main() -> ExitCode {
 }
 
 fn run(args: &Args) -> anyhow::Result<Outcome> {
-    match &args.command {
+    let Some(command) = &args.command else { return prompt::first() };
+    match command {
         Command::Demo { out } => book::demo(out),
         Command::Take { book, by, files } => book::take(book, files, by),
-        Command::Houses { book } => book::houses(book),
+        Command::Houses { book, json } => book::houses(book, *json),
         Command::Check { book, mend } => book::check(book, *mend),
-        Command::Show { book, house, opening } => book::show(book, house, opening.as_deref()),
+        Command::Show { book, house, opening, json } => book::show(book, house, opening.as_deref(), *json),
         Command::Sheets { book, house, opening, record, out } => {
             book::sheets(book, house, book::Wanted { opening: opening.as_deref(), record: *record }, out)
         }
@@ -345,7 +373,7 @@ fn run(args: &Args) -> anyhow::Result<Outcome> {
         Command::Key(args) => transport::run_key(args).map(|()| Outcome::Good),
         Command::Ask { book, house, opening, place, why, by } => asks::ask(book, house, opening, place, why, by),
         Command::Erase { book, house, sure, by } => asks::erase(book, house, sure, by),
-        Command::Asks { book } => asks::list(book),
+        Command::Asks { book, json } => asks::list(book, *json),
         Command::Read { book, house, opening, place, reading, by } => {
             asks::read(book, house, opening, place, reading, by)
         }
@@ -355,6 +383,8 @@ fn run(args: &Args) -> anyhow::Result<Outcome> {
         Command::Restore { book, folder } => transport::run_restore(&book.book, folder).map(|()| Outcome::Good),
         Command::Cloths(args) => cloths::program::cloths(args),
         Command::Shelf(args) => cloths::program::shelf(args),
+        Command::Completions { shell } => prompt::completions(*shell),
+        Command::Manual { out } => prompt::manual(out.as_deref()),
         Command::Truth => calculator(hangtrue_core::truth::calculator::Lines::default()),
         Command::Learn => calculator(hangtrue_core::truth::calculator::Learner::default()),
         Command::Size => calculator(hangtrue_core::mount::calculator::answer as calculators::Calculator),

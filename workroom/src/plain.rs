@@ -14,6 +14,19 @@ pub fn plain(text: &str, lines: bool) -> String {
     out
 }
 
+/// A JSON text with the same characters as JSON escapes them, so that it still reads back to what was written.
+pub fn json_plain(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for c in text.chars() {
+        if is_hidden(c) {
+            out.extend(c.encode_utf16(&mut [0; 2]).iter().map(|unit| format!("\\u{unit:04x}")));
+        } else {
+            out.push(c);
+        }
+    }
+    out
+}
+
 /// Controls (C0, DEL, C1), and the format characters that hide or reorder text: Unicode 16, general categories Cc, Cf, Zl,
 /// Zp, as far as terminals act on them; UTR 36 and the directional formatting characters of UAX 9.
 fn is_hidden(c: char) -> bool {
@@ -25,6 +38,14 @@ fn is_hidden(c: char) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn json_reads_back_and_hides_nothing() {
+        let text = "a\u{1b}[2J\u{202e}b\u{9b}\u{e0041}";
+        let shown = json_plain(&serde_json::to_string(text).unwrap());
+        assert!(shown.chars().all(|c| !is_hidden(c)), "{shown:?}");
+        assert_eq!(serde_json::from_str::<String>(&shown).unwrap(), text);
+    }
 
     #[test]
     fn words_of_the_trade_stay_and_what_a_terminal_obeys_does_not() {

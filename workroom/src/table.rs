@@ -15,7 +15,7 @@ fn table(head: &[&str]) -> Table {
     let mut table = Table::new();
     table.load_style(presets::UTF8_BORDERS_ONLY).set_content_arrangement(ContentArrangement::Dynamic);
     if table.width().is_none() {
-        table.set_width(110);
+        table.set_width(80);
     }
     table.set_header(head.iter().map(|words| Cell::new(words).add_attribute(Attribute::Bold)));
     table
@@ -49,16 +49,23 @@ pub(crate) fn house(house: &WorkedHouse<'_>) -> String {
 
 /// The houses of a book.
 pub(crate) fn houses(lines: &[HouseLine], alone: &BTreeMap<Uuid, u64>) -> String {
-    let mut table = table(&["House", "Rooms", "Openings", "Readings", "Only here", "Changed", "Id"]);
+    let mut table = table(&["House", "Rooms", "Openings", "Readings", "Only here", "Changed"]);
+    let mut names: BTreeMap<&str, u32> = BTreeMap::new();
     for line in lines {
+        *names.entry(line.name.trim()).or_default() += 1;
+    }
+    for line in lines {
+        // An id is what tells two of one name apart, and only they need it.
+        let shared = names.get(line.name.trim()).is_some_and(|count| *count > 1);
+        let name = if shared { format!("{} {}", line.name, line.job) } else { line.name.clone() };
+        let name = if line.asked > 0 { format!("{name} (to measure again: {})", line.asked) } else { name };
         table.add_row([
-            Cell::new(&line.name),
+            Cell::new(name),
             right(line.rooms),
             right(line.openings),
             right(line.readings),
             right(alone.get(&line.job).copied().unwrap_or_default()),
             Cell::new(line.changed.format("%Y-%m-%d %H:%M")),
-            Cell::new(line.job),
         ]);
     }
     table.to_string()
@@ -72,6 +79,7 @@ pub(crate) fn opening(job: &Job, worked: &Worked<'_>) -> String {
     for stop in worked.stop_cutting().into_iter().chain(worked.stop_hanging()) {
         let _ = writeln!(out, "{stop}");
     }
+    out.push_str(&asks(worked.opening));
     out.push('\n');
     out.push_str(&readings(worked.opening));
     let flags = worked.flags();
@@ -174,6 +182,18 @@ pub(crate) fn opening(job: &Job, worked: &Worked<'_>) -> String {
                 );
             }
         }
+    }
+    out
+}
+
+/// The open requests to measure an opening again, a line each.
+pub(crate) fn asks(opening: &Opening) -> String {
+    let mut out = String::new();
+    for ask in opening.asks.iter().filter(|ask| !opening.is_answered(ask)) {
+        let places: Vec<&str> = ask.places.iter().map(|place| place.words()).collect();
+        let places = if places.is_empty() { "all of it".to_owned() } else { places.join(", ") };
+        let day = ask.at.format("%Y-%m-%d");
+        let _ = writeln!(out, "!! To measure again: {places}. {} ({}, {day})", ask.why, ask.by);
     }
     out
 }

@@ -47,7 +47,10 @@ use set::set;
 /// The widest drawing that fits both papers, millimetres.
 const PAPER_WIDTH: f64 = 180.0;
 
-/// The style of every sheet; a page that shows sheets among other things links it.
+/// The look in one place: type, space, colours, of sheets and of the page alike.
+pub const TOKENS: &str = include_str!("tokens.css");
+
+/// The style of every sheet, over [`TOKENS`]; a page that shows sheets among other things links it.
 pub const STYLE: &str = include_str!("style.css");
 
 /// What every sheet of a house carries.
@@ -123,7 +126,7 @@ pub fn document(title: &str, sheets: &[Markup]) -> String {
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 (PreEscaped(MARK))
                 title { (title) }
-                style { (PreEscaped(STYLE)) }
+                style { (PreEscaped(TOKENS)) (PreEscaped(STYLE)) }
             }
             body { main { @for sheet in sheets { (sheet) } } }
         }

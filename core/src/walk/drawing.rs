@@ -2,6 +2,7 @@
 
 use super::screen::{Drawing, Ink, MarkKind, PenLine, PenMark, PenWords};
 use crate::house::{Opening, Place};
+use uuid::Uuid;
 
 // The opening, its trim and its sill, in the box. A picture, not to scale: what is read is written beside it.
 const LEFT: i32 = 300;
@@ -93,6 +94,11 @@ const fn turn((x1, y1): (i32, i32), (x2, y2): (i32, i32)) -> i32 {
     }
 }
 
+/// Where the tape goes at one place, on an opening that is nobody's.
+pub fn place_drawing(place: Place) -> Drawing {
+    draw(&Opening::new(Uuid::nil(), String::new()), Some(place), &[], false)
+}
+
 /// What was read at each place, the place to read now, and the places in doubt.
 pub(super) fn draw(opening: &Opening, lit: Option<Place>, doubtful: &[Place], values: bool) -> Drawing {
     let mut drawing = Drawing::default();
@@ -138,7 +144,6 @@ pub(super) fn draw(opening: &Opening, lit: Option<Place>, doubtful: &[Place], va
 #[cfg(test)]
 mod tests {
     use super::*;
-    use uuid::Uuid;
 
     #[test]
     fn every_place_lies_in_the_box_and_none_on_another() {

@@ -32,6 +32,7 @@ mod step;
 mod tests;
 
 pub use choose::Refusal;
+pub use drawing::place_drawing;
 pub use entry::{Entry, PadKey};
 pub use houses::is_listed;
 pub use order::{asked, is_read, is_skipped, needed};

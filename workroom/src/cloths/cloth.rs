@@ -7,7 +7,7 @@ use hangtrue_core::length::{Length, LengthUnit, Typed};
 use hangtrue_core::settings::Settings;
 
 /// Every field, in the order of the form.
-pub(crate) const FIELDS: [Field; 16] = [
+pub(crate) const FIELDS: [Field; 17] = [
     Field::text("name", "Name", "what openings choose it by"),
     Field::text("code", "Maker's code", "pattern and colour, as it is ordered"),
     Field::text("supplier", "Bought from", ""),
@@ -35,6 +35,12 @@ pub(crate) const FIELDS: [Field; 16] = [
         label: "Is there more to be had",
         hint: "",
         options: &[("no", "Yes, it can be bought"), ("yes", "No: what is on the shelf is all")],
+    },
+    Field {
+        name: "clients_own",
+        label: "Whose it is",
+        hint: "",
+        options: &[("no", "The workroom buys it"), ("yes", "The client's own: its handling is charged")],
     },
     Field::text("selvage_left", "Left selvage, face up", "left empty: half of what the usable width leaves"),
     Field::text("selvage_right", "Right selvage, face up", ""),
@@ -95,6 +101,7 @@ pub(crate) fn read(typing: &Typing, before: Option<&Cloth>, unit: LengthUnit) ->
     let weight_gsm = weight(&mut reader);
     let price = price(&mut reader);
     let no_more = reader.yes("no_more");
+    let clients_own = reader.yes("clients_own");
     let Some(width) = width.filter(|_| reader.slips.is_empty()) else { return Err(reader.slips) };
     let cloth = Cloth {
         name,
@@ -113,6 +120,7 @@ pub(crate) fn read(typing: &Typing, before: Option<&Cloth>, unit: LengthUnit) ->
         price_cents: price.as_ref().map(|(cents, _)| *cents),
         price_per: price.map(|(_, per)| per),
         no_more,
+        clients_own,
         note,
         on_hand: before.map(|before| before.on_hand.clone()).unwrap_or_default(),
     };
@@ -266,6 +274,7 @@ pub(crate) fn typing_by(cloth: &Cloth, write: &dyn Fn(&Typed) -> String, unit: L
     }
     typing.put("price", price_words(cloth, unit));
     typing.put("no_more", if cloth.no_more { "yes" } else { "no" });
+    typing.put("clients_own", if cloth.clients_own { "yes" } else { "no" });
     typing.put("selvage_left", some(&cloth.selvage_left));
     typing.put("selvage_right", some(&cloth.selvage_right));
     typing.put("note", cloth.note.as_str());

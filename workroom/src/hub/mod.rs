@@ -11,12 +11,13 @@ mod server;
 pub use server::{Hub, router, serve, store_of};
 
 use crate::moments;
-use crate::plain::plain;
+use crate::plain::{json_plain, plain};
 use anyhow::{Context, bail};
 use clap::{Args, Subcommand};
 use hangtrue_core::store::{Book, Files, private_folder};
 use hangtrue_core::sync::{FirmKey, Folder, Hash, PhotoWish, sync};
 use rustls::pki_types::{CertificateDer, PrivateKeyDer, PrivatePkcs8KeyDer};
+use serde_json::json;
 use std::fs;
 use std::io::{BufRead, Write};
 use std::net::{SocketAddr, UdpSocket};
@@ -50,14 +51,22 @@ pub struct HubArgs {
 #[derive(Debug, Subcommand)]
 enum HubCommand {
     /// List the paired devices.
-    Devices,
+    Devices {
+        /// One JSON object; DEVELOPERS.md has its shape
+        #[arg(long)]
+        json: bool,
+    },
     /// Take a device's key back.
     Revoke {
         /// Its name, or the start of its key's id.
         device: String,
     },
     /// Show who brought what, who was refused, who was paired.
-    Audit,
+    Audit {
+        /// One JSON object; DEVELOPERS.md has its shape
+        #[arg(long)]
+        json: bool,
+    },
     /// Pair a device with the hub that runs: for a hub that has no terminal.
     Pair,
 }
@@ -73,7 +82,17 @@ pub fn now_ms() -> u64 {
 /// In sentences for a person.
 pub fn run(args: &HubArgs) -> anyhow::Result<()> {
     match &args.command {
-        Some(HubCommand::Devices) => {
+        Some(HubCommand::Devices { json: true }) => {
+            let keys = keys::Keys::of(&args.folder)?.list()?;
+            let line = |key: &keys::DeviceKey| {
+                let state = if key.revoked_ms.is_some() { "revoked" } else { "active" };
+                json!({ "id": key.id, "name": key.name, "paired": instant(key.paired_ms), "access": state })
+            };
+            let all = json!({ "devices": keys.iter().map(line).collect::<Vec<_>>() });
+            println!("{}", json_plain(&all.to_string()));
+            Ok(())
+        }
+        Some(HubCommand::Devices { json: false }) => {
             for key in keys::Keys::of(&args.folder)?.list()? {
                 let state = if key.revoked_ms.is_some() { "revoked" } else { "active" };
                 println!("{}  {state:7}  paired {}  {}", key.id, day(key.paired_ms), plain(&key.name, false));
@@ -96,7 +115,16 @@ pub fn run(args: &HubArgs) -> anyhow::Result<()> {
             Ok(())
         }
         Some(HubCommand::Pair) => door::pair(&args.folder),
-        Some(HubCommand::Audit) => {
+        Some(HubCommand::Audit { json: true }) => {
+            let line = |line: audit::Line| {
+                json!({ "at": instant(line.ms), "what": line.what, "from": line.from, "device": line.device,
+                    "name": line.name, "bytes": line.bytes, "why": line.why })
+            };
+            let lines: Vec<_> = audit::Audit::read(&args.folder)?.into_iter().map(line).collect();
+            println!("{}", json_plain(&json!({ "audit": lines }).to_string()));
+            Ok(())
+        }
+        Some(HubCommand::Audit { json: false }) => {
             for line in audit::Audit::read(&args.folder)? {
                 let bytes = if line.bytes > 0 { format!("{} bytes", line.bytes) } else { String::new() };
                 let parts = [line.from, line.device, line.name, bytes, line.why];

@@ -1,5 +1,6 @@
 //! The book as the page uses it: screens of the walk for any address, events, asks, photos.
 
+use super::backup;
 use crate::moments;
 use hangtrue_core::fact::{Body, House, fold};
 use hangtrue_core::house::{Ask, Job, Photo, Place, Workroom, file};
@@ -10,16 +11,16 @@ use hangtrue_core::sync::alone;
 use hangtrue_core::walk::note::Field;
 use hangtrue_core::walk::{self, Event, PadKey, Screen, Walk, World, Write, screen::Shown};
 use hangtrue_core::work::{self, Differs};
-use serde_json::Value;
 use std::collections::BTreeMap;
+use std::path::PathBuf;
 use uuid::Uuid;
 
 /// The key under which the page keeps where a person is.
 const WALK: &str = "page.walk";
 
-/// The key under which what is typed of an opening's note is kept.
-fn note_key(opening: Uuid) -> String {
-    format!("page.note/{opening}")
+/// A key of one seat's own.
+fn own_key(key: &str, seat: &str) -> String {
+    if seat.is_empty() { key.to_owned() } else { format!("{key}/{seat}") }
 }
 
 /// A page's place in the conversation.
@@ -133,11 +134,44 @@ impl DeskProblem {
 #[derive(Debug)]
 pub(super) struct Desk {
     pub(super) book: Book,
+    /// The browser that is being served: each has a walk and notes of its own.
+    seat: String,
 }
 
 impl Desk {
     pub(super) const fn new(book: Book) -> Self {
-        Self { book }
+        Self { book, seat: String::new() }
+    }
+
+    /// Serves this browser next.
+    pub(super) fn sit(&mut self, seat: String) {
+        self.seat = seat;
+    }
+
+    pub(super) const fn book(&self) -> &Book {
+        &self.book
+    }
+
+    fn walk_key(&self) -> String {
+        own_key(WALK, &self.seat)
+    }
+
+    /// The key under which what is typed of an opening's note is kept.
+    fn note_key(&self, opening: Uuid) -> String {
+        own_key(&format!("page.note/{opening}"), &self.seat)
+    }
+
+    /// The folder of backups, and the newest in it.
+    pub(super) fn backups(&self) -> Result<(PathBuf, Option<String>), DeskProblem> {
+        let place = backup::place(&self.book)?;
+        let newest = backup::newest(&place);
+        Ok((place, newest))
+    }
+
+    /// The book once more, to be backed up beside the serving, and the folder that it goes to.
+    pub(super) fn to_back_up(&mut self, named: &str) -> Result<(Book, PathBuf), DeskProblem> {
+        let place = backup::set_place(&mut self.book, named)?;
+        Ok((self.book.beside()?, place))
     }
 
     pub(super) fn houses(&self) -> Result<Vec<HouseLine>, DeskProblem> {
@@ -160,7 +194,7 @@ impl Desk {
 
     fn walk(&self) -> Result<Walk, DeskProblem> {
         // A walk that an older program left in another form begins anew: facts are not in it.
-        Ok(self.book.draft(WALK)?.and_then(|text| serde_json::from_str(&text).ok()).unwrap_or_default())
+        Ok(self.book.draft(&self.walk_key())?.and_then(|text| serde_json::from_str(&text).ok()).unwrap_or_default())
     }
 
     /// The screen at a spot. Nothing is written.
@@ -232,7 +266,15 @@ impl Desk {
     }
 
     /// Does what a form asks at a spot, durably, and gives the path of the page that comes next.
-    pub(super) fn act(&mut self, spot: &Spot, event: &str, text: Option<&str>) -> Result<String, DeskProblem> {
+    ///
+    /// A reading is kept at the place that it was typed for, wherever another desk's ask has led the walk meanwhile.
+    pub(super) fn act(
+        &mut self,
+        spot: &Spot,
+        event: &str,
+        text: Option<&str>,
+        place: Option<(Uuid, Place)>,
+    ) -> Result<String, DeskProblem> {
         let mut event: Event = serde_json::from_str(event).map_err(|error| DeskProblem::Refused {
             what: format!("The form asks for something unknown: {error}."),
             right: "Load the page again.".to_owned(),
@@ -245,7 +287,17 @@ impl Desk {
         if let (Event::Skip { why } | Event::Withdraw { why, .. }, Some(given)) = (&mut event, text) {
             given.trim().clone_into(why);
         }
-        let (walk, folded, lines) = self.led_to(*spot)?;
+        let (mut walk, folded, lines) = self.led_to(*spot)?;
+        if let (Event::Accept, Some((opening, place))) = (&event, place) {
+            let world = world(&lines, folded.as_ref());
+            let is_there = match walk.screen(&world).shown {
+                Shown::Reading { screen } => screen.opening == opening && screen.place == place.code(),
+                _ => false,
+            };
+            if !is_there {
+                walk = walk.step(&Event::GoTo { opening, place }, &world, &mut moments::now)?.walk;
+            }
+        }
         let entered = match event {
             Event::ShowHouse { house } => Some(self.house(house)?),
             _ => folded,
@@ -309,14 +361,15 @@ impl Desk {
 
     /// Puts a walk in the book with what it writes, in one transaction.
     fn put(&mut self, after: &Walk, writes: &[Write]) -> Result<(), DeskProblem> {
+        let key = self.walk_key();
         let kept = serde_json::to_string(after).expect("a walk has no map with keys that are not text");
         match writes.first() {
-            None => self.book.set_draft(WALK, Some(&kept))?,
+            None => self.book.set_draft(&key, Some(&kept))?,
             Some(first) => {
                 let (job, unit) = (first.house, first.unit);
                 let bodies: Vec<Body> = writes.iter().map(|write| write.body.clone()).collect();
                 let mut at = writes.iter().map(|write| write.moment);
-                let draft = Draft { key: WALK, value: Some(&kept) };
+                let draft = Draft { key: &key, value: Some(&kept) };
                 self.book.write_with(job, after.by(), unit, &bodies, Some(draft), &mut || {
                     at.next().expect("the store asks for one moment a fact")
                 })?;
@@ -327,7 +380,11 @@ impl Desk {
 
     /// What is typed so far of an opening's paper note: names of fields and their texts.
     pub(super) fn note(&self, opening: Uuid) -> Result<Vec<(String, String)>, DeskProblem> {
-        Ok(self.book.draft(&note_key(opening))?.and_then(|text| serde_json::from_str(&text).ok()).unwrap_or_default())
+        Ok(self
+            .book
+            .draft(&self.note_key(opening))?
+            .and_then(|text| serde_json::from_str(&text).ok())
+            .unwrap_or_default())
     }
 
     /// Keeps what is typed of a note, so that nothing typed is lost; it is no reading yet.
@@ -341,7 +398,8 @@ impl Desk {
             return Err(DeskProblem::NoSuch { what: "opening" });
         }
         let text = serde_json::to_string(form).expect("pairs of texts");
-        self.book.set_draft(&note_key(opening), (!form.is_empty()).then_some(text.as_str()))?;
+        let key = self.note_key(opening);
+        self.book.set_draft(&key, (!form.is_empty()).then_some(text.as_str()))?;
         Ok(())
     }
 
@@ -350,7 +408,8 @@ impl Desk {
         let (walk, folded, lines) = self.led_to(Spot::Opening(house, opening))?;
         let step = walk.keep_note(opening, fields, &world(&lines, folded.as_ref()), &mut moments::now)?;
         self.put(&step.walk, &step.writes)?;
-        self.book.set_draft(&note_key(opening), None)?;
+        let key = self.note_key(opening);
+        self.book.set_draft(&key, None)?;
         self.path(&step.walk)
     }
 
@@ -408,21 +467,6 @@ impl Desk {
         Ok(())
     }
 
-    /// Gives fields of a house, of its openings or of the workroom their values, in one go: lengths in them are in the
-    /// house's unit.
-    pub(super) fn set_fields(&mut self, house: Uuid, fields: Vec<(Uuid, String, Value)>) -> Result<(), DeskProblem> {
-        let folded = self.house(house)?;
-        let bodies: Vec<Body> = fields
-            .into_iter()
-            .map(|(on, field, value)| {
-                let replaces = folded.standing.get(&(on, field.clone())).cloned().unwrap_or_default();
-                Body::Set { on, field, value, replaces }
-            })
-            .collect();
-        self.book.write(house, "desk", folded.job.unit, &bodies, &mut moments::now)?;
-        Ok(())
-    }
-
     /// Erases a house for good, here and wherever this is heard of. `name` is its whole name, written once more.
     pub(super) fn erase(&mut self, house: Uuid, name: &str) -> Result<(), DeskProblem> {
         let job = self.house(house)?.job;
@@ -436,8 +480,8 @@ impl Desk {
         Ok(())
     }
 
-    /// Takes a job file in.
-    pub(super) fn take_in(&mut self, text: &str) -> Result<Uuid, DeskProblem> {
+    /// Takes a job file in: the house, what it is called, and how many of its entries were new.
+    pub(super) fn take_in(&mut self, text: &str) -> Result<(Uuid, String, usize), DeskProblem> {
         let job = file::read(text).map_err(|problem| DeskProblem::Refused {
             what: format!(
                 "Line {}{}: {}.",
@@ -447,8 +491,8 @@ impl Desk {
             ),
             right: problem.right,
         })?;
-        self.book.take_in(&job, "desk", &mut moments::now)?;
-        Ok(job.id)
+        let new = self.book.take_in(&job, "desk", &mut moments::now)?.len();
+        Ok((job.id, job.name, new))
     }
 
     /// Keeps a photo and says what it is of.

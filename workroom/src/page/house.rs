@@ -3,6 +3,7 @@
 
 use super::desk::DeskProblem;
 use super::figures::{self, Elevation};
+use super::keys;
 use super::leaves::Leaf;
 use super::lengths::set;
 use super::views::{Content, Crumb, Ways, far, is_outdoors, wrong};
@@ -60,10 +61,10 @@ pub(super) fn page(
                     section.pane.sheets-pane {
                         h2 { "Sheets" }
                         nav.leaves aria-label="Of this house" {
-                            @for leaf in Leaf::ALL { a href={ (at) "/sheets/" (leaf.name()) } { (leaf.words()) } }
+                            @for leaf in Leaf::ALL { a href={ (at) "/sheets/" (leaf.name()) } aria-keyshortcuts=[(leaf == Leaf::Summary).then_some(keys::SHEETS)] { (leaf.words()) } }
                             a href={ (at) "/prices" } { "Prices and quotes" }
                             a href={ (at) "/sheets/labels" } { "Labels" }
-                            a href={ (at) "/leaving" } { "Before you leave" }
+                            a href={ (at) "/leaving" } aria-keyshortcuts=(keys::LEAVING) { "Before you leave" }
                         }
                     }
                 }
@@ -155,12 +156,12 @@ fn next(ways: &Ways<'_>, shown: &HouseScreen, worked: &WorkedHouse<'_>, at: &str
                 @if measured.is_some() {
                     (ways.button(&shown.walk, "main"))
                 } @else {
-                    a.as-button.main href={ (at) "/opening/" (one.opening.id) } { "Open " (one.opening.name) }
+                    a.as-button.main href={ (at) "/opening/" (one.opening.id) } aria-keyshortcuts=(keys::NEXT) { "Open " (one.opening.name) }
                 }
             } @else {
                 h2 #next { "Every opening is settled" }
                 p { "What is cut, made, hung and bought is on the sheets." }
-                a.as-button.main href={ (at) "/sheets/" (Leaf::Summary.name()) } { "To the sheets" }
+                a.as-button.main href={ (at) "/sheets/" (Leaf::Summary.name()) } aria-keyshortcuts=(keys::NEXT) { "To the sheets" }
             }
         }
     }
@@ -201,7 +202,7 @@ fn room(ways: &Ways<'_>, row: &RoomRow, worked: &WorkedHouse<'_>, at: &str, unit
     let Some(room) = worked.job.rooms.iter().find(|room| room.id == row.id) else { return html! {} };
     let elevation = Elevation::of(room, &worked.openings);
     html! {
-        section.room {
+        section.room #{ "room-" (row.id) } {
             h2 { (row.name) }
             div.openings {
                 @for each in &row.openings {
@@ -256,6 +257,18 @@ fn brought_back(removed: &Removed) -> Touch {
 
 /// The openings of a house beside one of them: where each stands, and the way there.
 pub(super) fn beside(worked: &WorkedHouse<'_>, here: uuid::Uuid) -> Markup {
+    let ids: Vec<uuid::Uuid> = worked.openings.iter().map(|one| one.opening.id).collect();
+    let place = ids.iter().position(|id| *id == here);
+    let key = |id: uuid::Uuid| {
+        let at = ids.iter().position(|each| *each == id)?;
+        if Some(at + 1) == place {
+            Some(keys::PREVIOUS)
+        } else if place.map(|place| place + 1) == Some(at) {
+            Some(keys::FOLLOWING)
+        } else {
+            None
+        }
+    };
     html! {
         nav.pane.beside-house aria-label="Openings of this house" {
             @for room in &worked.job.rooms {
@@ -265,7 +278,7 @@ pub(super) fn beside(worked: &WorkedHouse<'_>, here: uuid::Uuid) -> Markup {
                     ul {
                         @for one in mine() {
                             li {
-                                a href={ "/house/" (worked.job.id) "/opening/" (one.opening.id) } aria-current=[(one.opening.id == here).then_some("page")] { (one.opening.name) }
+                                a href={ "/house/" (worked.job.id) "/opening/" (one.opening.id) } aria-keyshortcuts=[key(one.opening.id)] aria-current=[(one.opening.id == here).then_some("page")] { (one.opening.name) }
                                 (figures::mark(one.stand()))
                             }
                         }

@@ -4,15 +4,20 @@
 //! for changes. Without it everything still works, with reloads. Every mutation goes through the walk
 //! ([`desk::Desk::act`]) or one of two small forms, and is on the disk before the answer leaves.
 
+mod backup;
 mod cloths;
 mod desk;
 mod door;
 mod effect;
 mod fields;
 mod figures;
+mod files;
+mod find;
 mod guard;
+mod help;
 mod house;
 mod keeping;
+mod keys;
 mod labels;
 mod leaves;
 mod lengths;
@@ -21,6 +26,7 @@ mod opening;
 mod pad;
 mod paper;
 mod prices;
+mod seat;
 mod sections;
 mod shelf;
 mod views;
@@ -30,7 +36,7 @@ use crate::{Outcome, hub, moments};
 use anyhow::{Context as _, bail};
 use axum::Router;
 use axum::extract::rejection::FormRejection;
-use axum::extract::{DefaultBodyLimit, Form, Multipart, Path, Query, Request, State};
+use axum::extract::{DefaultBodyLimit, Form, Path, Query, Request, State};
 use axum::http::{HeaderMap, Method, StatusCode, header};
 use axum::middleware::Next;
 use axum::response::sse::{Event as LiveEvent, KeepAlive, Sse};
@@ -45,17 +51,16 @@ use serde::Deserialize;
 use std::convert::Infallible;
 use std::net::SocketAddr;
 use std::path::PathBuf;
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::sync::{Arc, LazyLock, Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
 use uuid::Uuid;
 use views::Content;
 
 /// The look of every page: the tokens, and what is made of them.
-const STYLE: &str = concat!(include_str!("assets/tokens.css"), include_str!("assets/page.css"));
-/// The most a form may bring; a photo may bring more.
+static STYLE: LazyLock<String> =
+    LazyLock::new(|| [hangtrue_core::sheet::TOKENS, include_str!("assets/page.css")].concat());
+/// The most a form may bring; files may bring more.
 const FORM_BYTES: usize = 512 * 1024;
-/// The most a photo may have.
-const PHOTO_BYTES: usize = 25 * 1024 * 1024;
 
 /// What `hangtrue open` is told.
 #[derive(clap::Args, Debug)]
@@ -84,6 +89,16 @@ struct App {
     guard: Arc<guard::Guard>,
     hub: Option<Arc<hub::Hub>>,
     plans: Arc<leaves::Plans>,
+    found: Arc<Mutex<Search>>,
+}
+
+/// Everything that is found; worked out once, when it is first asked for or before.
+#[derive(Default)]
+enum Search {
+    #[default]
+    Not,
+    Begun,
+    Ready(find::Index),
 }
 
 impl App {
@@ -94,8 +109,13 @@ impl App {
 
     /// Runs work on the book away from the threads that serve.
     async fn at_desk<T: Send + 'static>(&self, work: impl FnOnce(&mut Desk) -> T + Send + 'static) -> T {
-        let app = self.clone();
-        tokio::task::spawn_blocking(move || work(&mut app.lock())).await.expect("work at the desk does not panic")
+        let (app, seat) = (self.clone(), seat::of_this_request());
+        let sat = move || {
+            let mut desk = app.lock();
+            desk.sit(seat);
+            work(&mut desk)
+        };
+        tokio::task::spawn_blocking(sat).await.expect("work at the desk does not panic")
     }
 
     /// A page out of the book. The book's version is taken before what is shown of it: a change in between is told later.
@@ -112,8 +132,8 @@ impl App {
     fn framed(&self, headers: &HeaderMap, at: &str, version: i64, content: &Content) -> Response {
         let token = self.guard.token();
         let Content { title, trail, outdoors, markup } = content;
-        let (unit, outdoors) = (unit_of(headers), *outdoors);
-        let frame = views::Frame { title, at, unit, version, token: &token, trail, outdoors };
+        let (unit, outdoors, keys) = (unit_of(headers), *outdoors, !keys::are_off(headers));
+        let frame = views::Frame { title, at, unit, version, token: &token, trail, outdoors, keys };
         Html(views::page(&frame, markup).into_string()).into_response()
     }
 }
@@ -155,7 +175,9 @@ pub(crate) fn run(args: &OpenArgs) -> anyhow::Result<Outcome> {
                 }
             });
         }
-        let pages = router(Desk::new(book), Arc::clone(&guard), shared);
+        let (pages, app) = router(Desk::new(book), Arc::clone(&guard), shared);
+        // What is looked for first must not wait for it.
+        std::thread::spawn(move || app.gather());
         let served = tokio::select! {
             served = axum::serve(listener, pages) => served,
             () = stopped() => Ok(()),
@@ -185,11 +207,16 @@ async fn stopped() {
     }
 }
 
-fn router(desk: Desk, guard: Arc<guard::Guard>, hub: Option<Arc<hub::Hub>>) -> Router {
-    let app = App { desk: Arc::new(Mutex::new(desk)), guard, hub, plans: Arc::default() };
-    Router::new()
+fn router(desk: Desk, guard: Arc<guard::Guard>, hub: Option<Arc<hub::Hub>>) -> (Router, App) {
+    let app = App { desk: Arc::new(Mutex::new(desk)), guard, hub, plans: Arc::default(), found: Arc::default() };
+    let router = Router::new()
         .route(guard::ENTER, post(enter))
         .route("/", get(houses))
+        .route("/find", get(search))
+        .route("/keys", get(keys_page).post(turn_keys))
+        .route(help::MEASURING, get(|app: State<App>, headers: HeaderMap| help_page(app, headers, help::MEASURING)))
+        .route(help::WORDS, get(|app: State<App>, headers: HeaderMap| help_page(app, headers, help::WORDS)))
+        .route(help::FORMATS, get(|app: State<App>, headers: HeaderMap| help_page(app, headers, help::FORMATS)))
         .route("/house/{house}", get(house))
         .route("/house/{house}/opening/{opening}", get(opening))
         .route("/house/{house}/opening/{opening}/note", get(note).post(take_note))
@@ -211,23 +238,26 @@ fn router(desk: Desk, guard: Arc<guard::Guard>, hub: Option<Arc<hub::Hub>>) -> R
         .route("/workroom/confirm", post(confirm))
         .route("/check", get(check_page).post(check_now))
         .route("/check/mend", post(mend_now))
+        .route("/backup", post(back_up))
         .route("/act", post(act))
         .route("/ask", post(ask))
         .route("/unit", post(in_unit))
-        .route("/take-in", post(take_in))
         .route("/photo/{hash}", get(photo))
         .route("/live", get(live))
-        .route("/page.css", get(|| async { asset("text/css", STYLE) }))
+        .route("/page.css", get(|| async { asset("text/css", STYLE.as_str()) }))
         .route("/sheet.css", get(|| async { asset("text/css", hangtrue_core::sheet::STYLE) }))
         .route("/page.js", get(|| async { asset("text/javascript", include_str!("assets/page.js")) }))
         .layer(DefaultBodyLimit::max(FORM_BYTES))
-        .route("/photo", post(add_photo).layer(DefaultBodyLimit::max(PHOTO_BYTES)))
+        .route("/photo", post(files::add_photos).layer(DefaultBodyLimit::max(files::BYTES)))
+        .route("/take-in", post(files::take_in).layer(DefaultBodyLimit::max(files::BYTES)))
         .fallback(|| async { refused(StatusCode::NOT_FOUND, "There is no such page.", "Start at the list of houses.") })
         .layer(tower_http::compression::CompressionLayer::new())
         .layer(axum::middleware::from_fn(in_words))
+        .layer(axum::middleware::from_fn(seat::taken))
         .layer(axum::middleware::from_fn_with_state(app.clone(), guard::stand))
         .layer(axum::middleware::from_fn(crate::drain::answered))
-        .with_state(app)
+        .with_state(app.clone());
+    (router, app)
 }
 
 /// What the server itself refuses before we see it, as a page in plain words.
@@ -240,7 +270,7 @@ async fn in_words(request: Request, next: Next) -> Response {
         status @ StatusCode::PAYLOAD_TOO_LARGE if plain => refused(
             status,
             "What was sent is too large.",
-            "A form may have 512 kB and a photo 25 MB; nothing was changed. A larger house file: hangtrue take FILE.",
+            "A form may have 512 kB, a photo or a job file 25 MB, all of them at once 100 MB; nothing was changed.",
         ),
         status if plain && asks && status.is_client_error() => {
             let status = if status == StatusCode::BAD_REQUEST { StatusCode::NOT_FOUND } else { status };
@@ -271,8 +301,16 @@ fn refused(status: StatusCode, what: &str, right: &str) -> Response {
 
 /// A refusal that leads back to where it was asked.
 fn refused_at(status: StatusCode, what: &str, right: &str, back: &str) -> Response {
-    let frame =
-        views::Frame { title: "Not done", at: "", unit: None, version: 0, token: "", trail: &[], outdoors: false };
+    let frame = views::Frame {
+        title: "Not done",
+        at: "",
+        unit: None,
+        version: 0,
+        token: "",
+        trail: &[],
+        outdoors: false,
+        keys: true,
+    };
     (status, Html(views::page(&frame, &views::refusal(what, right, back)).into_string())).into_response()
 }
 
@@ -507,9 +545,18 @@ struct Act {
     /// What was typed, for an event that gives words.
     #[serde(default)]
     text: Option<String>,
+    /// The opening and the place that a reading was typed for.
+    #[serde(default)]
+    place: Option<String>,
     /// Given once what it changes was shown.
     #[serde(default)]
     sure: Option<String>,
+}
+
+/// The opening and the place of a form's field: `ID/width_top`.
+fn read_place(text: &str) -> Option<(Uuid, Place)> {
+    let (opening, place) = text.split_once('/')?;
+    Some((opening.parse().ok()?, Place::from_code(place)?))
 }
 
 async fn act(State(app): State<App>, headers: HeaderMap, Form(form): Form<Act>) -> Result<Response, DeskProblem> {
@@ -529,8 +576,8 @@ async fn act(State(app): State<App>, headers: HeaderMap, Form(form): Form<Act>) 
             return app.page(&headers, form.at, content).await;
         }
     }
-    let (event, text) = (form.event, form.text.clone());
-    let done = app.at_desk(move |desk| desk.act(&spot, &event, text.as_deref())).await;
+    let (event, text, place) = (form.event, form.text.clone(), form.place.as_deref().and_then(read_place));
+    let done = app.at_desk(move |desk| desk.act(&spot, &event, text.as_deref(), place)).await;
     match (done, spot) {
         // What is answered over a note leads back to the note.
         (Ok(_), _) if form.at.ends_with("/note") => Ok(Redirect::to(&form.at).into_response()),
@@ -631,61 +678,6 @@ async fn erase(
     }
 }
 
-#[derive(Deserialize)]
-struct TakeIn {
-    token: String,
-    text: String,
-}
-
-async fn take_in(State(app): State<App>, Form(form): Form<TakeIn>) -> Result<Response, DeskProblem> {
-    if !app.guard.knows(&form.token) {
-        return Ok(guard::stale());
-    }
-    let house = app.at_desk(move |desk| desk.take_in(&form.text)).await?;
-    Ok(Redirect::to(&format!("/house/{house}")).into_response())
-}
-
-async fn add_photo(State(app): State<App>, mut form: Multipart) -> Result<Response, DeskProblem> {
-    let (mut token, mut house, mut on, mut caption, mut bytes) = (String::new(), None, None, String::new(), Vec::new());
-    loop {
-        let field = match form.next_field().await {
-            Ok(Some(field)) => field,
-            Ok(None) => break,
-            Err(error) => {
-                return Ok(refused(StatusCode::BAD_REQUEST, "The form could not be read.", &error.body_text()));
-            }
-        };
-        let name = field.name().unwrap_or_default().to_owned();
-        let Ok(value) = field.bytes().await else {
-            return Ok(refused(StatusCode::PAYLOAD_TOO_LARGE, "The photo is too large.", "A photo may have 25 MB."));
-        };
-        let text = || String::from_utf8_lossy(&value).trim().to_owned();
-        match name.as_str() {
-            "token" => token = text(),
-            "house" => house = text().parse::<Uuid>().ok(),
-            "on" => on = text().parse::<Uuid>().ok(),
-            "caption" => caption = text(),
-            "photo" => bytes = value.to_vec(),
-            _ => {}
-        }
-    }
-    if !app.guard.knows(&token) {
-        return Ok(guard::stale());
-    }
-    let (Some(house), Some(on)) = (house, on) else {
-        return Ok(refused(StatusCode::BAD_REQUEST, "The form names no opening.", "Load the page again."));
-    };
-    if desk::picture_kind(&bytes).is_none() {
-        return Ok(refused(
-            StatusCode::UNSUPPORTED_MEDIA_TYPE,
-            "This is no photo.",
-            "Choose a JPEG, PNG or WebP picture.",
-        ));
-    }
-    app.at_desk(move |desk| desk.add_photo(house, on, &bytes, &caption)).await?;
-    Ok(Redirect::to(&format!("/house/{house}/opening/{on}")).into_response())
-}
-
 async fn photo(State(app): State<App>, Path(hash): Path<String>) -> Result<Response, DeskProblem> {
     let Some(bytes) = app.at_desk(move |desk| desk.photo(&hash)).await? else {
         return Ok(refused(StatusCode::NOT_FOUND, "This photo has not arrived yet.", "It comes with the next sync."));
@@ -732,9 +724,138 @@ async fn checked(app: &App, headers: &HeaderMap, mend: Option<bool>) -> Result<R
         Some(mend) => Some(app.at_desk(move |desk| desk.check(mend)).await?),
         None => None,
     };
-    let content = views::check(found.as_ref(), &app.guard.token());
-    let version = app.at_desk(|desk| desk.version()).await;
-    Ok(app.framed(headers, "/check", version, &Content::plain("Check the book", content)))
+    book_page(app, headers, found, None).await
+}
+
+/// The page of the book as a whole: its check, and its backup. What was just done stands on it.
+async fn book_page(
+    app: &App,
+    headers: &HeaderMap,
+    found: Option<(Vec<String>, bool)>,
+    made: Option<backup::Backup>,
+) -> Result<Response, DeskProblem> {
+    // What was found or made is not swapped for a page without it when the book changes.
+    let at = if found.is_some() || made.is_some() { "" } else { "/check" };
+    let (version, place) = app.at_desk(|desk| Ok::<_, DeskProblem>((desk.version(), desk.backups()?))).await?;
+    let content = views::check(found.as_ref(), made.as_ref(), &place, &app.guard.token());
+    Ok(app.framed(headers, at, version, &Content::plain("Check and back up the book", content)))
+}
+
+/// Where a backup goes.
+#[derive(Deserialize)]
+struct BackUp {
+    token: String,
+    #[serde(default)]
+    folder: String,
+}
+
+async fn back_up(
+    State(app): State<App>,
+    headers: HeaderMap,
+    Form(form): Form<BackUp>,
+) -> Result<Response, DeskProblem> {
+    if !app.guard.knows(&form.token) {
+        return Ok(guard::stale());
+    }
+    let (book, place) = app.at_desk(move |desk| desk.to_back_up(&form.folder)).await?;
+    // A large book takes its time; readings are kept meanwhile.
+    let stamp = chrono::Local::now().format("%Y-%m-%d-%H%M%S").to_string();
+    let made = tokio::task::spawn_blocking(move || backup::make(&book, &place, &stamp)).await;
+    match made.expect("a backup does not panic") {
+        Ok(made) => book_page(&app, &headers, None, Some(made)).await,
+        Err(problem) => {
+            let (what, right) = problem.words();
+            Ok(refused_at(problem.status(), &what, &right, "/check"))
+        }
+    }
+}
+
+#[derive(Deserialize)]
+struct Sought {
+    #[serde(default)]
+    q: String,
+}
+
+async fn search(
+    State(app): State<App>,
+    headers: HeaderMap,
+    Query(sought): Query<Sought>,
+) -> Result<Response, DeskProblem> {
+    let finding = app.clone();
+    let found = app.at_desk(move |desk| finding.search(desk, &sought.q)).await?;
+    Ok(app.framed(&headers, "", 0, &found))
+}
+
+impl App {
+    /// What is found of a text.
+    fn search(&self, desk: &Desk, wanted: &str) -> Result<Content, DeskProblem> {
+        let mut search = self.found.lock().unwrap_or_else(PoisonError::into_inner);
+        if matches!(*search, Search::Not) && desk.houses()?.len() <= find::AT_ONCE {
+            *search = Search::Ready(find::Index::of(desk.book())?);
+        }
+        match &mut *search {
+            Search::Ready(index) => {
+                index.refresh(desk.book())?;
+                Ok(find::page(wanted, Some(&index.find(wanted))))
+            }
+            Search::Begun => Ok(find::page(wanted, None)),
+            Search::Not => {
+                let gathering = self.clone();
+                std::thread::spawn(move || gathering.gather());
+                Ok(find::page(wanted, None))
+            }
+        }
+    }
+
+    /// Works out what is found, beside the serving; once.
+    fn gather(&self) {
+        {
+            let mut search = self.found.lock().unwrap_or_else(PoisonError::into_inner);
+            if !matches!(*search, Search::Not) {
+                return;
+            }
+            *search = Search::Begun;
+        }
+        let beside = self.lock().book().beside();
+        let index = beside.and_then(|book| find::Index::of(&book));
+        let mut search = self.found.lock().unwrap_or_else(PoisonError::into_inner);
+        match index {
+            Ok(index) => *search = Search::Ready(index),
+            Err(problem) => {
+                eprintln!("the search could not be made ready: {problem}");
+                *search = Search::Not;
+            }
+        }
+    }
+}
+
+async fn keys_page(State(app): State<App>, headers: HeaderMap) -> Response {
+    app.framed(&headers, "", 0, &keys::page(keys::are_off(&headers), &app.guard.token()))
+}
+
+#[derive(Deserialize)]
+struct TurnKeys {
+    token: String,
+    keys: String,
+}
+
+/// Turns letters on or off: a choice of this browser.
+async fn turn_keys(State(app): State<App>, Form(form): Form<TurnKeys>) -> Response {
+    if !app.guard.knows(&form.token) {
+        return guard::stale();
+    }
+    let keys = if form.keys == "off" { "off" } else { "on" };
+    let cookie = format!("keys={keys}; SameSite=Strict; HttpOnly; Path=/; Max-Age=31536000");
+    ([(header::SET_COOKIE, cookie)], Redirect::to("/keys")).into_response()
+}
+
+async fn help_page(State(app): State<App>, headers: HeaderMap, which: &'static str) -> Response {
+    let content = match which {
+        help::MEASURING => help::measuring(),
+        help::WORDS => help::words(),
+        _ => help::formats(),
+    };
+    app.framed(&headers, "", 0, &content)
 }
 
 /// The hub as its page shows it; `offer` when a device was just invited, `said` when something was just done.
@@ -783,12 +904,15 @@ async fn confirm(State(app): State<App>, headers: HeaderMap, Form(form): Form<Ba
     hub_page(&app, &headers, None, &said).await
 }
 
+/// How often a page that is seen looks whether the book changed: what another does shows within a second.
+const LOOKS: Duration = Duration::from_millis(250);
+
 /// Tells the page when the book changed: by this page, by a sync, by another program.
 async fn live(State(app): State<App>) -> Sse<impl Stream<Item = Result<LiveEvent, Infallible>>> {
     // A page that was away is told at once where the book is; one that is up to date passes over it.
     let changes = stream::unfold((app, i64::MIN, false), |(app, seen, asked)| async move {
         loop {
-            tokio::time::sleep(Duration::from_secs(1)).await;
+            tokio::time::sleep(LOOKS).await;
             let asks = app.hub.as_ref().is_some_and(|hub| hub.waiting().is_some());
             if asks != asked {
                 return Some((Ok(LiveEvent::default().event("pairing").data(asks.to_string())), (app, seen, asks)));

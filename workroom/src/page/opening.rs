@@ -4,6 +4,7 @@
 use super::desk::DeskProblem;
 use super::figures;
 use super::house;
+use super::keys;
 use super::leaves::Leaf;
 use super::lengths::set;
 use super::prices;
@@ -75,7 +76,7 @@ pub(super) fn page(
                 h2 #says { "What the readings say" }
                 (ways.hands(screen))
                 p { (set(&shown.says)) }
-                div.row { (ways.button(&shown.measure, "main")) a.as-button href={ (at) "/note" } { "From a paper note" } @if let Some(next) = &shown.next { (ways.button(next, "small")) } }
+                div.row { (ways.button(&shown.measure, "main")) a.as-button href={ (at) "/note" } aria-keyshortcuts=(keys::PAPER) { "From a paper note" } @if let Some(next) = &shown.next { (ways.button(next, "small")) } }
                 (findings(&ways, shown))
             }
         }
@@ -110,7 +111,7 @@ pub(super) fn page(
             h2 { "Sheets of this opening" }
             nav.leaves aria-label="Sheets of this opening" {
                 @for leaf in Leaf::ALL.into_iter().filter(|leaf| leaf.is_of_openings()) {
-                    a href={ "/house/" (job.id) "/sheets/" (leaf.name()) "?opening=" (opening.id) } { (leaf.words()) }
+                    a href={ "/house/" (job.id) "/sheets/" (leaf.name()) "?opening=" (opening.id) } aria-keyshortcuts=[(leaf == Leaf::Making).then_some(keys::SHEETS)] { (leaf.words()) }
                 }
             }
         }
@@ -180,15 +181,8 @@ fn remarks(ways: &Ways<'_>, shown: &OpeningScreen, job: &Job, opening: &Opening)
                 }
             }
             details {
-                summary { "Add a photo" }
-                form.taking method="post" action="/photo" enctype="multipart/form-data" data-plain="yes" {
-                    input type="hidden" name="token" value=(ways.token);
-                    input type="hidden" name="house" value=(job.id);
-                    input type="hidden" name="on" value=(opening.id);
-                    label { span { "Picture" } input type="file" name="photo" accept="image/jpeg,image/png,image/webp" required; }
-                    label { span { "What it shows" } input type="text" name="caption" maxlength="200"; }
-                    button type="submit" { "Add it" }
-                }
+                summary { "Add photos" }
+                (super::files::photo_form(ways.token, job.id, opening.id))
             }
         }
     }

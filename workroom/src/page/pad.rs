@@ -1,6 +1,7 @@
 //! The measuring walk: the place lit on the drawing, and the pad. Its fractions are an inch of tape: sixteenths stand over
 //! their own lines, eighths under theirs, and the inch fills to the fraction that is typed.
 
+use super::help;
 use super::lengths::set;
 use super::views::{Content, Crumb, Slip, Ways, drawing, far, is_outdoors, readings};
 use hangtrue_core::fact::House;
@@ -36,7 +37,7 @@ pub(super) fn page(screen: &Screen, house: &House, token: &str, slip: &Slip) -> 
                 div.told {
                     p.note { (far(shown.opening_progress, "needed readings")) " " (far(shown.house_progress, "openings")) }
                     h1 { (shown.prompt) }
-                    p { (set(&shown.how)) }
+                    p { (set(&shown.how)) " " a.how-to href={ (help::MEASURING) "#" (shown.place) } { "How to lay the tape" } }
                     @if !shown.because.is_empty() { p.because { (set(&shown.because)) } }
                 }
                 (drawing(&shown.drawing))
@@ -96,9 +97,10 @@ fn pad(ways: &Ways<'_>, screen: &Screen, shown: &ReadingScreen, slip: &Slip) -> 
             @if !shown.problem.is_empty() { p.problem { (set(&shown.problem)) } }
             form.typing method="post" action="/act" {
                 (ways.hidden(&shown.accept))
+                input type="hidden" name="place" value={ (shown.opening) "/" (shown.place) };
                 label {
                     span { "Type it, as on paper: " @if shown.unit == "mm" { "911" } @else { (set("35 7/8")) } }
-                    input type="text" name="text" value=(slip.typed) maxlength="40" autocomplete="off" data-id="reading"
+                    input type="text" name="text" value=(slip.typed) maxlength="40" autocomplete="off" data-id="reading" data-place={ (shown.opening) "/" (shown.place) }
                         aria-invalid=[(!slip.what.is_empty()).then_some("true")] aria-describedby=[(!slip.what.is_empty()).then_some("slip")];
                 }
                 button type="submit" data-id="reading_keep" { "Keep" }

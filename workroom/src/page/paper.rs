@@ -3,6 +3,7 @@
 
 use super::desk::DeskProblem;
 use super::figures::shape_of;
+use super::help;
 use super::lengths::{column, set};
 use super::views::{self, Content, Crumb, Slip};
 use hangtrue_core::fact::House;
@@ -128,7 +129,7 @@ pub(super) fn page(
             div.pane.note-side {
                 h1 { "From a paper note" }
                 p { "Type each length as it is written. Enter leads to the next row, Shift and Enter to the row above, Tab to a second reading of the same place." }
-                p.soft { (set(examples(job.unit))) }
+                p.soft { (set(examples(job.unit))) " " a href=(help::FORMATS) { "Formats" } " " a href=(help::MEASURING) { "How to lay the tape" } }
                 div #note-drawing data-fresh="yes" { (views::drawing(&looked.drawing)) }
             }
             div.pane {
@@ -184,7 +185,7 @@ fn table(caption: &str, opening: &Opening, rows: &[&Row<'_>]) -> Markup {
                     @let before: Vec<String> = opening.standing(row.place).map(|taken| taken.typed.marked_text()).collect();
                     tr #{ "row-" (code) } class=(row.class()) {
                         th scope="row" {
-                            (words)
+                            a href={ (help::MEASURING) "#" (code) } title=(row.place.how()) tabindex="-1" { (words) }
                             @if !before.is_empty() { " " small.soft { "read before: " (set(&before.join(", "))) } }
                         }
                         @for ((column, heading), (field, taken, _)) in COLUMNS.iter().zip(&row.cells) {

@@ -419,7 +419,7 @@ fn change(desk: &mut Desk, id: Uuid, fields: &Fields) -> Result<String, DeskProb
             let quote = price::draw_up(&worked, &whole, moments::now(), "")
                 .ok_or_else(|| refuse("No shade has a price yet.", "Read and choose first: a shade needs a size."))?;
             let (number, value) = (quote.name.clone(), json_in(unit, &quote));
-            desk.set_fields(id, vec![(id, format!("quotes.{number}"), value)])?;
+            desk.set_fields(&folded, vec![(id, format!("quotes.{number}"), value)])?;
             Ok(format!("/house/{id}/quotes/{number}"))
         }
         "agree" => {
@@ -437,7 +437,7 @@ fn change(desk: &mut Desk, id: Uuid, fields: &Fields) -> Result<String, DeskProb
             }
             let agreed = Agreed { name: word("name").to_owned(), at: moments::now().time(), strokes: String::new() };
             let quote = Quote { agreed: Some(agreed), ..quote.clone() };
-            desk.set_fields(id, vec![(id, format!("quotes.{}", quote.name), json_in(unit, &quote))])?;
+            desk.set_fields(&folded, vec![(id, format!("quotes.{}", quote.name), json_in(unit, &quote))])?;
             Ok(prices)
         }
         "pay" => {
@@ -459,7 +459,7 @@ fn change(desk: &mut Desk, id: Uuid, fields: &Fields) -> Result<String, DeskProb
                 money: Money(money.0 * sign),
                 what: word("what").to_owned(),
             };
-            desk.set_fields(id, vec![(id, format!("payments.{}", payment.name), json_in(unit, &payment))])?;
+            desk.set_fields(&folded, vec![(id, format!("payments.{}", payment.name), json_in(unit, &payment))])?;
             Ok(prices)
         }
         way @ ("add_way" | "drop_way") => {
@@ -511,7 +511,7 @@ fn change(desk: &mut Desk, id: Uuid, fields: &Fields) -> Result<String, DeskProb
                 }
                 json_in(unit, &other)
             };
-            desk.set_fields(id, vec![(on, format!("alternatives.{name}"), value)])?;
+            desk.set_fields(&folded, vec![(on, format!("alternatives.{name}"), value)])?;
             Ok(format!("/house/{id}/opening/{on}"))
         }
         _ => Err(refuse("The form asks for nothing.", "Load the page again.")),
@@ -596,9 +596,9 @@ pub(super) async fn keep_trade(
     }
     let typed = fields.clone();
     let done = app.at_desk(move |desk| {
-        let job = desk.house(Workroom::ID)?.job;
-        let all = traded(&fields, &job)?;
-        if all.is_empty() { Ok(()) } else { desk.set_fields(Workroom::ID, all) }
+        let folded = desk.house(Workroom::ID)?;
+        let all = traded(&fields, &folded.job)?;
+        if all.is_empty() { Ok(()) } else { desk.set_fields(&folded, all) }
     });
     let problem = match done.await {
         Ok(()) => return Ok(Redirect::to("/trade").into_response()),

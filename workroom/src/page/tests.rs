@@ -26,7 +26,7 @@ fn page() -> Page {
     let guard = guard::Guard::new(SocketAddr::from(([127, 0, 0, 1], 8417)), moments::now, door).unwrap();
     let (token, host, cookie) = (guard.token(), guard.host().to_owned(), guard.cookie());
     let opening = job.openings().find(|(_, one)| one.name == "East").unwrap().1.id;
-    let router = router(Desk::new(book), Arc::new(guard), None);
+    let (router, _) = router(Desk::new(book), Arc::new(guard), None);
     Page { folder, router, token, host, cookie, house: job.id, opening }
 }
 
@@ -195,7 +195,7 @@ async fn every_tab_is_told_from_the_others_by_its_title() {
 
 /// The tokens of one set: those of the light one, with what follows `marker` laid over them.
 fn tokens(marker: &str) -> std::collections::BTreeMap<String, String> {
-    let css = include_str!("assets/tokens.css");
+    let css = hangtrue_core::sheet::TOKENS;
     let mut all = std::collections::BTreeMap::new();
     for from in [":root {", marker] {
         let (_, rest) = css.split_once(from).unwrap_or_else(|| panic!("no set {from}"));
@@ -238,6 +238,7 @@ fn every_text_and_every_edge_stands_out_in_every_set_of_colours() {
         (":root {", 4.5),
         ("(prefers-color-scheme: dark) {\n  :root {", 4.5),
         (":root[data-light=outdoors] {", 7.0),
+        (".sheet, :root.paper {", 7.0),
         (":root, :root[data-light] {", 7.0),
     ];
     for (marker, least) in sets {
@@ -300,7 +301,7 @@ fn answer_to_a_huge_form(pieces: usize, pause: Duration) -> std::io::Result<Stri
     line.set_read_timeout(Some(Duration::from_secs(30)))?;
     write!(
         line,
-        "POST /take-in HTTP/1.1\r\nHost: {}\r\nCookie: {}\r\nOrigin: {}\r\nConnection: close\r\n\
+        "POST /ask HTTP/1.1\r\nHost: {}\r\nCookie: {}\r\nOrigin: {}\r\nConnection: close\r\n\
          Content-Type: application/x-www-form-urlencoded\r\nContent-Length: {}\r\n\r\n",
         page.host,
         page.cookie,

@@ -1,8 +1,10 @@
 //! What the pages show: the screens that core draws for every device, with more room, and the sheets.
 
+use super::backup::Backup;
 use super::figures::{ICON, SHAPES, shape_of};
 use super::leaves::Leaf;
 use super::lengths::{breadth, column, drawn, set};
+use super::{files, help, keys};
 use hangtrue_core::flag::{Severity, sentence};
 use hangtrue_core::house::{Job, Workroom};
 use hangtrue_core::length::LengthUnit;
@@ -13,6 +15,7 @@ use hangtrue_core::walk::screen::{
 use hangtrue_core::walk::{Event, Screen, Theme, is_listed};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 use std::collections::BTreeMap;
+use std::path::PathBuf;
 use uuid::Uuid;
 
 /// The units a person can have lengths shown in: words, unit, code.
@@ -42,6 +45,8 @@ pub(super) struct Frame<'a> {
     pub(super) trail: &'a [Crumb],
     /// In the colours for bright light.
     pub(super) outdoors: bool,
+    /// Letters press what says so.
+    pub(super) keys: bool,
 }
 
 /// What a page shows, before its frame.
@@ -105,7 +110,9 @@ pub(super) struct Slip {
 
 /// A whole page.
 pub(super) fn page(frame: &Frame<'_>, content: &Markup) -> Markup {
-    let Frame { title, at, unit, version, token, trail, outdoors } = *frame;
+    let Frame { title, at, unit, version, token, trail, outdoors, keys } = *frame;
+    // The last step of the trail that leads somewhere is the way up.
+    let up = trail.iter().rposition(|crumb| crumb.to.is_some());
     let in_house = at.starts_with("/house/");
     // A pad has units of its own, and a paper note takes them all.
     let has_units = in_house && !at.ends_with("/walk") && !at.ends_with("/note");
@@ -121,15 +128,15 @@ pub(super) fn page(frame: &Frame<'_>, content: &Markup) -> Markup {
                 link rel="stylesheet" href="/page.css";
                 script src="/page.js" defer {}
             }
-            body {
+            body data-keys=[(!keys).then_some("off")] {
                 a.skip href="#content" { "To the content" }
                 (PreEscaped(SHAPES))
                 header.top {
-                    a.name href="/" aria-current=[(at == "/").then_some("page")] { (shape_of("m-plumb")) span { "Hangtrue" } }
-                    @for crumb in trail {
+                    a.name href="/" aria-keyshortcuts=(keys::HOUSES) aria-current=[(at == "/").then_some("page")] { (shape_of("m-plumb")) span { "Hangtrue" } }
+                    @for (n, crumb) in trail.iter().enumerate() {
                         div.at {
                             span.k { (crumb.kind) " " }
-                            @match &crumb.to { Some(to) => a.v href=(to) { (crumb.name) }, None => span.v { (crumb.name) } }
+                            @match &crumb.to { Some(to) => a.v href=(to) aria-keyshortcuts=[(Some(n) == up).then_some(keys::UP)] { (crumb.name) }, None => span.v { (crumb.name) } }
                         }
                     }
                     @if has_units {
@@ -141,12 +148,31 @@ pub(super) fn page(frame: &Frame<'_>, content: &Markup) -> Markup {
                             }
                         }
                     }
+                    a.to-find href="/find" aria-keyshortcuts=(keys::FIND) { "Find" }
                     a.to-workroom href="/workroom" aria-current=[(at == "/workroom").then_some("page")] { "Phones and other desks" }
                 }
                 main #content tabindex="-1" data-at=(at) data-version=(version) { (content) }
+                footer {
+                    nav aria-label="Help and the book" {
+                        a href=(help::MEASURING) { "How to lay the tape" }
+                        a href=(help::WORDS) { "Words" }
+                        a href=(help::FORMATS) { "Formats" }
+                        a href="/keys" aria-keyshortcuts=(keys::LIST) { "Keys" }
+                        a href="/check" { "Check and back up the book" }
+                    }
+                }
                 p #said .quiet role="status" aria-live="polite" {}
             }
         }
+    }
+}
+
+/// The key of a button: the next step, undo, redo.
+fn shortcut(touch: &Touch, class: &str) -> Option<&'static str> {
+    match touch.event {
+        Event::Undo => Some(keys::UNDO),
+        Event::Redo => Some(keys::REDO),
+        _ => class.split(' ').any(|each| each == "main").then_some(keys::NEXT),
     }
 }
 
@@ -189,7 +215,7 @@ impl Ways<'_> {
         html! {
             form.touch method="post" action="/act" {
                 (self.hidden(touch))
-                button class=(class) type="submit" data-id=(touch.id) aria-label=[(said != label).then_some(&said)]
+                button class=(class) type="submit" data-id=(touch.id) aria-keyshortcuts=[shortcut(touch, class)] aria-label=[(said != label).then_some(&said)]
                     aria-disabled=[(!touch.live).then_some("true")] aria-pressed=[touch.chosen.then_some("true")] { span { (set(label)) } }
             }
         }
@@ -354,12 +380,8 @@ pub(super) fn houses(
             p { "The unit is the one that its tape is read in; every length can be shown in the other." }
             (ways.naming(&shown.begin))
             details {
-                summary { "Take in a job file" }
-                form.taking method="post" action="/take-in" {
-                    input type="hidden" name="token" value=(token);
-                    label { span { "The file's text" } textarea name="text" rows="6" required spellcheck="false" {} }
-                    button type="submit" { "Take it in" }
-                }
+                summary { "Take in job files" }
+                (files::form(token))
             }
         }
     };
@@ -502,9 +524,33 @@ pub(super) fn settings(screen: &Screen, job: &Job, find: &str, token: &str) -> C
 }
 
 /// The check of the whole book: what was found, and what can be done.
-pub(super) fn check(found: Option<&(Vec<String>, bool)>, token: &str) -> Markup {
-    html! { div.pane {
-        h1 { "Check the book" }
+pub(super) fn check(
+    found: Option<&(Vec<String>, bool)>,
+    made: Option<&Backup>,
+    (place, newest): &(PathBuf, Option<String>),
+    token: &str,
+) -> Markup {
+    html! {
+    h1.unseen { "Check and back up the book" }
+    div.pane {
+        h2 { "Back up" }
+        @if let Some(made) = made {
+            p.notice.lead role="status" { "Backed up, and restored to try it." }
+            ul { @for line in &made.says { li { (line) } } }
+            p { "It is in " code data-id="backup_folder" { (made.folder.display()) } }
+        } @else {
+            p.lead { "Writes every entry and every photo of this book to a new folder, and restores that into an empty book to try it." }
+            p { "The newest: " @match newest { Some(stamp) => (stamp), None => "none yet" } "." }
+        }
+        form.taking method="post" action="/backup" {
+            input type="hidden" name="token" value=(token);
+            label { span { "Folder for backups: best on another disk or a stick. Nothing in it is encrypted." } input type="text" name="folder" value=(place.display()) autocomplete="off" spellcheck="false" data-id="backup_place"; }
+            button type="submit" data-id="back_up" { "Back up now" }
+        }
+        p.soft { "Back from a backup: " code { "hangtrue restore --book NEW.book FOLDER" } }
+    }
+    div.pane {
+        h2 { "Check" }
         @if let Some((says, is_sound)) = found {
             p.notice.lead role="status" { @if *is_sound { "The book is sound." } @else { "The book is not sound." } }
             ul { @for line in says { li { (line) } } }
@@ -516,7 +562,8 @@ pub(super) fn check(found: Option<&(Vec<String>, bool)>, token: &str) -> Markup 
             p.lead { "Looks at every fact, every list and every photo of this book, and says whether they are what was written. A large book takes some seconds." }
         }
         form.touch method="post" action="/check" { input type="hidden" name="token" value=(token); button type="submit" data-id="check" { "Check now" } }
-    } }
+    }
+    }
 }
 
 /// What a device is invited with: the text of the whole code, its picture, and what is typed instead.

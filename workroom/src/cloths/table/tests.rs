@@ -116,7 +116,7 @@ prop_compose! {
         name in name(), code in name(), supplier in proptest::option::of(name()), usable in length(),
         selvages in proptest::option::of((0_i64..3, 0_i64..3)), repeat in proptest::option::of(length()),
         across in proptest::option::of(length()), drop in any::<bool>(), any_way in any::<bool>(), shrinks in 0_u32..500,
-        weight in proptest::option::of(1_u32..5000), price in proptest::option::of((0_u64..100_000, length())), no_more in any::<bool>(),
+        weight in proptest::option::of(1_u32..5000), price in proptest::option::of((0_u64..100_000, length())), no_more in any::<bool>(), clients_own in any::<bool>(),
     ) -> Cloth {
         let (left, right) = selvages.unwrap_or_default();
         let width = usable.value() + Length::mm(left) + Length::mm(right);
@@ -131,7 +131,7 @@ prop_compose! {
             direction: if any_way { ClothDirection::AnyWay } else { ClothDirection::OneWay },
             shrinks_permille: shrinks, weight_gsm: weight,
             price_cents: price.as_ref().map(|(cents, _)| *cents), price_per: price.map(|(_, per)| per),
-            no_more, note: String::new(), on_hand: Vec::new(),
+            no_more, clients_own, note: String::new(), on_hand: Vec::new(),
         }
     }
 }

@@ -10,19 +10,76 @@ const content = () => document.getElementById("content");
 const nameOf = (el) => el?.dataset?.id || el?.id || el?.getAttribute?.("href") || el?.name || "";
 const alike = (name) => [...document.querySelectorAll("a, button, input, textarea, summary")].filter((el) => nameOf(el) === name);
 
-/** Puts a fetched page in place of this one. */
-async function swap(response, push) {
+/** True of a field that somebody typed in or ticked since it came. */
+const touched = (field) => ["checkbox", "radio"].includes(field.type) ? field.checked !== field.defaultChecked
+  : field.type === "file" ? field.files.length > 0
+  : field.tagName === "SELECT" ? [...field.options].some((option) => option.selected !== option.defaultSelected)
+  : field.type !== "hidden" && "defaultValue" in field && field.value !== field.defaultValue;
+/** What a field is known by when the page around it is new: where its form leads, and its own name there. */
+const fieldName = (field) => [field.form?.getAttribute("action"), field.form?.querySelector("[name=event][type=hidden]")?.value, field.dataset.id, field.dataset.place, field.name,
+  ["checkbox", "radio"].includes(field.type) ? field.value : ""].join("\n");
+const fields = (within) => [...within.querySelectorAll("input, textarea, select")];
+
+/** Carries what is being typed into the fresh page; what has no place there any more is shown under it. */
+function carry(old, fresh, sent) {
+  const there = new Map(fields(fresh).map((field) => [fieldName(field), field]));
+  const lost = [];
+  for (const field of fields(old)) {
+    if (!touched(field) || field.closest(".left-over") || (sent && field.form === sent)) continue;
+    const now = there.get(fieldName(field));
+    if (!now) { if (["text", "search", "textarea"].includes(field.type) && field.value.trim()) lost.push(field); continue; }
+    // The very field: with its caret, its undo, its files. What it began as is what the fresh page has.
+    for (const name of ["value", "aria-invalid", "aria-describedby"]) {
+      if (field.type === "file") continue;
+      if (now.hasAttribute(name)) field.setAttribute(name, now.getAttribute(name));
+      else field.removeAttribute(name);
+    }
+    if (field.tagName === "TEXTAREA") field.defaultValue = now.defaultValue;
+    now.replaceWith(field);
+    field.closest("details")?.setAttribute("open", "");
+  }
+  if (!lost.length) return;
+  const kept = document.createElement("section");
+  kept.className = "pane left-over";
+  kept.innerHTML = "<h2>What you were typing</h2><p>Its place is gone: somebody changed or removed it meanwhile.</p>";
+  for (const field of lost) {
+    const label = kept.appendChild(document.createElement("label"));
+    label.appendChild(document.createElement("span")).textContent = field.closest("label")?.querySelector("span")?.textContent || field.getAttribute("aria-label") || "Typed";
+    const area = label.appendChild(document.createElement("textarea"));
+    area.value = field.value;
+    area.name = "left_over";
+  }
+  fresh.append(kept);
+}
+
+/** Puts a fetched page in place of this one. `sent` is the form that asked for it. */
+async function swap(response, push, sent) {
   const text = await response.text();
   const next = new DOMParser().parseFromString(text, "text/html");
   const fresh = next.getElementById("content");
   if (!fresh) { location.assign(response.url); return; }
+  // What was refused is said where it was asked, and what was typed stays there.
+  const refusal = !response.ok && !fresh.dataset.at && fresh.querySelector(".refusal");
+  if (refusal && sent?.isConnected && push) {
+    for (const old of document.querySelectorAll("main .refusal")) old.remove();
+    const here = document.adoptNode(refusal);
+    sent.after(here);
+    here.scrollIntoView({ block: "nearest" });
+    said().textContent = here.textContent;
+    return;
+  }
   // A refusal, or a slip at the pad, comes under the address that the form was sent to: it is no page to come back to.
-  const kept = ["/act", "/ask", "/unit", "/take-in", "/photo", "/workroom/invite", "/workroom/confirm", "/check", "/check/mend"].includes(new URL(response.url).pathname);
+  const kept = ["/act", "/ask", "/unit", "/backup", "/take-in", "/photo", "/workroom/invite", "/workroom/confirm", "/check", "/check/mend"].includes(new URL(response.url).pathname);
+  // A reading that is being typed stays at its place, wherever somebody else's ask would lead the walk.
+  const reading = content().querySelector(".pad [data-id=reading]");
+  if (!push && reading && touched(reading) && fresh.querySelector(".pad [data-id=reading]")?.dataset.place !== reading.dataset.place) return;
   const samePage = fresh.dataset.at === content().dataset.at;
   const held = document.activeElement;
   const name = nameOf(held);
   const nth = name ? alike(name).indexOf(held) : -1;
   const y = scrollY;
+  const top = held !== document.body && held?.getBoundingClientRect().top;
+  const caret = typeof held?.selectionStart === "number" && held.type !== "file" ? [held.selectionStart, held.selectionEnd, held.selectionDirection] : null;
   const open = new Set([...document.querySelectorAll("details[open] > summary")].map((s) => s.textContent));
   for (const link of next.querySelectorAll("link[rel=stylesheet]")) {
     const sheet = `link[href="${link.getAttribute("href")}"]`;
@@ -32,6 +89,8 @@ async function swap(response, push) {
   if (light) document.documentElement.dataset.light = light;
   else delete document.documentElement.dataset.light;
   document.querySelector("header.top").replaceWith(document.adoptNode(next.querySelector("header.top")));
+  if (samePage || (!push && sent !== "away")) carry(content(), fresh, sent);
+  for (const over of document.querySelectorAll("main .left-over")) fresh.append(over);
   content().replaceWith(document.adoptNode(fresh));
   document.title = next.title;
   if (push && !kept && response.url !== location.href) history.pushState(null, "", response.url);
@@ -44,7 +103,10 @@ async function swap(response, push) {
   const again = nth >= 0 && alike(name);
   const to = (again && (again[nth] || again[0])) || (held !== document.body && content());
   if (to) to.focus({ preventScroll: samePage });
-  if (to?.type === "text") to.setSelectionRange(to.value.length, to.value.length);
+  if (samePage && caret && to?.value === held.value) to.setSelectionRange(...caret);
+  else if (to?.type === "text") to.setSelectionRange(to.value.length, to.value.length);
+  // What another added above does not move the field under the hand.
+  if (samePage && !push && top !== false && to) scrollBy(0, to.getBoundingClientRect().top - top);
   const notice = document.querySelector(".refusal, #slip, .notice");
   said().classList.add("quiet");
   said().textContent = notice ? notice.textContent : document.querySelector("h1")?.textContent || "";
@@ -52,11 +114,11 @@ async function swap(response, push) {
 
 // One after the other: two keys pressed fast arrive in the order they were pressed.
 let last = Promise.resolve();
-function bring(url, options, push) {
+function bring(url, options, push, sent) {
   last = last.then(async () => {
     const slow = setTimeout(() => { document.body.setAttribute("aria-busy", "true"); said().textContent = "Working it out."; }, 250);
     try {
-      await swap(await fetch(url, options), push);
+      await swap(await fetch(url, options), push, sent);
     } catch {
       said().classList.remove("quiet");
       said().textContent = "The program does not answer. Nothing that was kept is lost; start it again and load this page.";
@@ -70,11 +132,16 @@ function bring(url, options, push) {
 document.addEventListener("submit", (event) => {
   const form = event.target;
   if (form.dataset.plain) return;
+  if (form.dataset.drop) {
+    const files = [...form.querySelector("input[type=file]").files];
+    if (files.length || form.dataset.drop === "photo") { event.preventDefault(); hand(form, files); }
+    return;
+  }
   event.preventDefault();
   const data = new URLSearchParams(new FormData(form, event.submitter));
   const to = form.getAttribute("action");
-  if (form.method === "get") bring(`${to}?${data}`, {}, true);
-  else bring(to, { method: "POST", body: data }, true);
+  if (form.method === "get") bring(`${to}?${data}`, {}, true, form);
+  else bring(to, { method: "POST", body: data }, true, form);
 });
 
 document.addEventListener("click", (event) => {
@@ -87,7 +154,85 @@ document.addEventListener("click", (event) => {
   }
 });
 
-addEventListener("popstate", () => bring(location.href, {}, false));
+// Files, picked or dropped: sent one after the other, each with what became of it. The list stays while pages change.
+function handed() {
+  let pane = document.getElementById("handed");
+  if (!pane) {
+    pane = document.createElement("section");
+    pane.id = "handed";
+    pane.className = "pane";
+    pane.setAttribute("aria-label", "Files");
+    pane.innerHTML = '<p role="status"></p><progress aria-label="Files sent"></progress><ul></ul><button type="button">Close</button>';
+    pane.querySelector("button").addEventListener("click", () => pane.remove());
+    content().before(pane);
+  }
+  return pane;
+}
+async function hand(form, files) {
+  const pane = handed(), list = pane.querySelector("ul"), bar = pane.querySelector("progress"), says = pane.querySelector("p");
+  const rows = files.map((file) => {
+    const row = list.appendChild(document.createElement("li"));
+    row.textContent = `${file.name}: waiting`;
+    return row;
+  });
+  const [field, action] = [form.dataset.drop, form.getAttribute("action")];
+  const words = [...new FormData(form)].filter(([name, value]) => typeof value === "string" && name !== "text");
+  bar.max = files.length;
+  let good = 0;
+  for (const [n, file] of files.entries()) {
+    bar.value = n;
+    says.textContent = `${n} of ${files.length} sent.`;
+    rows[n].textContent = `${file.name}: being sent`;
+    try {
+      const data = new FormData();
+      for (const [name, value] of words) data.append(name, value);
+      data.append("list", "yes");
+      data.append(field, file, file.name);
+      const got = await fetch(action, { method: "POST", body: data });
+      const fresh = new DOMParser().parseFromString(await got.text(), "text/html");
+      const result = fresh.querySelector("#results > li");
+      if (result) rows[n].replaceWith(document.adoptNode(result));
+      else rows[n].textContent = `${file.name}: ${fresh.querySelector(".refusal")?.textContent || "not taken in"}`;
+      if (got.ok) good += 1;
+    } catch {
+      rows[n].textContent = `${file.name}: could not be sent. The program does not answer; start it again.`;
+    }
+  }
+  bar.value = files.length;
+  says.textContent = `${good} of ${files.length} taken in.`;
+  if (good === files.length && form.isConnected) form.reset();
+  await last;
+  if (content().dataset.at) bring(location.href, {}, false);
+}
+const carriesFiles = (event) => [...(event.dataTransfer?.types || [])].includes("Files");
+const target = () => document.querySelector("form[data-drop]");
+document.addEventListener("dragover", (event) => {
+  if (!carriesFiles(event)) return;
+  event.preventDefault();
+  event.dataTransfer.dropEffect = target() ? "copy" : "none";
+  document.body.classList.toggle("dropping", Boolean(target()));
+});
+document.addEventListener("dragleave", (event) => { if (!event.relatedTarget) document.body.classList.remove("dropping"); });
+document.addEventListener("drop", (event) => {
+  if (!carriesFiles(event)) return;
+  // A file that misses would take the place of the page.
+  event.preventDefault();
+  document.body.classList.remove("dropping");
+  const files = [...event.dataTransfer.files];
+  if (target() && files.length) hand(target(), files);
+});
+
+// A control says its own key; letters can be turned off, and never reach where something is typed.
+document.addEventListener("keydown", (event) => {
+  if (event.defaultPrevented || event.ctrlKey || event.metaKey || event.altKey || event.isComposing || document.body.dataset.keys === "off") return;
+  if (event.target.closest?.("input:not([type=checkbox], [type=radio]), textarea, select")) return;
+  const control = [...document.querySelectorAll("[aria-keyshortcuts]")].find((each) => each.getAttribute("aria-keyshortcuts") === event.key && each.checkVisibility() && !each.ariaDisabled);
+  if (!control) return;
+  event.preventDefault();
+  control.click();
+});
+
+addEventListener("popstate", () => bring(location.href, {}, false, "away"));
 
 // Digits from a keyboard go to the field of the pad, wherever the focus is.
 document.addEventListener("keydown", (event) => {
@@ -131,12 +276,14 @@ document.addEventListener("change", (event) => {
   });
 });
 
-// Changes that come from elsewhere show without a reload, unless something is being typed.
-let book = 0;
-const typing = () => [...document.querySelectorAll("input[type=text], input[type=search], textarea")].some((field) => field.value !== field.defaultValue)
-  || [...document.querySelectorAll("input[type=checkbox]")].some((box) => box.checked !== box.defaultChecked);
+// Changes that come from elsewhere show without a reload, also while something is being typed: that is carried over. A word
+// that an input method is still composing is waited for.
+let book = 0, composing = false;
+document.addEventListener("compositionstart", () => { composing = true; });
+document.addEventListener("compositionend", () => { composing = false; setTimeout(show); });
+const typing = () => fields(content()).some(touched);
 const show = () => {
-  if (book > Number(content().dataset.version) && content().dataset.at && !typing() && !document.hidden) bring(location.href, {}, false);
+  if (!composing && book > Number(content().dataset.version) && content().dataset.at && !document.hidden) bring(location.href, {}, false);
 };
 // Only a page that is seen holds a connection: a browser has few of them for all its tabs. What changed meanwhile is told
 // at the beginning.
@@ -152,4 +299,3 @@ listen();
 document.addEventListener("visibilitychange", listen);
 addEventListener("pageshow", (event) => { if (event.persisted) listen(); });
 addEventListener("pagehide", () => live?.close());
-document.addEventListener("focusout", () => setTimeout(show));
