@@ -277,7 +277,7 @@ proptest! {
             prop_assert!(priced.lines.iter().all(|line| line.money.is_some() || priced.without.contains(&line.what)));
             prop_assert!(priced.lines.iter().all(|line| line.kind == Kind::Charge || line.money.is_none_or(|money| money >= Money::ZERO)));
         }
-        let shades: Money = whole.openings.iter().filter_map(|one| one.chosen.as_ref()).map(|priced| priced.all()).sum();
+        let shades: Money = whole.openings.iter().filter_map(|one| one.chosen.as_ref()).map(price::Priced::all).sum();
         prop_assert_eq!(shades, whole.of_shades);
         prop_assert_eq!(whole.of_shades + whole.sums.iter().map(|sum| sum.money).sum(), whole.total);
         prop_assert!(whole.deposit >= Money::ZERO && whole.deposit <= whole.total);

@@ -110,11 +110,14 @@ pub fn kit(houses: &[&WorkedHouse<'_>], unit: LengthUnit) -> Kit {
             lifted(house, one, &name, &mut reach);
             match board_height(one) {
                 Some(height) if highest.as_ref().is_none_or(|(most, _)| *most < height) => {
-                    highest = Some((height, name.clone()))
+                    highest = Some((height, name.clone()));
                 }
                 Some(_) => {}
                 None => {
-                    both.add("Two ladders or a taller one: the height of the board above the floor is not known", &name)
+                    both.add(
+                        "Two ladders or a taller one: the height of the board above the floor is not known",
+                        &name,
+                    );
                 }
             }
             if one.opening.wall.below == Below::Stairs {

@@ -187,7 +187,7 @@ fn minding(quote: &Quote, house: &WorkedHouse<'_>) -> Vec<String> {
     let joined = made.iter().filter(|(one, _, made)| {
         let cloth = one.opening.choices.cloth.as_deref().and_then(|name| house.job.cloth(name));
         let wide =
-            cloth.map(|cloth| cloth.usable.as_ref().map_or_else(|| cloth.width.value(), |usable| usable.value()));
+            cloth.map(|cloth| cloth.usable.as_ref().map_or_else(|| cloth.width.value(), crate::length::Typed::value));
         wide.is_some_and(|wide| made.cuts.first().is_some_and(|face| face.width > wide))
     });
     let names: Vec<&str> = joined.map(|(one, ..)| one.opening.name.as_str()).collect();

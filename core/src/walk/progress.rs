@@ -18,7 +18,7 @@ pub(super) fn steps(opening: &Opening) -> ChoiceGroup {
         let done = opening.progress.of(step).is_some();
         let event = Event::Mark { opening: opening.id, step };
         let said = if done { format!("{}: take it back", step.words()) } else { step.words().to_owned() };
-        touch(format!("step_{}", step.code()), &capital(step.words()), event).said(said).chosen(done)
+        touch(format!("step_{}", step.code()), capital(step.words()), event).said(said).chosen(done)
     });
     ChoiceGroup { field: "progress".to_owned(), title: "How far it is".to_owned(), options: options.to_vec() }
 }

@@ -85,7 +85,7 @@ fn try_out(backup: &Path, trial: &Path, as_here: &[Vec<HouseLine>]) -> Result<u6
     if !is_sound {
         return Err(says.join(" "));
     }
-    if !as_here.iter().any(|lines| *lines == houses) {
+    if !as_here.contains(&houses) {
         return Err(format!("it has {} houses that are not those of this book.", houses.len()));
     }
     Ok(u64::try_from(houses.len()).unwrap_or(u64::MAX))

@@ -169,7 +169,7 @@ impl Desk {
     }
 
     /// The book once more, to be backed up beside the serving, and the folder that it goes to.
-    pub(super) fn to_back_up(&mut self, named: &str) -> Result<(Book, PathBuf), DeskProblem> {
+    pub(super) fn place_of_backup(&mut self, named: &str) -> Result<(Book, PathBuf), DeskProblem> {
         let place = backup::set_place(&mut self.book, named)?;
         Ok((self.book.beside()?, place))
     }

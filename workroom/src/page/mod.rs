@@ -214,9 +214,18 @@ fn router(desk: Desk, guard: Arc<guard::Guard>, hub: Option<Arc<hub::Hub>>) -> (
         .route("/", get(houses))
         .route("/find", get(search))
         .route("/keys", get(keys_page).post(turn_keys))
-        .route(help::MEASURING, get(|app: State<App>, headers: HeaderMap| help_page(app, headers, help::MEASURING)))
-        .route(help::WORDS, get(|app: State<App>, headers: HeaderMap| help_page(app, headers, help::WORDS)))
-        .route(help::FORMATS, get(|app: State<App>, headers: HeaderMap| help_page(app, headers, help::FORMATS)))
+        .route(
+            help::MEASURING,
+            get(|State(app): State<App>, headers: HeaderMap| async move { help_page(&app, &headers, help::MEASURING) }),
+        )
+        .route(
+            help::WORDS,
+            get(|State(app): State<App>, headers: HeaderMap| async move { help_page(&app, &headers, help::WORDS) }),
+        )
+        .route(
+            help::FORMATS,
+            get(|State(app): State<App>, headers: HeaderMap| async move { help_page(&app, &headers, help::FORMATS) }),
+        )
         .route("/house/{house}", get(house))
         .route("/house/{house}/opening/{opening}", get(opening))
         .route("/house/{house}/opening/{opening}/note", get(note).post(take_note))
@@ -757,7 +766,7 @@ async fn back_up(
     if !app.guard.knows(&form.token) {
         return Ok(guard::stale());
     }
-    let (book, place) = app.at_desk(move |desk| desk.to_back_up(&form.folder)).await?;
+    let (book, place) = app.at_desk(move |desk| desk.place_of_backup(&form.folder)).await?;
     // A large book takes its time; readings are kept meanwhile.
     let stamp = chrono::Local::now().format("%Y-%m-%d-%H%M%S").to_string();
     let made = tokio::task::spawn_blocking(move || backup::make(&book, &place, &stamp)).await;
@@ -849,13 +858,13 @@ async fn turn_keys(State(app): State<App>, Form(form): Form<TurnKeys>) -> Respon
     ([(header::SET_COOKIE, cookie)], Redirect::to("/keys")).into_response()
 }
 
-async fn help_page(State(app): State<App>, headers: HeaderMap, which: &'static str) -> Response {
+fn help_page(app: &App, headers: &HeaderMap, which: &str) -> Response {
     let content = match which {
         help::MEASURING => help::measuring(),
         help::WORDS => help::words(),
         _ => help::formats(),
     };
-    app.framed(&headers, "", 0, &content)
+    app.framed(headers, "", 0, &content)
 }
 
 /// The hub as its page shows it; `offer` when a device was just invited, `said` when something was just done.

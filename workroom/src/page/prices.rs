@@ -539,15 +539,15 @@ pub(super) async fn act(
         Ok(opening) => format!("/house/{house}/opening/{opening}"),
         Err(_) => format!("/house/{house}/prices"),
     };
-    answered(app.at_desk(move |desk| change(desk, house, &fields)).await, &back)
+    Ok(answered(app.at_desk(move |desk| change(desk, house, &fields)).await, &back))
 }
 
-fn answered(done: Result<String, DeskProblem>, back: &str) -> Result<Response, DeskProblem> {
+fn answered(done: Result<String, DeskProblem>, back: &str) -> Response {
     match done {
-        Ok(to) => Ok(Redirect::to(&to).into_response()),
+        Ok(to) => Redirect::to(&to).into_response(),
         Err(problem) => {
             let (what, right) = problem.words();
-            Ok(refused_at(problem.status(), &what, &right, back))
+            refused_at(problem.status(), &what, &right, back)
         }
     }
 }
