@@ -6,7 +6,7 @@
 
 mod people;
 
-pub use people::GROUPS;
+pub use people::{GROUPS, is_money};
 
 use crate::length::{Direction, Grain, Length, LengthUnit, Typed};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
@@ -665,22 +665,6 @@ pub fn label(name: &str) -> String {
         other => return other.replace('_', " "),
     }
     .to_owned()
-}
-
-/// True for a number of prices and minutes: it is the maker's own business, and stands on no sheet that lists its numbers.
-pub fn is_money(name: &str) -> bool {
-    name.ends_with("_minutes")
-        || name.ends_with("_charge")
-        || matches!(
-            name,
-            "hour_price"
-                | "pattern_percent"
-                | "markup_percent"
-                | "discount_permille"
-                | "deposit_percent"
-                | "quote_days"
-                | "hide_prices"
-        )
 }
 
 /// A text in which every setting is called by its [`label`], not by its name in the job file.

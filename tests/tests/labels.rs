@@ -132,7 +132,7 @@ fn a_print_has_every_label_once_on_as_many_sheets_as_it_takes_from_any_position(
                 let pages = sheet::labels(&heading, labels, &laid, &no_code).unwrap();
                 assert_eq!(pages.len(), (first + labels.len()).div_ceil(stock.count()));
                 let outlines = |page: &String| page.matches("class=\"outline\"").count();
-                let texts: Vec<String> = pages.into_iter().map(|page| page.into_string()).collect();
+                let texts: Vec<String> = pages.into_iter().map(|page| page.0).collect();
                 assert_eq!(texts.iter().map(outlines).sum::<usize>(), labels.len());
                 assert_eq!(outlines(&texts[0]), labels.len().min(stock.count() - first));
             }
@@ -167,7 +167,7 @@ fn a_label_says_what_its_piece_is_and_its_code_leads_to_its_opening() {
             Some(Code { side: 2, dark: vec![true, false, false, true] })
         };
         let pages = sheet::labels(&heading, &labels.labels, &Laid::on(Stock::USUAL[6]), &code).unwrap();
-        let print: String = pages.into_iter().map(|page| page.into_string()).collect();
+        let print: String = pages.into_iter().map(|page| page.0).collect();
         let said = said.into_inner();
         assert_eq!(said.len(), labels.labels.len());
         for (text, label) in said.iter().zip(&labels.labels) {

@@ -127,7 +127,9 @@ fn offcuts_go_onto_the_shelf_and_the_next_house_is_cut_of_them() {
     let left: Vec<_> = keep
         .new
         .iter()
-        .map(|piece| (piece.length.value(), piece.usable.as_ref().map(|width| width.value()), piece.lot.as_str()))
+        .map(|piece| {
+            (piece.length.value(), piece.usable.as_ref().map(hangtrue_core::length::Typed::value), piece.lot.as_str())
+        })
         .collect();
     assert_eq!(left, [(inch("70 1/2"), None, "A"), (inch("129 1/2"), Some(inch("15 3/8")), "A")]);
     assert_eq!(keep.cut.len(), 1);

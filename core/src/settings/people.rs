@@ -3,8 +3,16 @@
 use super::{Row, Value};
 use crate::length::LengthUnit;
 
+/// The group of prices and minutes.
+const PRICES: &str = "Prices and minutes";
+
+/// True for a number of prices and minutes: it is the maker's own business, and stands on no sheet that lists its numbers.
+pub fn is_money(name: &str) -> bool {
+    GROUPS.iter().any(|(group, names)| *group == PRICES && names.contains(&name))
+}
+
 /// Where in a job a number matters, and the numbers, in the order that they are shown.
-pub const GROUPS: [(&str, &[&str]); 9] = [
+pub const GROUPS: [(&str, &[&str]); 10] = [
     (
         "Reading the opening",
         &[
@@ -115,6 +123,7 @@ pub const GROUPS: [(&str, &[&str]); 9] = [
             "screw_most",
             "screw_eye_clearance",
             "two_people_from",
+            "two_people_g",
             "screw_bite",
             "rail_eye_beside",
             "stud_reach",
@@ -142,6 +151,30 @@ pub const GROUPS: [(&str, &[&str]); 9] = [
     ),
     ("Saw and sticks", &["saw_kerf", "stick_trim", "smallest_offcut"]),
     ("Buying", &["waste_cord_percent", "cheapest_sticks_first"]),
+    (
+        PRICES,
+        &[
+            "hour_price",
+            "shade_minutes",
+            "area_minutes",
+            "join_minutes",
+            "pattern_percent",
+            "interlining_minutes",
+            "rib_minutes",
+            "hang_minutes",
+            "stop_minutes",
+            "stairs_minutes",
+            "markup_percent",
+            "own_cloth_charge",
+            "least_charge",
+            "visit_charge",
+            "travel_charge",
+            "discount_permille",
+            "deposit_percent",
+            "quote_days",
+            "hide_prices",
+        ],
+    ),
     (
         "Judging readings",
         &[
@@ -174,7 +207,9 @@ impl Row {
             "bar_elasticity_kpsi" if unit.is_imperial() => format!("{},000 psi", grouped(n)),
             "split_edge_tenths" => format!("{} diameters", tenths(n)),
             "split_end_diameters" | "screw_bite_diameters" => format!("{n} diameters"),
-            "lift_g" => format!("{n} g"),
+            "lift_g" | "two_people_g" => format!("{n} g"),
+            "quote_days" => format!("{n} days"),
+            _ if name.ends_with("_minutes") => format!("{n} min"),
             "bar_g_per_m" | "rib_g_per_m" => format!("{n} g a metre"),
             "board_kg_per_m3" => format!("{n} kg a cubic metre"),
             // 1 oz/yd2 is 33.906 g/m2 (NIST Special Publication 811, appendix B.8).
@@ -182,7 +217,7 @@ impl Row {
                 format!("{n} g/m2, {} oz/yd2", tenths((n * 10_000 + 16_953) / 33_906))
             }
             _ if name.ends_with("_gsm") => format!("{n} g/m2"),
-            "rib_in_top_row" | "cheapest_sticks_first" | "board_cover_in_lining" => {
+            "rib_in_top_row" | "cheapest_sticks_first" | "board_cover_in_lining" | "hide_prices" => {
                 if n == 1 { "yes" } else { "no" }.to_owned()
             }
             _ => return None,
@@ -197,6 +232,8 @@ impl Row {
             name if name.ends_with("_percent") => "in percent",
             "hand_um" => "in thousandths of a millimetre: 300 is 0.3 mm",
             "ring_mg" => "in milligrams: 500 is 0.5 g",
+            "hour_price" => "in the currency's smallest units: 4500 is 45.00",
+            name if name.ends_with("_charge") => "in the currency's smallest units: 4500 is 45.00",
             "control_pull_lbf" => "in pounds of pull: 10 is 44 N",
             "bar_elasticity_kpsi" => "in thousands of psi: 10000 is 69 GPa",
             "split_edge_tenths" => "in tenths of a diameter: 25 is 2.5",

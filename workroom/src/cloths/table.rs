@@ -89,7 +89,8 @@ struct Table {
 }
 
 fn read(text: &str, fields: &[Field], more: &'static [&'static str], needed: &[&str]) -> Table {
-    let text = hangtrue_core::json::without_mark(text);
+    // A browser's form ends its lines with two bytes, and then the reader's own count of lines stays one behind.
+    let text = &hangtrue_core::json::without_mark(text).replace("\r\n", "\n");
     let first = text.lines().next().unwrap_or_default();
     let count = |mark: char| first.matches(mark).count();
     let mark =

@@ -33,6 +33,8 @@ fn a_bad_row_is_named_by_line_and_column_and_the_rest_goes_in() {
     let said: Vec<(u64, &str)> = taken.slips.iter().map(|slip| (slip.line, slip.column.as_str())).collect();
     assert_eq!(said, [(3, "2 (width)"), (5, ""), (6, "1 (name)"), (7, "3 (repeat)"), (7, "4 (weight)")]);
     assert!(taken.slips.iter().all(|slip| !slip.what.is_empty() && !slip.right.is_empty()));
+    // As a browser's form sends it.
+    assert_eq!(cloths_in(&text.replace('\n', "\r\n"), &[], IN).slips, taken.slips);
 }
 
 #[test]
