@@ -7,7 +7,7 @@ import subprocess
 import time
 import zlib
 
-from desk import DESK, PHONE, Browser, By, Keys, Program, check
+from desk import DESK, Browser, By, Keys, Program, check
 from journeys import HERON, QUAY, typed
 from looks import pages_of
 

@@ -152,7 +152,7 @@ pub(super) fn page(frame: &Frame<'_>, content: &Markup) -> Markup {
                     a.to-workroom href="/workroom" aria-current=[(at == "/workroom").then_some("page")] { "Phones and other desks" }
                 }
                 main #content tabindex="-1" data-at=(at) data-version=(version) { (content) }
-                footer {
+                footer.bottom {
                     nav aria-label="Help and the book" {
                         a href=(help::MEASURING) { "How to lay the tape" }
                         a href=(help::WORDS) { "Words" }
