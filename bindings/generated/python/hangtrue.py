@@ -1504,6 +1504,88 @@ class _UniffiFfiConverterSequenceTypePlace(_UniffiConverterRustBuffer):
 
 
 
+class Step(enum.Enum):
+    """
+    A step of a shade's way.
+"""
+
+    ORDERED = 0
+    """
+    Cloth ordered.
+"""
+
+    HERE = 1
+    """
+    Cloth here.
+"""
+
+    CUT = 2
+    """
+    Cut.
+"""
+
+    MADE = 3
+    """
+    Made.
+"""
+
+    HUNG = 4
+    """
+    Hung.
+"""
+
+
+
+class _UniffiFfiConverterTypeStep(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return Step.ORDERED
+        if variant == 2:
+            return Step.HERE
+        if variant == 3:
+            return Step.CUT
+        if variant == 4:
+            return Step.MADE
+        if variant == 5:
+            return Step.HUNG
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if value == Step.ORDERED:
+            return
+        if value == Step.HERE:
+            return
+        if value == Step.CUT:
+            return
+        if value == Step.MADE:
+            return
+        if value == Step.HUNG:
+            return
+        raise ValueError(value)
+
+    @staticmethod
+    def write(value, buf):
+        if value == Step.ORDERED:
+            buf.write_i32(1)
+        if value == Step.HERE:
+            buf.write_i32(2)
+        if value == Step.CUT:
+            buf.write_i32(3)
+        if value == Step.MADE:
+            buf.write_i32(4)
+        if value == Step.HUNG:
+            buf.write_i32(5)
+
+
+
+
+
+
+
+
 class LengthUnit(enum.Enum):
     """
     The unit a length is written in, or that a bare number takes.
@@ -2497,6 +2579,44 @@ class Event:
             return True
 
     @dataclass
+    class MARK:
+        """
+        Marks a step of a shade as done, or takes the mark back.
+"""
+
+        def __init__(self, opening:Uuid, step:Step):
+            self.opening = opening
+
+            """
+        The opening.
+"""
+
+            self.step = step
+
+            """
+        The step.
+"""
+
+            pass
+
+
+
+
+
+        def __str__(self):
+            return "Event.MARK(opening={}, step={})".format(self.opening, self.step)
+        def __eq__(self, other):
+            if not isinstance(other, Event):
+                return NotImplemented
+            if not other.is_MARK():
+                return False
+            if self.opening != other.opening:
+                return False
+            if self.step != other.step:
+                return False
+            return True
+
+    @dataclass
     class ANSWER:
         """
         Reads what an ask of the workroom names.
@@ -2754,6 +2874,10 @@ class Event:
         return isinstance(self, Event.ASK_AGAIN)
     def is_ask_again(self) -> bool:
         return isinstance(self, Event.ASK_AGAIN)
+    def is_MARK(self) -> bool:
+        return isinstance(self, Event.MARK)
+    def is_mark(self) -> bool:
+        return isinstance(self, Event.MARK)
     def is_ANSWER(self) -> bool:
         return isinstance(self, Event.ANSWER)
     def is_answer(self) -> bool:
@@ -2805,6 +2929,7 @@ Event.CHOOSE_WAY = type("Event.CHOOSE_WAY", (Event.CHOOSE_WAY, Event,), {})  # t
 Event.SET_ALL = type("Event.SET_ALL", (Event.SET_ALL, Event,), {})  # type: ignore
 Event.DECIDE = type("Event.DECIDE", (Event.DECIDE, Event,), {})  # type: ignore
 Event.ASK_AGAIN = type("Event.ASK_AGAIN", (Event.ASK_AGAIN, Event,), {})  # type: ignore
+Event.MARK = type("Event.MARK", (Event.MARK, Event,), {})  # type: ignore
 Event.ANSWER = type("Event.ANSWER", (Event.ANSWER, Event,), {})  # type: ignore
 Event.CLOSE_ASK = type("Event.CLOSE_ASK", (Event.CLOSE_ASK, Event,), {})  # type: ignore
 Event.USE_UNIT = type("Event.USE_UNIT", (Event.USE_UNIT, Event,), {})  # type: ignore
@@ -2926,22 +3051,27 @@ class _UniffiFfiConverterTypeEvent(_UniffiConverterRustBuffer):
                 _UniffiFfiConverterSequenceTypePlace.read(buf),
             )
         if variant == 27:
+            return Event.MARK(
+                _UniffiFfiConverterTypeUuid.read(buf),
+                _UniffiFfiConverterTypeStep.read(buf),
+            )
+        if variant == 28:
             return Event.ANSWER(
                 _UniffiFfiConverterTypeUuid.read(buf),
             )
-        if variant == 28:
+        if variant == 29:
             return Event.CLOSE_ASK(
                 _UniffiFfiConverterTypeUuid.read(buf),
             )
-        if variant == 29:
+        if variant == 30:
             return Event.USE_UNIT(
                 _UniffiFfiConverterTypeLengthUnit.read(buf),
             )
-        if variant == 30:
+        if variant == 31:
             return Event.USE_HAND(
                 _UniffiFfiConverterTypeHand.read(buf),
             )
-        if variant == 31:
+        if variant == 32:
             return Event.USE_THEME(
                 _UniffiFfiConverterTypeTheme.read(buf),
             )
@@ -3029,6 +3159,10 @@ class _UniffiFfiConverterTypeEvent(_UniffiConverterRustBuffer):
             _UniffiFfiConverterTypeUuid.check_lower(value.opening)
             _UniffiFfiConverterString.check_lower(value.flag)
             _UniffiFfiConverterSequenceTypePlace.check_lower(value.places)
+            return
+        if value.is_MARK():
+            _UniffiFfiConverterTypeUuid.check_lower(value.opening)
+            _UniffiFfiConverterTypeStep.check_lower(value.step)
             return
         if value.is_ANSWER():
             _UniffiFfiConverterTypeUuid.check_lower(value.ask)
@@ -3130,20 +3264,24 @@ class _UniffiFfiConverterTypeEvent(_UniffiConverterRustBuffer):
             _UniffiFfiConverterTypeUuid.write(value.opening, buf)
             _UniffiFfiConverterString.write(value.flag, buf)
             _UniffiFfiConverterSequenceTypePlace.write(value.places, buf)
-        if value.is_ANSWER():
+        if value.is_MARK():
             buf.write_i32(27)
-            _UniffiFfiConverterTypeUuid.write(value.ask, buf)
-        if value.is_CLOSE_ASK():
+            _UniffiFfiConverterTypeUuid.write(value.opening, buf)
+            _UniffiFfiConverterTypeStep.write(value.step, buf)
+        if value.is_ANSWER():
             buf.write_i32(28)
             _UniffiFfiConverterTypeUuid.write(value.ask, buf)
-        if value.is_USE_UNIT():
+        if value.is_CLOSE_ASK():
             buf.write_i32(29)
+            _UniffiFfiConverterTypeUuid.write(value.ask, buf)
+        if value.is_USE_UNIT():
+            buf.write_i32(30)
             _UniffiFfiConverterTypeLengthUnit.write(value.unit, buf)
         if value.is_USE_HAND():
-            buf.write_i32(30)
+            buf.write_i32(31)
             _UniffiFfiConverterTypeHand.write(value.hand, buf)
         if value.is_USE_THEME():
-            buf.write_i32(31)
+            buf.write_i32(32)
             _UniffiFfiConverterTypeTheme.write(value.theme, buf)
 
 
@@ -8045,6 +8183,7 @@ __all__ = [
     "InternalError",
     "PadKey",
     "Form",
+    "Step",
     "LengthUnit",
     "Hand",
     "Theme",

@@ -6129,6 +6129,17 @@ public enum Event: Equatable, Hashable {
          */places: [Place]
     )
     /**
+     * Marks a step of a shade as done, or takes the mark back.
+     */
+    case mark(
+        /**
+         * The opening.
+         */opening: Uuid,
+        /**
+         * The step.
+         */step: Step
+    )
+    /**
      * Reads what an ask of the workroom names.
      */
     case answer(
@@ -6258,19 +6269,22 @@ public struct FfiConverterTypeEvent: FfiConverterRustBuffer {
         case 26: return .askAgain(opening: try FfiConverterTypeUuid.read(from: &buf), flag: try FfiConverterString.read(from: &buf), places: try FfiConverterSequenceTypePlace.read(from: &buf)
         )
 
-        case 27: return .answer(ask: try FfiConverterTypeUuid.read(from: &buf)
+        case 27: return .mark(opening: try FfiConverterTypeUuid.read(from: &buf), step: try FfiConverterTypeStep.read(from: &buf)
         )
 
-        case 28: return .closeAsk(ask: try FfiConverterTypeUuid.read(from: &buf)
+        case 28: return .answer(ask: try FfiConverterTypeUuid.read(from: &buf)
         )
 
-        case 29: return .useUnit(unit: try FfiConverterTypeLengthUnit.read(from: &buf)
+        case 29: return .closeAsk(ask: try FfiConverterTypeUuid.read(from: &buf)
         )
 
-        case 30: return .useHand(hand: try FfiConverterTypeHand.read(from: &buf)
+        case 30: return .useUnit(unit: try FfiConverterTypeLengthUnit.read(from: &buf)
         )
 
-        case 31: return .useTheme(theme: try FfiConverterTypeTheme.read(from: &buf)
+        case 31: return .useHand(hand: try FfiConverterTypeHand.read(from: &buf)
+        )
+
+        case 32: return .useTheme(theme: try FfiConverterTypeTheme.read(from: &buf)
         )
 
         default: throw UniffiInternalError.unexpectedEnumCase
@@ -6414,28 +6428,34 @@ public struct FfiConverterTypeEvent: FfiConverterRustBuffer {
             FfiConverterSequenceTypePlace.write(places, into: &buf)
 
 
-        case let .answer(ask):
+        case let .mark(opening,step):
             writeInt(&buf, Int32(27))
-            FfiConverterTypeUuid.write(ask, into: &buf)
+            FfiConverterTypeUuid.write(opening, into: &buf)
+            FfiConverterTypeStep.write(step, into: &buf)
 
 
-        case let .closeAsk(ask):
+        case let .answer(ask):
             writeInt(&buf, Int32(28))
             FfiConverterTypeUuid.write(ask, into: &buf)
 
 
-        case let .useUnit(unit):
+        case let .closeAsk(ask):
             writeInt(&buf, Int32(29))
+            FfiConverterTypeUuid.write(ask, into: &buf)
+
+
+        case let .useUnit(unit):
+            writeInt(&buf, Int32(30))
             FfiConverterTypeLengthUnit.write(unit, into: &buf)
 
 
         case let .useHand(hand):
-            writeInt(&buf, Int32(30))
+            writeInt(&buf, Int32(31))
             FfiConverterTypeHand.write(hand, into: &buf)
 
 
         case let .useTheme(theme):
-            writeInt(&buf, Int32(31))
+            writeInt(&buf, Int32(32))
             FfiConverterTypeTheme.write(theme, into: &buf)
 
         }
@@ -7541,6 +7561,111 @@ public func FfiConverterTypeShown_lift(_ buf: RustBuffer) throws -> Shown {
 #endif
 public func FfiConverterTypeShown_lower(_ value: Shown) -> RustBuffer {
     return FfiConverterTypeShown.lower(value)
+}
+
+
+
+/**
+ * A step of a shade's way.
+ */
+
+public enum Step: Equatable, Hashable {
+
+    /**
+     * Cloth ordered.
+     */
+    case ordered
+    /**
+     * Cloth here.
+     */
+    case here
+    /**
+     * Cut.
+     */
+    case cut
+    /**
+     * Made.
+     */
+    case made
+    /**
+     * Hung.
+     */
+    case hung
+
+
+
+
+
+}
+
+#if compiler(>=6)
+extension Step: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeStep: FfiConverterRustBuffer {
+    typealias SwiftType = Step
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> Step {
+        let variant: Int32 = try readInt(&buf)
+        switch variant {
+
+        case 1: return .ordered
+
+        case 2: return .here
+
+        case 3: return .cut
+
+        case 4: return .made
+
+        case 5: return .hung
+
+        default: throw UniffiInternalError.unexpectedEnumCase
+        }
+    }
+
+    public static func write(_ value: Step, into buf: inout [UInt8]) {
+        switch value {
+
+
+        case .ordered:
+            writeInt(&buf, Int32(1))
+
+
+        case .here:
+            writeInt(&buf, Int32(2))
+
+
+        case .cut:
+            writeInt(&buf, Int32(3))
+
+
+        case .made:
+            writeInt(&buf, Int32(4))
+
+
+        case .hung:
+            writeInt(&buf, Int32(5))
+
+        }
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeStep_lift(_ buf: RustBuffer) throws -> Step {
+    return try FfiConverterTypeStep.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeStep_lower(_ value: Step) -> RustBuffer {
+    return FfiConverterTypeStep.lower(value)
 }
 
 

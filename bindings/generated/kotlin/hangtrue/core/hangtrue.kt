@@ -6287,6 +6287,25 @@ sealed class Event {
     }
 
     /**
+     * Marks a step of a shade as done, or takes the mark back.
+     */
+    data class Mark(
+        /**
+         * The opening.
+         */
+        val `opening`: hangtrue.core.Uuid,
+        /**
+         * The step.
+         */
+        val `step`: hangtrue.core.Step) : Event()
+
+    {
+
+
+        companion object
+    }
+
+    /**
      * Reads what an ask of the workroom names.
      */
     data class Answer(
@@ -6449,19 +6468,23 @@ public object FfiConverterTypeEvent : FfiConverterRustBuffer<Event>{
                 FfiConverterString.read(buf),
                 FfiConverterSequenceTypePlace.read(buf),
                 )
-            27 -> Event.Answer(
+            27 -> Event.Mark(
+                FfiConverterTypeUuid.read(buf),
+                FfiConverterTypeStep.read(buf),
+                )
+            28 -> Event.Answer(
                 FfiConverterTypeUuid.read(buf),
                 )
-            28 -> Event.CloseAsk(
+            29 -> Event.CloseAsk(
                 FfiConverterTypeUuid.read(buf),
                 )
-            29 -> Event.UseUnit(
+            30 -> Event.UseUnit(
                 FfiConverterTypeLengthUnit.read(buf),
                 )
-            30 -> Event.UseHand(
+            31 -> Event.UseHand(
                 FfiConverterTypeHand.read(buf),
                 )
-            31 -> Event.UseTheme(
+            32 -> Event.UseTheme(
                 FfiConverterTypeTheme.read(buf),
                 )
             else -> throw RuntimeException("invalid enum value, something is very wrong!!")
@@ -6654,6 +6677,14 @@ public object FfiConverterTypeEvent : FfiConverterRustBuffer<Event>{
                 + FfiConverterSequenceTypePlace.allocationSize(value.`places`)
             )
         }
+        is Event.Mark -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+                + FfiConverterTypeUuid.allocationSize(value.`opening`)
+                + FfiConverterTypeStep.allocationSize(value.`step`)
+            )
+        }
         is Event.Answer -> {
             // Add the size for the Int that specifies the variant plus the size needed for all fields
             (
@@ -6826,28 +6857,34 @@ public object FfiConverterTypeEvent : FfiConverterRustBuffer<Event>{
                 FfiConverterSequenceTypePlace.write(value.`places`, buf)
                 Unit
             }
-            is Event.Answer -> {
+            is Event.Mark -> {
                 buf.putInt(27)
-                FfiConverterTypeUuid.write(value.`ask`, buf)
+                FfiConverterTypeUuid.write(value.`opening`, buf)
+                FfiConverterTypeStep.write(value.`step`, buf)
                 Unit
             }
-            is Event.CloseAsk -> {
+            is Event.Answer -> {
                 buf.putInt(28)
                 FfiConverterTypeUuid.write(value.`ask`, buf)
                 Unit
             }
-            is Event.UseUnit -> {
+            is Event.CloseAsk -> {
                 buf.putInt(29)
+                FfiConverterTypeUuid.write(value.`ask`, buf)
+                Unit
+            }
+            is Event.UseUnit -> {
+                buf.putInt(30)
                 FfiConverterTypeLengthUnit.write(value.`unit`, buf)
                 Unit
             }
             is Event.UseHand -> {
-                buf.putInt(30)
+                buf.putInt(31)
                 FfiConverterTypeHand.write(value.`hand`, buf)
                 Unit
             }
             is Event.UseTheme -> {
-                buf.putInt(31)
+                buf.putInt(32)
                 FfiConverterTypeTheme.write(value.`theme`, buf)
                 Unit
             }
@@ -7750,6 +7787,61 @@ public object FfiConverterTypeShown : FfiConverterRustBuffer<Shown>{
                 Unit
             }
         }.let { /* this makes the `when` an expression, which ensures it is exhaustive */ }
+    }
+}
+
+
+
+
+
+/**
+ * A step of a shade's way.
+ */
+
+enum class Step {
+
+    /**
+     * Cloth ordered.
+     */
+    ORDERED,
+    /**
+     * Cloth here.
+     */
+    HERE,
+    /**
+     * Cut.
+     */
+    CUT,
+    /**
+     * Made.
+     */
+    MADE,
+    /**
+     * Hung.
+     */
+    HUNG;
+
+
+
+
+    companion object
+}
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeStep: FfiConverterRustBuffer<Step> {
+    override fun read(buf: ByteBuffer) = try {
+        Step.values()[buf.getInt() - 1]
+    } catch (e: IndexOutOfBoundsException) {
+        throw RuntimeException("invalid enum value, something is very wrong!!", e)
+    }
+
+    override fun allocationSize(value: Step) = 4UL
+
+    override fun write(value: Step, buf: ByteBuffer) {
+        buf.putInt(value.ordinal + 1)
     }
 }
 
