@@ -257,7 +257,7 @@ settings! {
         // cloth
         lining_width = Length::whole_inches(54), mm(1400), "Usable width of the lining and interlining that is bought. Common practice, no source.";
         cloth_sold_by = Length::whole_inches(9), mm(100), "A shop cuts cloth by this much: a quarter yard, or a tenth of a metre. Common practice, no source.";
-        offcut_length_least = Length::whole_inches(18), mm(450), "An offcut of cloth at least this long is worth keeping on the shelf. Common practice, no source.";
+        offcut_length_least = Length::whole_inches(18), mm(500), "An offcut of cloth at least this long is worth keeping on the shelf. Common practice, no source.";
         offcut_width_least = Length::whole_inches(12), mm(300), "An offcut of cloth at least this wide is worth keeping on the shelf. Common practice, no source.";
         // fixing
         screw_end = Length::whole_inches(3), mm(75), "The first screw stands about this far from the end of the board. Common practice, no source.";
