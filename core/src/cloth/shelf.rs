@@ -54,7 +54,7 @@ impl AtHand {
     /// As a maker finds it: "150 in, lot A".
     pub fn words(&self, unit: LengthUnit) -> String {
         let lot = if self.lot.is_empty() { String::new() } else { format!(", lot {}", self.lot) };
-        format!("{}{lot}", self.length.show(unit))
+        format!("{}{lot}", self.length.round(Grain::of_tape(unit), Direction::Down).show_marked(unit))
     }
 }
 

@@ -97,7 +97,7 @@ fn house_page(job: &Job, plans: &work::Plans, keep: &Keep, short: &[Short], done
                     @for (n, held) in planned.held.iter().enumerate() {
                         @let cut = planned.plan.pieces.iter().filter(|piece| piece.on_hand == Some(n));
                         @let names: Vec<&str> = cut.map(|piece| planned.wants[piece.want].name.as_str()).collect();
-                        li { b { (set(&format!("{} {}", held.words(unit), unit.name()))) } ": " @if names.is_empty() { span.soft { "not used: it saves nothing here" } } @else { (names.join("; ")) } }
+                        li { b { (set(&held.words(unit))) } ": " @if names.is_empty() { span.soft { "not used: it saves nothing here" } } @else { (names.join("; ")) } }
                     }
                     @if planned.held.is_empty() { li.soft { "Nothing of it is on the shelf for this house." } }
                     li { "To buy: " b { (set(&cloth_sold(planned))) } }
@@ -125,7 +125,7 @@ fn house_page(job: &Job, plans: &work::Plans, keep: &Keep, short: &[Short], done
                         }
                     }
                 }
-                @if !keep.cut.is_empty() { p { (keep.cut.len()) @if keep.cut.len() == 1 { " piece" } @else { " pieces" } " of the shelf that it is cut from go off it." } }
+                @if !keep.cut.is_empty() { p { @if keep.cut.len() == 1 { "1 piece that it is cut from goes off the shelf." } @else { (keep.cut.len()) " pieces that it is cut from go off the shelf." } } }
                 (button("/shelf/keep", "Keep the offcuts on the shelf", "keep_offcuts", "main"))
             }
         }
