@@ -1,7 +1,7 @@
 //! What a shade and a house are sold at: material by what each shade alone needs, labour by minutes, and what a workroom
 //! adds and takes off.
 //!
-//! Every amount is exact in the smallest units of one currency. The one rounding is [`Money::times`]: to the nearest unit,
+//! Every amount is exact in the smallest units of one currency. The one rounding is [`crate::money::Money::times`]: to the nearest unit,
 //! halves away from zero, at each line; minutes are whole, rounded likewise. Lines show their working. What has no price
 //! is named, and the sum is without it. The numbers are settings; taxes are the workroom's own, and no advice is given.
 
