@@ -80,7 +80,7 @@ fn a_price_by_hand() {
     let sums: Vec<(&str, i64)> = whole.sums.iter().map(|sum| (sum.what.as_str(), sum.money.0)).collect();
     assert_eq!(sums, [("Hanging, one stop", 4_500), ("Sales tax, 7 % on the shades", 1_885)]);
     assert_eq!((whole.total, whole.deposit), (Money(33_320), Money(16_660)));
-    assert_eq!(whole.alone_and_shared, Some((Money(8_900), Money(8_900))));
+    assert_eq!(price::alone_and_shared(&house, &whole, &Ways::of(&job)), Some((Money(8_900), Money(8_900))));
 }
 
 #[test]

@@ -1,6 +1,6 @@
 //! `price` as a calculator: one job file on a line in, its price on a line out, every line with its working.
 
-use super::{Kind, Priced, Ways, of_house};
+use super::{Kind, Priced, Ways, alone_and_shared, of_house};
 use crate::house::file;
 use crate::mount::Catalogue;
 use crate::work;
@@ -25,7 +25,8 @@ pub fn answer(text: &str, _line: usize) -> String {
             return refused(id, "settings", &problem.to_string(), "put the number right in the settings of the house");
         }
     };
-    let price = of_house(&house, catalogue, &Ways::of(&job));
+    let ways = Ways::of(&job);
+    let price = of_house(&house, catalogue, &ways);
     let openings: Vec<Value> = price
         .openings
         .iter()
@@ -55,7 +56,7 @@ pub fn answer(text: &str, _line: usize) -> String {
         "deposit": price.deposit,
         "deposit_because": price.deposit_working,
         "minutes": price.minutes,
-        "material_alone_and_shared": price.alone_and_shared,
+        "material_alone_and_shared": alone_and_shared(&house, &price, &ways),
         "without": price.without,
     })
     .to_string()

@@ -1,7 +1,7 @@
 //! The price of a house: its shades each by itself, its hanging, what is added and taken off, taxes, the deposit.
 
 use super::shade::worth;
-use super::{Priced, Ways, of_shade};
+use super::{Kind, Priced, Ways, of_shade};
 use crate::house::{Alternative, Opening, QuoteSum, Room, Taxed};
 use crate::money::{Currency, Money};
 use crate::mount::Catalogue;
@@ -56,9 +56,6 @@ pub struct HousePrice {
     pub deposit_working: String,
     /// What has no price, in words, each once.
     pub without: Vec<String>,
-    /// What the material costs when every shade is bought alone, and by the house's one plan: the maker's to know. Nothing
-    /// where something of it has no price.
-    pub alone_and_shared: Option<(Money, Money)>,
     /// Minutes on the bench, all shades.
     pub minutes: i64,
 }
@@ -140,23 +137,25 @@ pub fn of_house(house: &WorkedHouse<'_>, catalogue: &Catalogue, ways: &Ways) -> 
         deposit,
         deposit_working,
         without,
-        alone_and_shared: alone_and_shared(house, &priced, ways),
         minutes: priced.iter().map(|priced| priced.minutes.saturating_mul(i64::from(priced.count))).sum(),
         openings,
     }
 }
 
-/// What the material costs, shade by shade and together, whole packs and spools apart: those are shared in both.
-fn alone_and_shared(house: &WorkedHouse<'_>, priced: &[&Priced], ways: &Ways) -> Option<(Money, Money)> {
+/// What the material costs when every shade is bought alone, and by the house's one plan: the maker's to know, and worked
+/// out apart, because that plan takes its time. Nothing where something of it has no price.
+pub fn alone_and_shared(house: &WorkedHouse<'_>, whole: &HousePrice, ways: &Ways) -> Option<(Money, Money)> {
+    let priced: Vec<&Priced> = whole.openings.iter().filter_map(|one| one.chosen.as_ref()).collect();
+    let known = |priced: &&Priced| priced.lines.iter().all(|line| line.money.is_some() || line.kind == Kind::Making);
+    if !priced.iter().all(known) {
+        return None;
+    }
     let alone: Money = priced.iter().map(|priced| priced.material().times(i64::from(priced.count), 1)).sum();
     let shared = work::buying(house, &ways.shop);
     let items = shared.sections.iter().flat_map(|section| &section.items);
     let own = |name: &str| house.job.all_cloths().any(|cloth| cloth.clients_own && cloth.name == name);
     let cents = items.filter(|item| !own(&item.what)).map(|item| item.share_cents).sum::<Option<u64>>()?;
-    priced
-        .iter()
-        .all(|priced| priced.lines.iter().all(|line| line.money.is_some() || line.kind == super::Kind::Making))
-        .then(|| (alone, ways.currency.of_hundredths(cents)))
+    Some((alone, ways.currency.of_hundredths(cents)))
 }
 
 /// What an opening's shade is sold at, and the other ways that were put beside it.

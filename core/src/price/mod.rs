@@ -10,7 +10,7 @@ mod house;
 mod quote;
 mod shade;
 
-pub use house::{HousePrice, OpeningPrice, Other, of_house, of_opening};
+pub use house::{HousePrice, OpeningPrice, Other, alone_and_shared, of_house, of_opening};
 pub use quote::{content, draw_up, has_changed, paid};
 pub use shade::{Kind, Line, Priced, of_shade};
 

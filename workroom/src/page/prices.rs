@@ -132,7 +132,7 @@ fn page(folded: &House, token: &str) -> Result<Content, DeskProblem> {
         section.pane.broad {
             h1 { "Prices" }
             p.note { "As the readings and choices are now. What was quoted stays as it was quoted, below. " a href="/trade" { "Name, currency, taxes and what is paid for things" } "; minutes, the price of an hour and charges are among " a href={ "/house/" (Workroom::ID) "/settings" } { "the workroom's numbers" } "." }
-            (sums(&whole, job))
+            (sums(&whole, price::alone_and_shared(&worked, &whole, &ways), job))
         }
         section.pane.broad { h2 { "Each shade" } (shades(&whole, job)) }
         section.pane.broad { h2 { "Quotes" } (quotes(job, &worked, &whole, token)) }
@@ -141,7 +141,7 @@ fn page(folded: &House, token: &str) -> Result<Content, DeskProblem> {
     Ok(Content { title, trail, outdoors: false, markup })
 }
 
-fn sums(whole: &HousePrice, job: &Job) -> Markup {
+fn sums(whole: &HousePrice, material: Option<(Money, Money)>, job: &Job) -> Markup {
     let number = |money: Money| whole.currency.number(money);
     html! {
         table.list.price.sum {
@@ -155,7 +155,7 @@ fn sums(whole: &HousePrice, job: &Job) -> Markup {
         @if !whole.without.is_empty() {
             div.finding.decide { p { b { "The sum is without: " } (set(&whole.without.join("; "))) "." } }
         }
-        @if let Some((alone, shared)) = whole.alone_and_shared {
+        @if let Some((alone, shared)) = material {
             p { "For you: bought shade by shade the material costs " (number(alone)) ", by the one plan of " (job.name) " " (number(shared)) "." }
         }
         p.soft { "On the bench: " (whole.minutes / 60) " h " (whole.minutes % 60) " min." }
