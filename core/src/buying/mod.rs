@@ -395,8 +395,11 @@ impl List<'_> {
             .collect();
         Item {
             what: what.to_owned(),
-            need: format!("{pieces} pieces, {} together", length.show_marked(self.unit)),
-            on_hand: if held > 0 { format!("{held} offcuts") } else { String::new() },
+            need: match pieces {
+                1 => format!("1 piece, {}", length.show_marked(self.unit)),
+                n => format!("{n} pieces, {} together", length.show_marked(self.unit)),
+            },
+            on_hand: if held > 0 { counted(held, "offcut") } else { String::new() },
             buy: if sticks.is_empty() { "nothing".to_owned() } else { sticks.join(", ") },
             cost_cents: spent(plan),
             share_cents: spent(plan),
@@ -572,6 +575,11 @@ pub fn wants(shade: &Shade<'_>, match_at: MatchAt) -> Vec<(Material, Want)> {
         .collect()
 }
 
+/// So many of a thing: "1 cut", "3 cuts".
+fn counted(n: usize, what: &str) -> String {
+    if n == 1 { format!("1 {what}") } else { format!("{n} {what}s") }
+}
+
 /// `need` out of `whole` at the price of the whole, up to a whole hundredth.
 fn part_of(price: u64, need: i64, whole: i64) -> Option<u64> {
     let exact = u128::from(price) * u128::try_from(need).ok()?;
@@ -614,8 +622,8 @@ fn cloth_item(bolt: &Bolt, wants: &[Want], plan: &cloth::Plan, held: &[AtHand], 
     }
     Item {
         what: bolt.name.clone(),
-        need: format!("{} for {} cuts", show(plan.used), wants.len()),
-        on_hand: if none_at_hand || off_hand == 0 { String::new() } else { format!("{off_hand} cuts") },
+        need: format!("{} for {}", show(plan.used), counted(wants.len(), "cut")),
+        on_hand: if none_at_hand || off_hand == 0 { String::new() } else { counted(off_hand, "cut") },
         buy: if plan.buy == Length::ZERO { "nothing".to_owned() } else { sold(plan.buy, bolt.unit) },
         cost_cents: if plan.buy == Length::ZERO { Some(0) } else { plan.cost_cents },
         share_cents: if plan.buy == Length::ZERO { Some(0) } else { plan.cost_cents },
