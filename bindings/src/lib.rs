@@ -432,6 +432,10 @@ impl Open {
             let facts = self.book.write_with(job, &by, unit, &bodies, Some(draft), &mut || {
                 moments.next().expect("the store asks for one moment a fact")
             })?;
+            if matches!(event, Event::Mark { .. } | Event::MarkAll { .. }) {
+                // What is cut takes its pieces off the shelf.
+                self.workroom = self.book.workroom()?;
+            }
             if self.walk.house() == Some(job) {
                 self.walk = step.walk;
                 self.took(facts);

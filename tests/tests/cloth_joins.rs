@@ -3,11 +3,15 @@
 //! A seam takes its allowance from both pieces (common practice, no source). The two worked cases were worked with the
 //! pencil first; the rest are properties over many cloths and cuts.
 
+use hangtrue_core::buying::Shop;
 use hangtrue_core::cloth::{Bolt, Edge, PartOf, Placed, Plan, Want, calculator, plan};
-use hangtrue_core::house::{Choices, Cloth, ClothDirection, Match, Mount};
+use hangtrue_core::house::{Choices, Cloth, ClothDirection, Match, Mount, ShadeCount};
 use hangtrue_core::length::{Length, LengthUnit};
 use hangtrue_core::makeup::{Material, Order, make};
+use hangtrue_core::mount::Catalogue;
 use hangtrue_core::settings::Settings;
+use hangtrue_core::work;
+use hangtrue_tests::houses;
 use proptest::prelude::*;
 use serde_json::{Value, json};
 
@@ -380,4 +384,29 @@ fn a_small_shortage_narrows_the_turnings() {
     assert_eq!(make(&order).unwrap().cuts[0].side_turning, inch("3/4"));
     order.width = inch("52 9/16");
     assert_eq!(make(&order).unwrap().cuts[0].side_turning, inch("1 1/2"));
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 24, ..ProptestConfig::default() })]
+
+    /// Every seam of a plan is on the paper of its shade, however many alike hang there and however alike their names are.
+    #[test]
+    fn no_seam_of_a_plan_is_missing_on_the_bench(seed in any::<u64>(), alike in prop::collection::vec(1_u32..4, 8), one_name in any::<bool>()) {
+        let mut job = houses::house(seed, if seed & 1 == 0 { LengthUnit::Inch } else { LengthUnit::Millimetre });
+        for (n, one) in job.rooms.iter_mut().flat_map(|room| &mut room.openings).enumerate() {
+            one.choices.count = ShadeCount::new(alike[n % alike.len()]).unwrap();
+            if one_name { "North".clone_into(&mut one.name); }
+        }
+        let Ok(house) = work::house(&job, Catalogue::standard(job.unit)) else { return Ok(()) };
+        let buying = work::buying(&house, Shop::standard(job.unit));
+        for planned in &buying.cloths {
+            for seam in &planned.plan.seams {
+                let opening = planned.openings[seam.want];
+                let part = planned.wants[seam.want].name.rsplit(": ").next().unwrap();
+                let joins = buying.joins(opening);
+                let said = joins.iter().find(|join| join.part.words() == part).is_some_and(|join| !join.steps.is_empty());
+                prop_assert!(said, "{} has a seam, and its making sheet does not say so", planned.wants[seam.want].name);
+            }
+        }
+    }
 }

@@ -210,6 +210,30 @@ impl Bench {
     }
 }
 
+/// All that is cut of an opening's shades, read off what is made of it.
+fn all_that_is_cut(job: &Job, at: Uuid) -> String {
+    let house = work::house(job, Catalogue::standard(job.unit)).unwrap();
+    let one = house.openings.iter().find(|one| one.opening.id == at).unwrap();
+    let Some(mounting) = one.mounts.advised() else { return "no size".to_owned() };
+    let made = one.shade.as_ref().and_then(|shade| shade.makeup.as_ref().ok());
+    let choices = &one.opening.choices;
+    let has_lining =
+        made.is_some_and(|made| made.cuts.iter().any(|cut| cut.material == hangtrue_core::makeup::Material::Lining));
+    format!(
+        "{:?}",
+        (
+            (mounting.width.total, mounting.length.total, &choices.cloth, choices.count, mounting.board.size),
+            made.map(|made| made
+                .cuts
+                .iter()
+                .map(|cut| (cut.part, cut.width, cut.length, cut.head_line))
+                .collect::<Vec<_>>()),
+            made.map(|made| &made.sticks),
+            has_lining.then_some(choices.lining),
+        )
+    )
+}
+
 /// Names of the shades that a plan cuts.
 fn planned(plans: &work::Plans) -> Vec<String> {
     let mut names: Vec<String> =
@@ -309,6 +333,61 @@ proptest! {
         let said = price::has_changed(&quote, &then);
         let same = again.is_some_and(|again| again.content == quote.content);
         prop_assert_eq!(said.is_empty(), same, "{:?}", said);
+    }
+
+    /// A shade that is cut is asked about exactly where a part, its size or what it is cut from is another than it was: then
+    /// it is settled no more, and no plan cuts it.
+    #[test]
+    fn what_was_cut_is_asked_about_exactly_where_it_would_be_another(seed in any::<u64>(), which in 0_usize..64, what in 0_usize..12) {
+        let job = invented(seed);
+        let settled: Vec<Uuid> = {
+            let Ok(house) = work::house(&job, Catalogue::standard(job.unit)) else { return Ok(()) };
+            house.openings.iter().filter(|one| one.standing.is_settled()).map(|one| one.opening.id).collect()
+        };
+        prop_assume!(!settled.is_empty());
+        let at = settled[which % settled.len()];
+        let mut bench = Bench::new(&job);
+        bench.act(&Event::Mark { opening: at, step: Step::Cut }).unwrap();
+        let marked = bench.now();
+        let before = all_that_is_cut(&marked, at);
+        let asked = |job: &Job| {
+            let house = work::house(job, Catalogue::standard(job.unit)).unwrap();
+            let one = house.openings.iter().find(|one| one.opening.id == at).unwrap();
+            let says = one.flags().iter().find(|flag| flag.code == "cut_otherwise").map(|flag| flag.says.clone());
+            (says, one.standing.is_settled())
+        };
+        prop_assert_eq!(asked(&marked).0, None);
+        let mut after = marked.clone();
+        let unit = after.unit;
+        let changed = after.rooms.iter_mut().flat_map(|room| &mut room.openings).find(|one| one.id == at).unwrap();
+        let choices = &mut changed.choices;
+        let other = |value: &Value| json!({"plain": "blackout", "blackout": "none", "none": "plain", "flat": "relaxed", "relaxed": "hobbled", "left": "right", "right": "left"}).get(value.as_str().unwrap_or_default()).cloned();
+        let mut set = |field: &str, default: &str| {
+            let mut map = serde_json::to_value(&*choices).unwrap();
+            let now = map.get(field).cloned().unwrap_or_else(|| json!(default));
+            if let Some(next) = other(&now) { map[field] = next; }
+            if let Ok(read) = hangtrue_core::length::with_default_unit(unit, || serde_json::from_value(map)) { *choices = read; }
+        };
+        match what {
+            0 => set("lining", "plain"),
+            1 => set("style", "flat"),
+            2 => set("control", "right"),
+            3 => choices.interlined = !choices.interlined,
+            4 => choices.count = hangtrue_core::house::ShadeCount::new(choices.count.get() % 3 + 1).unwrap(),
+            5 => choices.cloth = job.all_cloths().map(|cloth| cloth.name.clone()).find(|name| Some(name) != choices.cloth.as_ref()),
+            6 => { changed.readings.pop(); }
+            7 => changed.name.push('x'),
+            8 => after.settings.change("side_turning", if unit.is_imperial() { "2" } else { "50" }, unit).unwrap(),
+            9 => after.settings.change("hang_minutes", "77", unit).unwrap(),
+            10 => after.settings.change("bar_deduction", if unit.is_imperial() { "3/4" } else { "20" }, unit).unwrap(),
+            _ => after.settings.change("inside_width_deduction", if unit.is_imperial() { "7/16" } else { "11" }, unit).unwrap(),
+        }
+        prop_assume!(work::house(&after, Catalogue::standard(unit)).is_ok());
+        let (says, is_settled) = asked(&after);
+        prop_assert_eq!(says.is_some(), all_that_is_cut(&after, at) != before, "{:?}", says);
+        prop_assert!(says.is_none() || !is_settled);
+        // What comes back is as it was, and the question goes.
+        prop_assert_eq!(asked(&marked).0, None);
     }
 
     /// A shade is cut once: it is planned, or it is told as cut already, or it is not settled; and whatever is planned has the

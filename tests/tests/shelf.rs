@@ -2,11 +2,14 @@
 //! cloths and pieces are invented.
 
 use hangtrue_core::buying::Shop;
-use hangtrue_core::cloth::{AtHand, Bolt, PartOf, Shelved, Want, offcuts, plan, plan_from};
-use hangtrue_core::house::{ClothDirection, Job, Match, file};
+use hangtrue_core::cloth::{AtHand, Belongs, Bolt, PartOf, Plan, Shelved, Want, offcuts, plan, plan_from};
+use hangtrue_core::fact::{Body, Moment};
+use hangtrue_core::house::{ClothDirection, Job, Match, Step, Workroom, file};
 use hangtrue_core::length::{Length, LengthUnit};
 use hangtrue_core::mount::Catalogue;
 use hangtrue_core::settings::Settings;
+use hangtrue_core::store::Book;
+use hangtrue_core::walk::{Event, HouseLine, SyncLine, Walk, World};
 use hangtrue_core::work::{self, Plans};
 use proptest::prelude::*;
 use serde_json::{Value, json};
@@ -14,6 +17,9 @@ use std::collections::{BTreeMap, BTreeSet};
 use uuid::Uuid;
 
 const IN: LengthUnit = LengthUnit::Inch;
+
+/// Lots, the first of which nobody noted.
+const LOTS: [&str; 3] = ["", "A", "B"];
 
 fn inch(text: &str) -> Length {
     Length::parse(text, IN).unwrap()
@@ -138,10 +144,15 @@ fn offcuts_go_onto_the_shelf_and_the_next_house_is_cut_of_them() {
     }
     job.workroom.shelf.extend(keep.cut.iter().cloned());
     let after = plans(&job);
-    assert_eq!(
-        before.cut.cloths.iter().map(|one| &one.plan).collect::<Vec<_>>(),
-        after.cut.cloths.iter().map(|one| &one.plan).collect::<Vec<_>>()
-    );
+    // That another house may be planned on the piece is true no more.
+    let lies = |plans: &Plans| -> Vec<_> {
+        plans.cut.cloths.iter().map(|one| Plan { notes: Vec::new(), ..one.plan.clone() }).collect()
+    };
+    assert_eq!(lies(&before), lies(&after));
+    let says = |plans: &Plans| {
+        plans.cut.cloths.iter().any(|one| one.plan.notes.iter().any(|note| note.contains("not set aside")))
+    };
+    assert_eq!((says(&before), says(&after)), (true, false));
     let worked = work::house(&job, Catalogue::standard(IN)).unwrap();
     assert!(work::keep(&worked, &after).is_empty(), "a second touch does nothing");
     let mut next = house(2, 1, &plain, &json!({}));
@@ -205,10 +216,128 @@ fn what_arrived_is_planned_on_and_says_go_or_no_go() {
     assert!(!found.go && measured.is_some());
 }
 
+/// By pencil: two faces of 64 3/4 take 129 1/2 of a plain piece of 200, so the first lies from 0 to 64 3/4. Once it is cut
+/// the second lies on what is left of the piece, from 64 3/4 on, and the piece is this house's alone.
+#[test]
+fn what_is_cut_of_a_piece_is_not_there_any_more() {
+    let plain = json!({"name": "Reed", "width": "54"});
+    let mut desk = Workbench::new(
+        &[house(1, 2, &plain, &json!({})), house(2, 1, &plain, &json!({}))],
+        &plain,
+        &json!({id(1): {"cloth": "Reed", "length": "200", "lot": "A"}}),
+    );
+    assert_eq!(desk.bought(1), Length::ZERO);
+    assert_eq!(desk.bought(2), Length::ZERO, "the piece is nobody's yet");
+    desk.cut(1, 1);
+    let cut = desk.job(1).rooms[0].openings[0].progress.cut.clone().unwrap();
+    let from: Vec<_> = cut.from.iter().map(|from| (from.from.value(), from.to.value(), from.lot.as_str())).collect();
+    assert_eq!(from, [(Length::ZERO, inch("64 3/4"), "A")]);
+    let rest = plans(&desk.job(1));
+    let piece = &rest.cut.cloths.iter().find(|planned| planned.bolt.name == "Reed").unwrap().plan.pieces;
+    assert_eq!(piece.iter().map(|piece| piece.y).collect::<Vec<_>>(), [inch("64 3/4")]);
+    assert!(desk.bought(2) > Length::ZERO, "it is cut for another house");
+    // Kept again as one plan once all is cut.
+    desk.cut(1, 2);
+    assert_eq!(desk.bought(1), Length::ZERO);
+}
+
+#[test]
+fn what_hangs_beside_a_cut_shade_is_of_its_lot_or_it_is_said() {
+    let plain = json!({"name": "Reed", "width": "54"});
+    let shelf = json!({id(1): {"cloth": "Reed", "length": "70", "lot": "A"}});
+    let mut desk = Workbench::new(&[house(1, 1, &plain, &json!({}))], &plain, &shelf);
+    desk.cut(1, 1);
+    // A second window is measured after the first was cut of lot A: what is bought for it is to be of that lot.
+    let mut job = desk.job(1);
+    let mut second = house(1, 2, &plain, &json!({})).rooms.remove(0).openings.remove(1);
+    second.name = "Late".to_owned();
+    job.rooms[0].openings.push(second);
+    let says = |job: &Job| plans(job).cut.cloths[0].plan.to_decide.clone();
+    assert!(says(&job)[0].contains("Late: face: what hangs in the same room is cut of lot A"), "{:?}", says(&job));
+    let add = |job: &mut Job, n: u32, lot: &str| {
+        let piece = json!({"cloth": "Reed", "length": "80 in", "lot": lot});
+        job.workroom.shelf.insert(id(n).parse().unwrap(), serde_json::from_value(piece).unwrap());
+    };
+    // Lot B on the shelf is of no use, lot A is.
+    add(&mut job, 2, "B");
+    assert!(bought(&job) > Length::ZERO && says(&job).len() == 1);
+    add(&mut job, 3, "A");
+    assert_eq!((bought(&job), says(&job)), (Length::ZERO, Vec::new()));
+}
+
+/// Houses and the workroom's shelf in one book, driven as the screens drive them.
+struct Workbench {
+    book: Book,
+    _folder: tempfile::TempDir,
+    n: u64,
+}
+
+impl Workbench {
+    fn new(houses: &[Job], cloth: &Value, shelf: &Value) -> Self {
+        let folder = tempfile::tempdir().unwrap();
+        let mut n = 0;
+        let mut book = Book::open(&folder.path().join("book.db"), &mut || moment(&mut n)).unwrap();
+        for house in houses {
+            let house = Job { workroom: Workroom::default(), ..house.clone() };
+            book.take_in(&house, "Ida", &mut || moment(&mut n)).unwrap();
+        }
+        let set = |field: String, value: &Value| Body::Set {
+            on: Workroom::ID,
+            replaces: Vec::new(),
+            field,
+            value: value.clone(),
+        };
+        let mut bodies = vec![set("cloths.Reed".to_owned(), cloth)];
+        bodies.extend(shelf.as_object().unwrap().iter().map(|(id, piece)| set(format!("shelf.{id}"), piece)));
+        book.write(Workroom::ID, "Ida", IN, &bodies, &mut || moment(&mut n)).unwrap();
+        Self { book, _folder: folder, n }
+    }
+
+    fn job(&self, house: u32) -> Job {
+        self.book.job(id(house * 1000).parse().unwrap()).unwrap().unwrap()
+    }
+
+    fn bought(&self, house: u32) -> Length {
+        bought(&self.job(house))
+    }
+
+    fn cut(&mut self, house: u32, window: u32) {
+        let opening = id(house * 1000 + window + 2).parse().unwrap();
+        self.act(house, &Event::Mark { opening, step: Step::Cut }).unwrap();
+    }
+
+    fn act(&mut self, house: u32, event: &Event) -> Result<(), String> {
+        let id: Uuid = id(house * 1000).parse().unwrap();
+        let folded = self.book.house(id).unwrap();
+        let lines = [HouseLine { id, ..HouseLine::default() }];
+        let world = World { houses: &lines, house: folded.as_ref(), sync: SyncLine::default() };
+        let n = &mut self.n;
+        let mut walk = Walk::default();
+        for event in [&Event::ShowHouse { house: id }, event] {
+            let step = walk.step(event, &world, &mut || moment(n)).map_err(|refusal| refusal.reason)?;
+            walk = step.walk;
+            let bodies: Vec<Body> = step.writes.iter().map(|write| write.body.clone()).collect();
+            let mut moments = step.writes.iter().map(|write| write.moment);
+            if !bodies.is_empty() {
+                self.book.write(id, "Ida", IN, &bodies, &mut || moments.next().unwrap()).unwrap();
+            }
+        }
+        Ok(())
+    }
+}
+
+fn moment(n: &mut u64) -> Moment {
+    *n += 1;
+    let mut random = [0; 10];
+    random[2..].copy_from_slice(&n.to_be_bytes());
+    Moment { ms: 1_780_000_000_000 + *n, random }
+}
+
 struct Case {
     bolt: Bolt,
     wants: Vec<Want>,
     together: Vec<usize>,
+    lots: Vec<Option<String>>,
     shelf: Vec<AtHand>,
 }
 
@@ -216,6 +345,7 @@ prop_compose! {
     fn case()(
         usable in 300_i64..460, repeat in proptest::option::of(40_i64..240), half_drop in any::<bool>(), any_way in any::<bool>(),
         sizes in prop::collection::vec((80_i64..430, 120_i64..640, any::<bool>(), 0_usize..3), 1..7),
+        cut in prop::collection::vec(proptest::option::weighted(0.3, 0_usize..3), 3),
         pieces in prop::collection::vec((150_i64..1800, proptest::option::weighted(0.3, 90_i64..460), 0_usize..3,
             proptest::option::of(0_i64..240), prop::collection::vec((0_i64..1800, 0_i64..40), 0..3)), 0..5),
     ) -> Case {
@@ -230,6 +360,7 @@ prop_compose! {
             match_line: seen.then(|| eighths(length - 24)), fold_lines: Vec::new(),
         }).collect();
         let together = sizes.iter().enumerate().map(|(n, &(_, _, seen, room))| if seen { room } else { 100 + n }).collect();
+        let lots = sizes.iter().map(|&(_, _, seen, room)| cut[room].filter(|_| seen).map(|lot| LOTS[lot].to_owned())).collect();
         let shelf = pieces.iter().enumerate().map(|(n, (length, width, lot, line, flaws))| {
             let mut sound = Vec::new();
             let mut flaws: Vec<(i64, i64)> = flaws.iter().map(|(from, more)| (*from.min(length), (from + more).min(*length))).collect();
@@ -241,16 +372,16 @@ prop_compose! {
             }
             AtHand {
                 id: Some(Uuid::from_u128(n as u128)), length: eighths(*length), usable: eighths(width.unwrap_or(usable)),
-                lot: ["", "A", "B"][*lot].to_owned(), first_line: line.filter(|line| line < length).map(eighths), sound, owned: false,
+                lot: LOTS[*lot].to_owned(), first_line: line.filter(|line| line < length).map(eighths), sound, owned: false, kept: false,
             }
         }).collect();
-        Case { bolt, wants, together, shelf }
+        Case { bolt, wants, together, lots, shelf }
     }
 }
 
 impl std::fmt::Debug for Case {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "{:?}\n{:?}\n{:?}\n{:?}", self.bolt, self.wants, self.together, self.shelf)
+        write!(f, "{:?}\n{:?}\n{:?}\n{:?}\n{:?}", self.bolt, self.wants, self.together, self.lots, self.shelf)
     }
 }
 
@@ -264,11 +395,65 @@ fn apart(a: Box4, b: Box4) -> bool {
 proptest! {
     #![proptest_config(ProptestConfig { cases: 96, ..ProptestConfig::default() })]
 
+    /// However a house is cut, one by one or all by one sheet: no two cuts take the same cloth of a piece, all lie on it, what
+    /// is planned for the rest lies beside them, and no other house is planned on a piece that was cut from.
+    #[test]
+    fn no_cloth_is_cut_twice(windows in 2_u32..6, lengths in prop::collection::vec((60_i64..320, 0_usize..3), 1..5), order in prop::collection::vec(0_usize..8, 0..5), all in any::<bool>()) {
+        let plain = json!({"name": "Reed", "width": "54"});
+        let shelf: serde_json::Map<String, Value> = lengths.iter().zip(1..).map(|((length, lot), n)| (id(n), json!({"cloth": "Reed", "length": length.to_string(), "lot": LOTS[*lot]}))).collect();
+        let mut desk = Workbench::new(&[house(1, windows, &plain, &json!({})), house(2, 2, &plain, &json!({}))], &plain, &Value::Object(shelf));
+        let mut done = BTreeSet::new();
+        for nth in order {
+            let left: Vec<u32> = (1..=windows).filter(|window| !done.contains(window)).collect();
+            let Some(window) = left.get(nth % left.len().max(1)) else { break };
+            desk.cut(1, *window);
+            done.insert(*window);
+        }
+        let is_left = done.len() < windows as usize;
+        if all {
+            prop_assert_eq!(desk.act(1, &Event::MarkAll {}).is_ok(), is_left);
+        }
+        let job = desk.job(1);
+        let mut cut: BTreeMap<Uuid, Vec<(Length, Length)>> = BTreeMap::new();
+        let by_sheet = done.is_empty();
+        for (_, one) in job.openings() {
+            for from in one.progress.cut.iter().flat_map(|cut| &cut.from) {
+                cut.entry(from.piece).or_default().push((from.from.value(), from.to.value()));
+            }
+        }
+        for (piece, stretches) in &cut {
+            let piece = &job.workroom.shelf[piece];
+            prop_assert_eq!(piece.cut_for, Some(job.id));
+            prop_assert!(stretches.iter().all(|(_, to)| *to <= piece.length.value()));
+            // By one sheet two cuts may lie beside each other; these are wider than half the cloth.
+            for (n, a) in stretches.iter().enumerate() {
+                prop_assert!(stretches[n + 1..].iter().all(|b| a.1 <= b.0 || b.1 <= a.0), "cut twice: {stretches:?}, by one sheet: {by_sheet}");
+            }
+        }
+        let has = |openings: &[Uuid], done: bool| openings.iter().all(|id| job.openings().any(|(_, one)| one.id == *id && one.progress.cut.is_some() == done));
+        let house = work::house(&job, Catalogue::standard(IN)).unwrap();
+        if !house.is_cut() {
+            let rest = work::plans(&house, Shop::standard(IN));
+            for planned in rest.cut.cloths.iter().filter(|planned| planned.bolt.name == "Reed") {
+                prop_assert!(has(&planned.openings, false));
+                for piece in &planned.plan.pieces {
+                    let Some(id) = piece.on_hand.and_then(|at| planned.held[at].id) else { continue };
+                    let gone = cut.get(&id).into_iter().flatten();
+                    prop_assert!(gone.clone().all(|(from, to)| piece.y >= *to || piece.y + piece.along <= *from), "planned over a cut");
+                }
+            }
+        }
+        let other = plans(&desk.job(2));
+        for planned in &other.cut.cloths {
+            prop_assert!(planned.held.iter().all(|held| held.id.is_none_or(|id| !cut.contains_key(&id))));
+        }
+    }
+
     #[test]
     fn what_is_laid_on_the_shelf_lies_there(case in case()) {
-        let Case { bolt, wants, together, shelf } = &case;
+        let Case { bolt, wants, together, lots, shelf } = &case;
         let Ok(whole) = plan(bolt, wants) else { return Ok(()) };
-        let Shelved { plan, held } = plan_from(bolt, wants, together, shelf).unwrap();
+        let Shelved { plan, held } = plan_from(bolt, wants, &Belongs { together, lots }, shelf).unwrap();
         prop_assert!(plan.buy <= whole.buy, "using the shelf buys more: {} and {}", plan.buy.show(IN), whole.buy.show(IN));
         // Every cut is there, with the area that it has alone: nothing is left out, nothing twice.
         let kinds = |pieces: &[hangtrue_core::cloth::Placed], want: usize| {
@@ -312,6 +497,15 @@ proptest! {
         for room in 0..3 {
             let lots: BTreeSet<Option<String>> = plan.pieces.iter().filter(|piece| together[piece.want] == room).map(lot).collect();
             prop_assert!(lots.len() <= 1, "room {room} is of {lots:?}");
+        }
+        // What hangs beside what is cut is of its lot, or it is said, for exactly those.
+        for (n, lot) in lots.iter().enumerate() {
+            let mut mine = plan.pieces.iter().filter(|piece| piece.want == n);
+            let on_shelf = plan.pieces.iter().any(|piece| piece.want == n && piece.on_hand.is_some());
+            let of_lot = lot.as_ref().is_some_and(|lot| !lot.is_empty() && mine.all(|piece| piece.on_hand.is_some_and(|at| held[at].lot == *lot)));
+            prop_assert!(lot.is_none() || of_lot || !on_shelf, "{} is cut of another lot of the shelf", wants[n].name);
+            let is_said = plan.to_decide.iter().any(|says| says.contains("is cut of") && says.split(": what hangs").next().unwrap().replace(" and ", ", ").split(", ").any(|name| name == wants[n].name));
+            prop_assert_eq!(is_said, lot.is_some() && !of_lot, "{:?}", plan.to_decide);
         }
         // Where the pattern of a piece was not measured, there is room for the whole of it to be off by a repeat.
         for (at, of) in held.iter().enumerate().filter(|(_, of)| of.first_line.is_none()) {

@@ -8,6 +8,7 @@ use hangtrue_core::makeup::{Makeup, Part};
 use hangtrue_core::mount::Catalogue;
 use hangtrue_core::work;
 use std::path::Path;
+use uuid::Uuid;
 
 fn house(name: &str) -> Job {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../fixtures/houses").join(name);
@@ -46,6 +47,10 @@ fn folds(made: &Makeup) -> [Length; 6] {
 
 fn sticks(made: &Makeup) -> Vec<Length> {
     made.sticks.iter().map(|stick| stick.length).collect()
+}
+
+fn opening(job: &Job, room: &str, name: &str) -> Uuid {
+    job.openings().find(|(of, one)| of.name == room && one.name == name).unwrap().1.id
 }
 
 /// The pieces that a want of this name is cut as.
@@ -112,7 +117,7 @@ fn the_bay_s_centre() {
         }
         assert_eq!(inches(seams.iter().map(|seam| seam.at)), ["17 1/4", "70 1/4"]);
         assert!(seams.iter().all(|seam| seam.takes == Length::inches(1, 2)));
-        let joins = buying.joins("Sitting room, Bay centre");
+        let joins = buying.joins(opening(all.job, "Sitting room", "Bay centre"));
         let face = joins.iter().find(|join| join.part == Part::Face).unwrap();
         assert!(
             face.steps[0].contains("left part 17 3/4 in, centre 54 in and right part 17 3/4 in"),
@@ -342,7 +347,7 @@ fn three_more_houses_off_the_bolt() {
             assert_eq!(across, ["54", "9", "9"]);
             let seams = plan.seams.iter().filter(|seam| bought.wants[seam.want].name.ends_with("Long window: face"));
             assert_eq!(inches(seams.map(|seam| seam.at)), ["8 1/2", "61 1/2"]);
-            let joins = buying.joins("Drawing room, Long window");
+            let joins = buying.joins(opening(&job, "Drawing room", "Long window"));
             let face = joins.iter().find(|join| join.part == Part::Face).unwrap();
             assert_eq!(face.steps[1], "Keep 1/2 in of the selvage at every edge that is sewn; the seams lie in it");
         }

@@ -9,7 +9,7 @@ mod shop;
 pub use shop::{LiningStock, Pack, PackStock, Shop, StickLength, StickStock};
 
 use crate::cloth::calculator::sold;
-use crate::cloth::{self, AtHand, Bolt, ClothProblem, Offcut, Shelved, Want};
+use crate::cloth::{self, AtHand, Belongs, Bolt, ClothProblem, Offcut, Shelved, Want};
 use crate::cutlist::{self, CutProblem};
 use crate::fixing::Fixing;
 use crate::house::{BoardSize, Choices, Cloth, ClothDirection, ControlSide, Lift, LiftKind, Lining};
@@ -32,6 +32,8 @@ pub enum MatchAt {
 /// One shade of the house, as far as it is bought for.
 #[derive(Clone, Copy, Debug)]
 pub struct Shade<'a> {
+    /// Its opening.
+    pub opening: Uuid,
     /// Whose it is: `Study, north`.
     pub name: &'a str,
     /// Its room: what hangs in one is cut of one lot.
@@ -48,6 +50,8 @@ pub struct Shade<'a> {
     pub bracket: Option<&'a str>,
     /// How it is fixed, where that is known.
     pub fixing: Option<&'a Fixing>,
+    /// Where shades of its room are cut already of the same cloth: of which lot, and nothing in it where no lot was noted.
+    pub lot: Option<&'a str>,
 }
 
 /// One line of the list.
@@ -85,6 +89,8 @@ pub struct ClothPlan {
     pub bolt: Bolt,
     /// What is cut from it.
     pub wants: Vec<Want>,
+    /// The opening of each, in the same order.
+    pub openings: Vec<Uuid>,
     /// Where each piece lies.
     pub plan: cloth::Plan,
     /// The pieces at hand, where the shelf has some: what [`cloth::Placed::on_hand`] counts then.
@@ -132,22 +138,40 @@ pub struct Buying {
 }
 
 impl Buying {
-    /// How the parts of a shade are joined, by its name: nothing for those of one piece.
-    pub fn joins(&self, shade: &str) -> Vec<Join> {
-        let mut joins = Vec::new();
-        for ClothPlan { bolt, wants, plan, .. } in &self.cloths {
-            for (i, want) in wants.iter().enumerate() {
-                let part = want.name.strip_prefix(shade).and_then(|rest| rest.strip_prefix(": "));
-                let Some(part) = part.and_then(|words| Part::ALL.into_iter().find(|part| part.words() == words)) else {
-                    continue;
-                };
-                let steps = plan.join_steps(bolt, wants, i);
-                if !steps.is_empty() {
-                    joins.push(Join { part, steps });
-                }
+    /// True where a shade of this opening is planned here.
+    pub fn plans_for(&self, opening: Uuid) -> bool {
+        self.cloths.iter().any(|planned| planned.openings.contains(&opening))
+    }
+
+    /// How the parts of an opening's shades are joined: nothing for those of one piece. Shades alike that are joined each in
+    /// its own way are told apart by their names.
+    pub fn joins(&self, opening: Uuid) -> Vec<Join> {
+        let mut joins: Vec<(Part, Vec<Steps>)> = Vec::new();
+        for ClothPlan { bolt, wants, openings, plan, .. } in &self.cloths {
+            for (i, want) in wants.iter().enumerate().filter(|(i, _)| openings[*i] == opening) {
+                let Some((name, words)) = want.name.rsplit_once(": ") else { continue };
+                let Some(part) = Part::ALL.into_iter().find(|part| part.words() == words) else { continue };
+                let at = joins.iter().position(|(known, _)| *known == part).unwrap_or_else(|| {
+                    joins.push((part, Vec::new()));
+                    joins.len() - 1
+                });
+                joins[at].1.push((name.to_owned(), plan.join_steps(bolt, wants, i)));
             }
         }
-        joins
+        let one = |(part, alike): (Part, Vec<Steps>)| {
+            let first = &alike[0].1;
+            let steps = if alike.iter().all(|(_, steps)| steps == first) {
+                first.clone()
+            } else {
+                let named = |(name, steps): &Steps| match steps.as_slice() {
+                    [] => vec![format!("{name}: it is of one piece")],
+                    steps => steps.iter().map(|step| format!("{name}: {step}")).collect(),
+                };
+                alike.iter().flat_map(named).collect()
+            };
+            (!steps.is_empty()).then_some(Join { part, steps })
+        };
+        joins.into_iter().filter_map(one).collect()
     }
 }
 
@@ -207,13 +231,19 @@ pub fn buy_from(
     Buying { sections, cloths, sticks, problems: list.problems, cost_cents }
 }
 
+/// A shade's name, and how a part of it is joined.
+type Steps = (String, Vec<String>);
+
 /// A cloth with all that is cut of it.
 struct ToPlan<'a> {
     bolt: Bolt,
     cloth: Option<&'a Cloth>,
     wants: Vec<Want>,
+    openings: Vec<Uuid>,
     /// The room that each is seen in.
     rooms: Vec<Option<Uuid>>,
+    /// The lot that each must be of.
+    lots: Vec<Option<String>>,
 }
 
 impl ToPlan<'_> {
@@ -242,15 +272,21 @@ impl List<'_> {
         self.sections.entry(section.to_owned()).or_default().push(item);
     }
 
-    fn cloths(&mut self, shades: &[Shade<'_>], match_at: MatchAt, settings: &Settings) -> Vec<ClothPlan> {
-        let mut bolts: Vec<ToPlan<'_>> = Vec::new();
-        let mut add = |bolt: Bolt, cloth, want: Want, room: Option<Uuid>| {
+    fn cloths<'a>(&mut self, shades: &[Shade<'a>], match_at: MatchAt, settings: &Settings) -> Vec<ClothPlan> {
+        let mut bolts: Vec<ToPlan<'a>> = Vec::new();
+        let mut add = |bolt: Bolt, shade: &Shade<'a>, want: Want, cloth: Option<&'a Cloth>| {
             let at = bolts.iter().position(|known| known.bolt.name == bolt.name).unwrap_or_else(|| {
-                bolts.push(ToPlan { bolt, cloth, wants: Vec::new(), rooms: Vec::new() });
+                let (openings, rooms, lots) = (Vec::new(), Vec::new(), Vec::new());
+                bolts.push(ToPlan { bolt, cloth, wants: Vec::new(), openings, rooms, lots });
                 bolts.len() - 1
             });
+            // What is not seen (a board's cover, a facing) may be of any lot.
+            let seen = want.match_line.is_some();
+            let lot = shade.lot.filter(|_| seen && cloth.is_some()).map(str::to_owned);
             bolts[at].wants.push(want);
-            bolts[at].rooms.push(room);
+            bolts[at].openings.push(shade.opening);
+            bolts[at].rooms.push(seen.then_some(shade.room));
+            bolts[at].lots.push(lot);
         };
         for shade in shades {
             if shade.cloth.is_none() {
@@ -275,18 +311,15 @@ impl List<'_> {
                     Material::Lining => self.lining("plain lining", settings),
                     Material::Interlining => self.lining("interlining", settings),
                 };
-                let cloth = shade.cloth.filter(|_| material == Material::Face);
-                // What is not seen (a board's cover, a facing) may be of any lot.
-                let seen = want.match_line.is_some();
-                add(bolt, cloth, want, seen.then_some(shade.room));
+                add(bolt, shade, want, shade.cloth.filter(|_| material == Material::Face));
             }
         }
         let mut plans = Vec::new();
         for one in bolts {
             let shelf = one.cloth.map_or_else(Vec::new, |cloth| (self.shelf)(cloth, &one.bolt));
             let together = one.together();
-            let ToPlan { bolt, cloth, wants, .. } = one;
-            match cloth::plan_from(&bolt, &wants, &together, &shelf) {
+            let ToPlan { bolt, cloth, wants, openings, lots, .. } = one;
+            match cloth::plan_from(&bolt, &wants, &Belongs { together: &together, lots: &lots }, &shelf) {
                 Ok(Shelved { plan, held }) => {
                     let short = cloth.is_some_and(|cloth| cloth.no_more) && plan.buy > Length::ZERO;
                     if short {
@@ -297,7 +330,7 @@ impl List<'_> {
                         ));
                     }
                     self.put("cloth", cloth_item(&bolt, &wants, &plan, &held, short));
-                    plans.push(ClothPlan { bolt, wants, plan, held });
+                    plans.push(ClothPlan { bolt, wants, openings, plan, held });
                 }
                 Err(ClothProblem { place, what, right }) => {
                     self.problems.push(format!("{}, {place}: {what}; {right}", bolt.name));

@@ -68,6 +68,7 @@ fn a_house_counted_again() {
         .iter()
         .zip(["north", "south", "east"])
         .map(|(makeup, name)| Shade {
+            opening: uuid::Uuid::nil(),
             room: uuid::Uuid::nil(),
             name,
             makeup,
@@ -76,6 +77,7 @@ fn a_house_counted_again() {
             board: BoardSize::ONE_BY_TWO,
             bracket: None,
             fixing: None,
+            lot: None,
         })
         .collect();
     let mut shop = Shop::standard(LengthUnit::Inch).clone();
@@ -146,6 +148,7 @@ fn a_board_too_long_names_its_opening() {
         .iter()
         .zip(["Hall, wide", "Hall, small"])
         .map(|(makeup, name)| Shade {
+            opening: uuid::Uuid::nil(),
             room: uuid::Uuid::nil(),
             name,
             makeup,
@@ -154,6 +157,7 @@ fn a_board_too_long_names_its_opening() {
             board: BoardSize::ONE_BY_TWO,
             bracket: None,
             fixing: None,
+            lot: None,
         })
         .collect();
     let bought = buy(&shades, MatchAt::Foot, &Settings::INCHES, Shop::standard(LengthUnit::Inch), LengthUnit::Inch);

@@ -13,7 +13,7 @@ mod search;
 mod shelf;
 mod words;
 
-pub use shelf::{AtHand, Offcut, Shelved, at_hand, offcuts, plan_from};
+pub use shelf::{AtHand, Belongs, Offcut, Shelved, at_hand, offcuts, plan_from};
 
 use crate::house::{Cloth, ClothDirection, Match};
 use crate::length::{Direction, Grain, Length, LengthUnit, Typed};

@@ -7,7 +7,8 @@
 use super::join::{self, Joined};
 use super::pack::{self, Effort, Held, Piece, Way};
 use super::{Bolt, ClothProblem, Placed, Plan, Seam, Want, choose};
-use crate::house::{Cloth, ShelfPiece};
+use crate::flag::listed;
+use crate::house::{Cloth, CutFrom, ShelfPiece};
 use crate::length::{Direction, Grain, Length, LengthUnit, Typed};
 use std::collections::BTreeMap;
 use uuid::Uuid;
@@ -29,6 +30,17 @@ pub struct AtHand {
     pub sound: Vec<(Length, Length)>,
     /// True for a client's own.
     pub owned: bool,
+    /// True where no other house may be cut of it: set aside for this one, or its client's own.
+    pub kept: bool,
+}
+
+/// What the cuts of a plan belong to.
+#[derive(Clone, Copy, Debug)]
+pub struct Belongs<'a> {
+    /// The number of what each belongs to: all of one number are cut of one lot.
+    pub together: &'a [usize],
+    /// The lot that each must be of, because what hangs beside it is cut of it already; an empty one is not known.
+    pub lots: &'a [Option<String>],
 }
 
 impl AtHand {
@@ -43,12 +55,39 @@ impl AtHand {
             first_line: some(&piece.first_line),
             sound: piece.sound(),
             owned: piece.owner.is_some(),
+            kept: piece.owner.is_some() || piece.cut_for.is_some(),
         }
+    }
+
+    /// As it lies there once these stretches were cut from it.
+    #[must_use]
+    fn without(mut self, taken: &[CutFrom]) -> Self {
+        for taken in taken.iter().filter(|taken| Some(taken.piece) == self.id) {
+            let (from, to) = (taken.from.value(), taken.to.value());
+            let rest = |(start, long): (Length, Length)| {
+                let end = start + long;
+                [(start, end.min(from)), (start.max(to), end)]
+                    .into_iter()
+                    .filter(|(a, b)| b > a)
+                    .map(|(a, b)| (a, b - a))
+            };
+            self.sound = self.sound.into_iter().flat_map(rest).collect();
+        }
+        self
     }
 
     fn of_roll(length: Length, bolt: &Bolt) -> Self {
         let sound = vec![(Length::ZERO, length)];
-        Self { id: None, length, usable: bolt.usable, lot: String::new(), first_line: None, sound, owned: false }
+        Self {
+            id: None,
+            length,
+            usable: bolt.usable,
+            lot: String::new(),
+            first_line: None,
+            sound,
+            owned: false,
+            kept: true,
+        }
     }
 
     /// As a maker finds it: "150 in, lot A".
@@ -70,12 +109,48 @@ pub struct Shelved {
     pub held: Vec<AtHand>,
 }
 
-/// Lays out all wants of one cloth, first on the pieces at hand. `together` gives each want the number of what it belongs
-/// to: all of one number are cut of one lot.
+/// Lays out all wants of one cloth, first on the pieces at hand.
 ///
 /// # Errors
 /// As [`super::plan`].
-pub fn plan_from(bolt: &Bolt, wants: &[Want], together: &[usize], shelf: &[AtHand]) -> Result<Shelved, ClothProblem> {
+pub fn plan_from(
+    bolt: &Bolt,
+    wants: &[Want],
+    belongs: &Belongs<'_>,
+    shelf: &[AtHand],
+) -> Result<Shelved, ClothProblem> {
+    let mut shelved = laid_out(bolt, wants, belongs, shelf)?;
+    let says = lots_to_decide(wants, belongs.lots, &shelved);
+    shelved.plan.to_decide.extend(says);
+    Ok(shelved)
+}
+
+/// What is to be decided because shades beside it are cut already, and this is not cut of their lot for certain.
+fn lots_to_decide(wants: &[Want], lots: &[Option<String>], Shelved { plan, held }: &Shelved) -> Vec<String> {
+    let is_of = |want: usize, lot: &str| {
+        let mut mine = plan.pieces.iter().filter(|piece| piece.want == want);
+        !lot.is_empty()
+            && mine.all(|piece| piece.on_hand.and_then(|at| held.get(at)).is_some_and(|held| held.lot == lot))
+    };
+    let mut says: BTreeMap<&str, Vec<String>> = BTreeMap::new();
+    for (want, lot) in lots.iter().enumerate() {
+        if let Some(lot) = lot.as_deref().filter(|lot| !is_of(want, lot)) {
+            says.entry(lot).or_default().push(wants[want].name.clone());
+        }
+    }
+    says.into_iter()
+        .map(|(lot, names)| {
+            let of = if lot.is_empty() { "a lot that nobody noted".to_owned() } else { format!("lot {lot}") };
+            format!(
+                "{}: what hangs in the same room is cut of {of}. Ask for that lot, and hold both against the light before \
+                 this is cut",
+                listed(names)
+            )
+        })
+        .collect()
+}
+
+fn laid_out(bolt: &Bolt, wants: &[Want], belongs: &Belongs<'_>, shelf: &[AtHand]) -> Result<Shelved, ClothProblem> {
     let whole = super::plan(bolt, wants)?;
     if shelf.is_empty() {
         return Ok(Shelved { plan: whole, held: Vec::new() });
@@ -88,7 +163,7 @@ pub fn plan_from(bolt: &Bolt, wants: &[Want], together: &[usize], shelf: &[AtHan
     let mut best: Option<Plan> = None;
     for nth in 0..most {
         let choice: Vec<usize> = ways.iter().map(|ways| nth.min(ways.len() - 1)).collect();
-        let table = Table { bolt: &bare, wants, ways: &ways, choice, held: &held, together };
+        let table = Table { bolt: &bare, wants, ways: &ways, choice, held: &held, belongs };
         let plan = table.plan(&whole)?;
         if best.as_ref().is_none_or(|best| (plan.buy, plan.used) < (best.buy, best.used)) {
             best = Some(plan);
@@ -108,7 +183,7 @@ struct Table<'a> {
     ways: &'a [Vec<Joined>],
     choice: Vec<usize>,
     held: &'a [AtHand],
-    together: &'a [usize],
+    belongs: &'a Belongs<'a>,
 }
 
 /// A stretch of a piece at hand.
@@ -164,7 +239,7 @@ impl Table<'_> {
     fn groups(&self, left: &[usize]) -> Vec<Vec<usize>> {
         let mut groups: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
         for want in left {
-            groups.entry(self.together[*want]).or_default().push(*want);
+            groups.entry(self.belongs.together[*want]).or_default().push(*want);
         }
         let mut groups: Vec<Vec<usize>> = groups.into_values().collect();
         groups.sort_by_key(|group| std::cmp::Reverse(group.iter().map(|want| self.area(*want)).sum::<i128>()));
@@ -173,6 +248,11 @@ impl Table<'_> {
 
     /// All of these wants on the pieces of a lot, or nothing.
     fn lay(&self, wants: &[usize], lot: &[usize]) -> Option<Vec<Placed>> {
+        let name = lot.first().map_or("", |at| self.held[*at].lot.as_str());
+        if wants.iter().any(|want| self.belongs.lots[*want].as_deref().is_some_and(|lot| lot.is_empty() || lot != name))
+        {
+            return None;
+        }
         let mut stretches: Vec<Stretch> = lot
             .iter()
             .flat_map(|&held| self.held[held].sound.iter().map(move |&(from, length)| Stretch { held, from, length }))
@@ -330,6 +410,12 @@ impl Table<'_> {
             if !mine.is_empty() && held.sound.len() > 1 {
                 notes.push(format!("Nothing is cut over the flaws of the piece of {}", held.words(unit)));
             }
+            if !mine.is_empty() && !held.kept {
+                notes.push(format!(
+                    "The piece of {} is not set aside for this house, and another may be planned on it too: set it aside before it is cut",
+                    held.words(unit)
+                ));
+            }
         }
         notes
     }
@@ -451,14 +537,21 @@ fn largest_free(strip: &Rect, taken: &[Rect], long: i64, wide: i64) -> Option<Re
     best
 }
 
-/// The shelf's pieces of a cloth that a house may be planned on. Once its offcuts lie on the shelf the house is cut, and
-/// only what was cut for it counts: so its plan stays as it is.
-pub fn at_hand(shelf: &BTreeMap<Uuid, ShelfPiece>, house: Uuid, cloth: &Cloth, bolt: &Bolt) -> Vec<AtHand> {
+/// The shelf's pieces of a cloth that a house may be planned on, without what was `taken` of them. Once its offcuts lie on
+/// the shelf the house is cut, and only what was cut for it counts: so its plan stays as it is.
+pub fn at_hand(
+    shelf: &BTreeMap<Uuid, ShelfPiece>,
+    house: Uuid,
+    taken: &[CutFrom],
+    cloth: &Cloth,
+    bolt: &Bolt,
+) -> Vec<AtHand> {
     let is_cut = shelf.values().any(|piece| {
         piece.cloth == cloth.name && (piece.offcut_of == Some(house) || (piece.gone && piece.cut_for == Some(house)))
     });
     let serves = |piece: &ShelfPiece| {
         piece.cloth == cloth.name && piece.serves(house) && (!is_cut || piece.cut_for == Some(house))
     };
-    shelf.iter().filter(|(_, piece)| serves(piece)).map(|(id, piece)| AtHand::of(*id, piece, bolt)).collect()
+    let there = shelf.iter().filter(|(_, piece)| serves(piece));
+    there.map(|(id, piece)| AtHand::of(*id, piece, bolt).without(taken)).filter(|held| !held.sound.is_empty()).collect()
 }

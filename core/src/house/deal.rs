@@ -227,9 +227,51 @@ pub struct Done {
     /// The cloth that it had then.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cloth: Option<String>,
+    /// Every part as it was cut; none in a mark of before parts were kept.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub parts: Vec<CutPart>,
+    /// Which stretches of the shelf's pieces it was cut from.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub from: Vec<CutFrom>,
     /// What else is to be known: the lot that came, how it was hung.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub note: String,
+}
+
+/// A part as it was cut: of cloth, or sticks of one length.
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct CutPart {
+    /// Which: `face`, `board_cover`, `rib`.
+    pub part: String,
+    /// What it was cut from, where the part alone does not say it: the kind of lining, the size of the board.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub of: String,
+    /// How many.
+    pub count: u32,
+    /// Cut width; a stick has none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub width: Option<Typed>,
+    /// Cut length.
+    pub length: Typed,
+    /// From its top cut edge to the finished head; a stick has none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub head: Option<Typed>,
+}
+
+/// A stretch of a piece of the shelf that a shade was cut from, whole across.
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct CutFrom {
+    /// The piece.
+    pub piece: Uuid,
+    /// Its lot.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub lot: String,
+    /// From where, counted from its cut end.
+    pub from: Typed,
+    /// To where.
+    pub to: Typed,
 }
 
 /// A step of a shade's way.

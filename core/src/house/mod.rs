@@ -17,7 +17,9 @@ pub use choice::{
     Attach, Backing, Below, BoardSize, Choices, Cloth, ControlSide, Direction as ClothDirection, Foot, Lift, Lining,
     Match, Mount, ShadeCount, Style, Wall,
 };
-pub use deal::{Agreed, Alternative, Done, Payment, Progress, Quote, QuoteLine, QuoteSum, Step, Tax, Taxed, Trade};
+pub use deal::{
+    Agreed, Alternative, CutFrom, CutPart, Done, Payment, Progress, Quote, QuoteLine, QuoteSum, Step, Tax, Taxed, Trade,
+};
 pub use decision::Decision;
 pub use hardware::{Anchor, AnchorScrew, Bracket, Hardware, LiftKind, Screw};
 pub use place::Place;

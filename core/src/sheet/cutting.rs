@@ -49,7 +49,7 @@ pub fn cutting(heading: &Heading<'_>, plans: &Plans) -> Markup {
 fn one_cloth<'a>(heading: &Heading<'a>, planned: &'a ClothPlan, blocks: &mut Vec<Block<'a>>) {
     let show = |length: Length| heading.show(length);
     let marked = |length: Length| heading.show_marked(length);
-    let ClothPlan { bolt, wants, plan, held } = planned;
+    let ClothPlan { bolt, wants, plan, held, .. } = planned;
     let title = sentence(&bolt.name).trim_end_matches('.').to_owned();
     let mut said = vec![format!("Buy {}; used {}", marked(plan.buy), marked(plan.used))];
     if plan.spare > Length::ZERO {

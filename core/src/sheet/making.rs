@@ -24,11 +24,11 @@ pub fn making(heading: &Heading<'_>, worked: &Worked<'_>, plans: Option<&Plans>)
     let cloth = choices.cloth.as_deref().and_then(|name| heading.job.cloth(name));
     let settings = heading.job.settings().unwrap_or_default();
     let name = name_of(worked);
-    let planned = plans
-        .filter(|plans| plans.left_out.iter().all(|(other, _)| *other != name) && !plans.cut_already.contains(&name));
+    let planned = plans.filter(|plans| plans.cut.plans_for(worked.opening.id));
     let joins = planned.map_or_else(
         || {
             let alone = buying::Shade {
+                opening: worked.opening.id,
                 name: &name,
                 room: worked.room.id,
                 makeup: made,
@@ -37,10 +37,11 @@ pub fn making(heading: &Heading<'_>, worked: &Worked<'_>, plans: Option<&Plans>)
                 board: crate::house::BoardSize::ONE_BY_TWO,
                 bracket: None,
                 fixing: None,
+                lot: None,
             };
             buying::joins_alone(&alone, buying::MatchAt::default(), &settings, heading.job.unit)
         },
-        |plans| plans.cut.joins(&name),
+        |plans| plans.cut.joins(worked.opening.id),
     );
     let making = Making { shade: made, choices, cloth, settings: &settings, joins: &joins, unit: heading.unit() };
     let mut hung = vec![shade.form.words().to_owned()];

@@ -19,6 +19,7 @@ mod problem;
 mod reserve;
 mod salvage;
 mod schema;
+mod shelf;
 mod tally;
 
 pub use files::{Files, Step, make_private, private_folder, tighten};
@@ -665,7 +666,9 @@ impl Book {
             if let Some(draft) = draft {
                 put(tx, "draft", draft.key, draft.value)?;
             }
-            append(tx, &moments, job, by, unit, bodies)
+            let facts = append(tx, &moments, job, by, unit, bodies)?;
+            shelf::set_aside(tx, &facts, by)?;
+            Ok(facts)
         })
         .and_then(|facts| self.after_erasing(&facts).map(|()| facts))
     }

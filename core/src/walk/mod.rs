@@ -187,6 +187,8 @@ pub enum Event {
         /// The places that it names.
         places: Vec<Place>,
     },
+    /// Marks all that the house's plan cuts now as cut, at once.
+    MarkAll {},
     /// Marks a step of a shade as done, or takes the mark back.
     Mark {
         /// The opening.

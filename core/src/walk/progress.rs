@@ -5,11 +5,12 @@ use super::reading::touch;
 use super::screen::ChoiceGroup;
 use super::step::{Hand, capital};
 use super::{Event, numbers, settings};
-use crate::fact::Body;
-use crate::house::{Done, Opening, Step};
+use crate::buying::Shop;
+use crate::fact::{Body, Moment};
+use crate::house::{CutFrom, Done, Job, Opening, ShelfPiece, Step};
 use crate::length::{Typed, with_default_unit};
 use crate::mount::Catalogue;
-use crate::work;
+use crate::work::{self, Worked};
 use uuid::Uuid;
 
 /// The steps of an opening's shade, those that are done shown as chosen.
@@ -29,6 +30,30 @@ pub(super) fn said(opening: &Opening) -> Option<String> {
     let done = opening.progress.of(step)?;
     let by = if done.by.is_empty() { String::new() } else { format!(" by {}", done.by) };
     Some(format!("{} on {}{by}", capital(step.words()), done.at.date_naive()))
+}
+
+fn done(job: &Job, worked: &Worked<'_>, at: Moment, by: &str) -> Done {
+    let mounting = worked.mounts.advised();
+    Done {
+        at: at.time(),
+        by: by.to_owned(),
+        width: mounting.map(|mounting| Typed::exact(mounting.width.total, job.unit)),
+        length: mounting.map(|mounting| Typed::exact(mounting.length.total, job.unit)),
+        cloth: worked.opening.choices.cloth.clone(),
+        parts: Vec::new(),
+        from: Vec::new(),
+        note: String::new(),
+    }
+}
+
+/// Which stretches of the shelf an opening's shades are cut from; nothing is planned where the shelf has none of the cloth.
+fn from_shelf(job: &Job, opening: &Opening) -> Vec<CutFrom> {
+    let is_of = |piece: &ShelfPiece| Some(&piece.cloth) == opening.choices.cloth.as_ref() && piece.serves(job.id);
+    if !job.workroom.shelf.values().any(is_of) {
+        return Vec::new();
+    }
+    let house = work::house_with(job, &numbers(job), Catalogue::standard(job.unit));
+    work::cut_from(job, &work::plans(&house, Shop::standard(job.unit)), opening.id)
 }
 
 impl Hand<'_, '_> {
@@ -53,15 +78,11 @@ impl Hand<'_, '_> {
             return Err(Refusal::new(stop, "settle it first: what is cut by an open question is cut twice"));
         }
         let moment = self.moment();
-        let mounting = worked.mounts.advised();
-        let done = Done {
-            at: moment.time(),
-            by: self.walk.by.clone(),
-            width: mounting.map(|mounting| Typed::exact(mounting.width.total, job.unit)),
-            length: mounting.map(|mounting| Typed::exact(mounting.length.total, job.unit)),
-            cloth: opening.choices.cloth.clone(),
-            note: String::new(),
-        };
+        let mut done = done(job, worked, moment, &self.walk.by);
+        if step == Step::Cut {
+            done.parts = work::cut_parts(worked, job.unit);
+            done.from = from_shelf(job, opening);
+        }
         let value = with_default_unit(job.unit, || serde_json::to_value(&done)).unwrap_or_default();
         let mut all = vec![(moment, Body::Set { on, replaces: replaces(&field), field, value })];
         if step == Step::Cut {
@@ -69,6 +90,40 @@ impl Hand<'_, '_> {
             all.extend(held);
         }
         self.write_all((job.id, job.unit), all, format!("{name}: {}.", step.words()), None);
+        Ok(())
+    }
+
+    /// Marks all that the house's plan cuts as cut: by one plan, as it was printed.
+    pub(super) fn mark_all(&mut self) -> Result<(), Refusal> {
+        let house = self.house()?;
+        let job = &house.job;
+        let worked = work::house_with(job, &numbers(job), Catalogue::standard(job.unit));
+        let to_cut = |one: &&Worked<'_>| one.standing.is_settled() && one.opening.progress.cut.is_none();
+        let to_cut: Vec<&Worked<'_>> = worked.openings.iter().filter(to_cut).collect();
+        if to_cut.is_empty() {
+            return Err(Refusal::new(
+                "the plan cuts nothing now",
+                "settle an opening first, or leave what is cut as it is",
+            ));
+        }
+        let plans = work::plans(&worked, Shop::standard(job.unit));
+        let field = format!("progress.{}", Step::Cut.code());
+        let mut all = Vec::new();
+        for one in &to_cut {
+            let (on, moment) = (one.opening.id, self.moment());
+            let parts = work::cut_parts(one, job.unit);
+            let from = work::cut_from(job, &plans, on);
+            let done = Done { parts, from, ..done(job, one, moment, &self.walk.by) };
+            let value = with_default_unit(job.unit, || serde_json::to_value(&done)).unwrap_or_default();
+            let replaces = house.standing.get(&(on, field.clone())).cloned().unwrap_or_default();
+            all.push((moment, Body::Set { on, replaces, field: field.clone(), value }));
+        }
+        all.extend(self.set(house, &settings::held(job))?);
+        let says = match to_cut.as_slice() {
+            [one] => format!("{}: cut.", one.opening.name),
+            many => format!("{} shades are cut.", many.len()),
+        };
+        self.write_all((job.id, job.unit), all, says, None);
         Ok(())
     }
 }

@@ -72,7 +72,7 @@ impl<'w> Hand<'_, 'w> {
         self.fresh.take().unwrap_or_else(|| (self.next)())
     }
 
-    fn house(&self) -> Result<&'w House, Refusal> {
+    pub(super) fn house(&self) -> Result<&'w House, Refusal> {
         self.world
             .house
             .filter(|house| Some(house.job.id) == self.walk.house)
@@ -226,6 +226,7 @@ impl<'w> Hand<'_, 'w> {
             Event::SetAll { changes } => self.set_all(changes)?,
             Event::Decide { opening, flag, places, why } => self.decide(*opening, flag, places, Some(why))?,
             Event::AskAgain { opening, flag, places } => self.decide(*opening, flag, places, None)?,
+            Event::MarkAll {} => self.mark_all()?,
             Event::Mark { opening, step } => self.mark(*opening, *step)?,
             Event::Answer { ask } => {
                 let (opening, ask) = self.ask(*ask)?;

@@ -1,6 +1,6 @@
 //! What arrived of a cloth, measured: the house's plan made again on it, and whether it will do.
 
-use super::{buying, house};
+use super::{house, still_to_buy};
 use crate::buying::Shop;
 use crate::house::{Cloth, Job, ShelfPiece};
 use crate::length::{Length, Typed};
@@ -71,11 +71,11 @@ pub fn with_arrived(job: &Job, arrived: &Arrived) -> (Job, Option<Cloth>) {
 /// [`SettingProblem`] when the house changes a number that is none.
 pub fn arrival(job: &Job, cloth: &str, catalogue: &Catalogue, shop: &Shop) -> Result<Arrival, SettingProblem> {
     let worked = house(job, catalogue)?;
-    let list = buying(&worked, shop);
+    let list = still_to_buy(&worked, shop);
     let unit = job.unit;
     let mut says: Vec<String> = list.problems.iter().filter(|problem| problem.starts_with(cloth)).cloned().collect();
     let Some(planned) = list.cloths.iter().find(|planned| planned.bolt.name == cloth) else {
-        says.push("no shade of this house is planned on it".to_owned());
+        says.push("no shade of this house that is not cut yet is planned on it".to_owned());
         return Ok(Arrival { go: false, missing: Length::ZERO, slack: Length::ZERO, says });
     };
     let end = |at: usize| {

@@ -1,6 +1,6 @@
 //! What a change of a cloth changes in a house: what is cut of it, and what is bought.
 
-use super::{Differs, Worked, buying_of, house};
+use super::{Already, Differs, Worked, buying_of, house};
 use crate::buying::{Shop, cloth_sold};
 use crate::house::Job;
 use crate::makeup::Part;
@@ -27,7 +27,7 @@ pub fn cloth_differs(before: &Job, after: &Job, cloth: &str, catalogue: &Catalog
         }
     }
     let bought = |worked| {
-        let list = buying_of(worked, shop, of_it);
+        let list = buying_of(worked, shop, &Already::default(), of_it);
         let plan = list.cloths.iter().find(|plan| plan.bolt.name == cloth);
         let said = || list.problems.first().cloned().unwrap_or_else(|| "nothing".to_owned());
         plan.map_or_else(said, cloth_sold)

@@ -29,6 +29,10 @@ pub fn keep(house: &WorkedHouse<'_>, plans: &Plans) -> Keep {
     let shelf = &job.workroom.shelf;
     let unit = job.unit;
     let mut keep = Keep::default();
+    // What is cut in part leaves what nobody planned as one: its offcuts are known when all of it is cut.
+    if plans.is_begun() {
+        return keep;
+    }
     for planned in &plans.cut.cloths {
         let Some(cloth) = job.cloth(&planned.bolt.name) else { continue };
         let is_done =

@@ -12,6 +12,7 @@ mod short;
 
 pub use arrival::{Arrival, Arrived, arrival, with_arrived};
 pub use cloths::cloth_differs;
+pub use cut::{cut_from, cut_in_steps, cut_parts};
 pub use differ::{Differs, differs};
 pub use keep::{Keep, keep};
 pub use set::set_answers;
@@ -23,13 +24,14 @@ use crate::care::{self, Caution};
 use crate::cloth::{Bolt, at_hand};
 use crate::fixing::{self, Fixing};
 use crate::flag::{Flag, Severity};
-use crate::house::{Cloth, Job, Mount, Opening, Place, Room};
+use crate::house::{Cloth, CutFrom, Job, Mount, Opening, Place, Room};
 use crate::length::Length;
 use crate::makeup::{self, Makeup, MakeupProblem, Order};
 use crate::mount::{self, Catalogue, Edge, Form, Mounting, Mounts, Offer};
 use crate::settings::{SettingProblem, Settings, Unlikely};
 use crate::stand::{self, Cause, Known, Member, Reason, Set, Stand, Standing};
 use crate::truth::{self, Around, Neighbours, OfHouse, Readings, Truth};
+use std::collections::BTreeMap;
 use uuid::Uuid;
 
 /// One opening, worked out.
@@ -147,6 +149,11 @@ impl WorkedHouse<'_> {
     /// What two devices set apart for the house itself or for its rooms; openings have theirs among their flags.
     pub fn apart(&self) -> Vec<Flag> {
         apart::of_house(self.job).into_iter().map(|(_, flag)| flag).collect()
+    }
+
+    /// True where every shade that is settled is cut.
+    pub fn is_cut(&self) -> bool {
+        self.openings.iter().filter(|one| one.standing.is_settled()).all(is_cut)
     }
 
     /// Adds to each opening what is known only of the house: what hangs together, and what two devices set apart.
@@ -439,6 +446,11 @@ pub struct Plans {
 }
 
 impl Plans {
+    /// True where some of what is settled is cut and some is not.
+    pub fn is_begun(&self) -> bool {
+        !self.cut_already.is_empty()
+    }
+
     /// What is bought by default: with the room-mates where there are any.
     pub fn buy(&self) -> &Buying {
         self.with_mates.as_ref().unwrap_or(&self.cut)
@@ -450,9 +462,8 @@ impl Plans {
 /// `shop` says how things are sold and what is on hand ([`Shop::standard`] unless the workroom has its own).
 pub fn plans(house: &WorkedHouse<'_>, shop: &Shop) -> Plans {
     let name = |one: &Worked<'_>| format!("{}, {}", one.room.name, one.opening.name);
-    let is_cut = |one: &Worked<'_>| one.opening.progress.cut.is_some();
     // What is cut is not cut again beside what is not; a house that is cut whole prints its plan as it was.
-    let all_cut = house.openings.iter().filter(|one| one.standing.is_settled()).all(is_cut);
+    let all_cut = house.is_cut();
     let settled = |one: &Worked<'_>| one.standing.is_settled() && (all_cut || !is_cut(one));
     let made = |one: &Worked<'_>| one.shade.as_ref().is_some_and(|shade| shade.makeup.is_ok());
     let mate = |one: &Worked<'_>| {
@@ -466,9 +477,10 @@ pub fn plans(house: &WorkedHouse<'_>, shop: &Shop) -> Plans {
             })
     };
     let mates: Vec<String> = house.openings.iter().filter(|one| mate(one)).map(name).collect();
+    let already = if all_cut { Already::default() } else { Already::of(house.job) };
     Plans {
-        cut: buying_of(house, shop, settled),
-        with_mates: (!mates.is_empty()).then(|| buying_of(house, shop, |one| settled(one) || mate(one))),
+        cut: buying_of(house, shop, &already, settled),
+        with_mates: (!mates.is_empty()).then(|| buying_of(house, shop, &already, |one| settled(one) || mate(one))),
         mates,
         left_out: house
             .openings
@@ -482,10 +494,40 @@ pub fn plans(house: &WorkedHouse<'_>, shop: &Shop) -> Plans {
 
 /// What a house would need if every shade of it that can be made up were settled: an estimate, never cut from.
 pub fn buying(house: &WorkedHouse<'_>, shop: &Shop) -> Buying {
-    buying_of(house, shop, |_| true)
+    buying_of(house, shop, &Already::default(), |_| true)
 }
 
-fn buying_of(house: &WorkedHouse<'_>, shop: &Shop, which: impl Fn(&Worked<'_>) -> bool) -> Buying {
+/// What a house needs still if every shade of it that is not cut and can be made up were settled: an estimate, never cut from.
+pub fn still_to_buy(house: &WorkedHouse<'_>, shop: &Shop) -> Buying {
+    if house.is_cut() {
+        return buying(house, shop);
+    }
+    buying_of(house, shop, &Already::of(house.job), |one| !is_cut(one))
+}
+
+fn is_cut(one: &Worked<'_>) -> bool {
+    one.opening.progress.cut.is_some()
+}
+
+/// What is cut of a house before what is planned: what it took of the shelf, and its lots.
+#[derive(Default)]
+struct Already<'a> {
+    taken: Vec<CutFrom>,
+    lots: BTreeMap<(Uuid, &'a str), String>,
+}
+
+impl<'a> Already<'a> {
+    fn of(job: &'a Job) -> Self {
+        Self { taken: cut::taken(job), lots: cut::cut_lots(job) }
+    }
+}
+
+fn buying_of(
+    house: &WorkedHouse<'_>,
+    shop: &Shop,
+    already: &Already<'_>,
+    which: impl Fn(&Worked<'_>) -> bool,
+) -> Buying {
     // Shades alike are as many shades, each with its own name, so that every list multiplies by itself.
     let names: Vec<(usize, String)> = house
         .openings
@@ -499,9 +541,15 @@ fn buying_of(house: &WorkedHouse<'_>, shop: &Shop, which: impl Fn(&Worked<'_>) -
         .collect();
     let shades: Vec<buying::Shade<'_>> = names
         .iter()
-        .filter_map(|(at, name)| to_buy(house, Some(&house.openings[*at]).filter(|one| which(one))?, name))
+        .filter_map(|(at, name)| {
+            let one = Some(&house.openings[*at]).filter(|one| which(one))?;
+            let cloth = one.opening.choices.cloth.as_deref().unwrap_or_default();
+            let lot = already.lots.get(&(one.room.id, cloth)).map(String::as_str);
+            Some(buying::Shade { lot, ..to_buy(house, one, name)? })
+        })
         .collect();
-    let shelf = |cloth: &Cloth, bolt: &Bolt| at_hand(&house.job.workroom.shelf, house.job.id, cloth, bolt);
+    let shelf =
+        |cloth: &Cloth, bolt: &Bolt| at_hand(&house.job.workroom.shelf, house.job.id, &already.taken, cloth, bolt);
     buying::buy_from(&shades, MatchAt::default(), &house.settings, shop, house.job.unit, &shelf)
 }
 
@@ -510,6 +558,7 @@ pub(crate) fn to_buy<'a>(house: &'a WorkedHouse<'_>, one: &'a Worked<'_>, name: 
     let mounting = one.mounts.advised()?;
     let shade = one.shade.as_ref()?;
     Some(buying::Shade {
+        opening: one.opening.id,
         name,
         room: one.room.id,
         makeup: shade.makeup.as_ref().ok()?,
@@ -518,6 +567,7 @@ pub(crate) fn to_buy<'a>(house: &'a WorkedHouse<'_>, one: &'a Worked<'_>, name: 
         board: mounting.board.size,
         bracket: mounting.bracket.as_ref().map(|bracket| bracket.name.as_str()),
         fixing: shade.fixing.as_ref(),
+        lot: None,
     })
 }
 

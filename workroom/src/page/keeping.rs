@@ -1,7 +1,7 @@
 //! A house and the shelf: what its plan cuts from it, what is worth keeping, what is too short, and what arrived.
 
 use super::cloths::{again, in_path};
-use super::desk::{Desk, DeskProblem};
+use super::desk::{Desk, DeskProblem, Spot};
 use super::fields::{fields, refused};
 use super::lengths::{column, set};
 use super::views::{Content, Crumb};
@@ -18,6 +18,7 @@ use hangtrue_core::fact::House;
 use hangtrue_core::house::{Job, ShelfPiece, Workroom};
 use hangtrue_core::length::{Length, Typed};
 use hangtrue_core::mount::Catalogue;
+use hangtrue_core::walk::Event;
 use hangtrue_core::work::{self, Arrival, Arrived, Keep, Short};
 use maud::{Markup, html};
 use serde::Deserialize;
@@ -31,6 +32,7 @@ pub(super) fn routes() -> Router<App> {
         .route("/house/{house}/shelf", get(of_house))
         .route("/house/{house}/shelf/keep", post(keep))
         .route("/house/{house}/shelf/aside", post(aside))
+        .route("/house/{house}/shelf/cut", post(cut))
         .route("/house/{house}/arrival", get(arrival).post(arrived))
         .route("/order", get(order))
 }
@@ -65,13 +67,23 @@ async fn of_house(
         let (worked, plans) = planned(job)?;
         let keep = work::keep(&worked, &plans);
         let short = work::short(&worked, Catalogue::standard(job.unit), Shop::standard(job.unit));
-        Ok::<_, DeskProblem>(house_page(job, &plans, &keep, &short, &said.done, &token))
+        Ok::<_, DeskProblem>(house_page(&worked, &plans, &keep, &short, &said.done, &token))
     });
     let content = content.await.expect("work on plans does not panic")?;
     Ok(app.framed(&headers, &format!("/house/{house}/shelf"), version, &content))
 }
 
-fn house_page(job: &Job, plans: &work::Plans, keep: &Keep, short: &[Short], done: &str, token: &str) -> Content {
+fn house_page(
+    worked: &work::WorkedHouse<'_>,
+    plans: &work::Plans,
+    keep: &Keep,
+    short: &[Short],
+    done: &str,
+    token: &str,
+) -> Content {
+    let job = worked.job;
+    let to_cut =
+        worked.openings.iter().filter(|one| one.standing.is_settled() && one.opening.progress.cut.is_none()).count();
     let at = format!("/house/{}", job.id);
     let unit = job.unit;
     let of_cloth: Vec<&ClothPlan> =
@@ -109,11 +121,18 @@ fn house_page(job: &Job, plans: &work::Plans, keep: &Keep, short: &[Short], done
         @for one in short { (short_pane(one, unit)) }
         section.pane {
             h2 { "When it is cut" }
+            @if to_cut > 0 && !is_done {
+                p { @if to_cut == 1 { "1 shade of the cutting sheet is not marked as cut." } @else { (to_cut) " shades of the cutting sheet are not marked as cut." } " Mark them together, when they are cut by one sheet: what they take of the shelf is then this house's alone." }
+                (button("/shelf/cut", "All of the cutting sheet is cut", "all_cut", ""))
+            }
             @if is_done {
                 p { "Its offcuts are on the shelf; what was cut of the shelf is off it. Its plan stays as it was." }
+            } @else if plans.is_begun() {
+                p { "Some of it is cut, and some not: its offcuts are known when all of it is." }
             } @else if keep.is_empty() {
                 p { "Its plan leaves nothing that is worth keeping. How long and wide that is, is a setting." }
             } @else {
+                @if work::cut_in_steps(job, plans) { div.finding.decide { b { "It was cut in steps, and the plan below is of one." } p { "Measure each piece before it goes on the shelf, and put its size right there." } } }
                 @if !keep.new.is_empty() {
                     p { "Worth keeping, by its plan:" }
                     table.list.shelf {
@@ -209,6 +228,17 @@ fn put_on_shelf(desk: &mut Desk, pieces: Vec<(Uuid, ShelfPiece)>) -> Result<(), 
     let unit = workroom.job.unit;
     let fields = pieces.into_iter().map(|(id, piece)| (Workroom::ID, format!("shelf.{id}"), json(&piece, unit)));
     desk.set_fields(&workroom, fields.collect())
+}
+
+/// Marks all that the cutting sheet plans as cut, by that one plan.
+async fn cut(State(app): State<App>, Path(house): Path<Uuid>, Form(form): Form<Bare>) -> Result<Response, DeskProblem> {
+    if !app.guard.knows(&form.token) {
+        return Ok(guard::stale());
+    }
+    let event = serde_json::to_string(&Event::MarkAll {}).expect("an event is no map");
+    app.at_desk(move |desk| desk.act(&Spot::House(house), &event, None, None)).await?;
+    let said = in_path("Marked as cut.");
+    Ok(Redirect::to(&format!("/house/{house}/shelf?done={said}")).into_response())
 }
 
 async fn aside(
