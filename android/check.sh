@@ -45,7 +45,7 @@ say "the level of Android that the bytecode calls, of the app and of all that sh
 "$here/proof/ships.sh"
 "$here/proof/api.sh"
 
-say "the app as it ships, shrunk by R8: started without a rule that it needs, then as it is"
+say "the app as it ships, shrunk by R8: the bindings without a rule that they need, then all of it started"
 "$here/proof/shrink.sh" --self-test
 "$here/proof/shrink.sh"
 
