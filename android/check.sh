@@ -45,4 +45,8 @@ say "the level of Android that the bytecode calls, of the app and of all that sh
 "$here/proof/ships.sh"
 "$here/proof/api.sh"
 
+say "the app as it ships, shrunk by R8: the bindings without a rule that they need, then all of it started"
+"$here/proof/shrink.sh" --self-test
+"$here/proof/shrink.sh"
+
 say "pictures of every screen are in android/screens/target/pictures and android/run/target/pictures"

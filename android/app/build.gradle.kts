@@ -40,7 +40,9 @@ android {
 
     buildTypes {
         release {
-            isMinifyEnabled = false
+            // proven without Gradle by ../proof/shrink.sh
+            isMinifyEnabled = true
+            proguardFiles(getDefaultProguardFile("proguard-android-optimize.txt"), "keep.pro")
             signingConfig = signingConfigs.findByName("store")
         }
     }

@@ -188,7 +188,7 @@ struct Leads: View {
     var body: some View {
         Button(action: onPress) {
             HStack(spacing: 12) {
-                if let shape { Mark(shape, shape == .triangle ? \.again : \.ink) }
+                if let shape { Mark(shape, shape == .triangle ? \.again : shape == .lozenge ? \.decide : \.ink) }
                 VStack(alignment: .leading, spacing: 2) {
                     Words(name, weight: .medium)
                     ForEach(below, id: \.self) { Words($0, font: .subheadline, paint: \.quiet) }

@@ -136,6 +136,8 @@ public func mark(_ state: PlaceState) -> MarkShape? {
 
 /// The mark of an opening in the list.
 public func mark(_ opening: OpeningRow) -> MarkShape {
-    if opening.asked != nil || !opening.asks.isEmpty { return .triangle }
-    return opening.progress.done + opening.progress.skipped >= opening.progress.of ? .tick : .ring
+    // red is for what the tape has to settle: a question is none of it, nor a window that is half read
+    if opening.asked != nil || opening.asks == "to read again" { return .triangle }
+    if opening.asks == "to decide" { return .lozenge }
+    return opening.asks.isEmpty && opening.progress.done + opening.progress.skipped >= opening.progress.of ? .tick : .ring
 }

@@ -1,6 +1,6 @@
 // Where the keys of the walk lie under a thumb. Which keys there are and which are live is the core's business. Digits in two
-// rows of five, so that all of them fit the bottom of a small phone at full size; fractions in two rows as they lie on a
-// tape; below them what takes back, what else there is, and the widest key, which accepts. Numbers are points on the glass.
+// rows of five, so that all of them fit the bottom of a small phone at full size; fractions as an inch of tape, each key at its
+// own line; below them what takes back, what else there is, and the widest key, which accepts. Numbers are points on the glass.
 import Foundation
 import HangtrueCore
 
@@ -12,6 +12,9 @@ public enum Reach {
     public static let gap = 8.0
     /// The least width and height of anything else that can be touched (Apple's Human Interface Guidelines: 44 points).
     public static let touch = 44.0
+    /// The height of the tape between its two rows of keys, and of such a key with its half of the tape.
+    public static let tape = 14.0
+    public static let tapeKey = 48.0
     /// The widest that the pad becomes.
     public static let pad = 480.0
     /// A screen this wide keeps its words to a column of this width.
@@ -22,8 +25,10 @@ public enum Reach {
 public enum KeyKind: Equatable, Sendable {
     /// A digit.
     case digit
-    /// A fraction, or the first two digits of a long number; it draws itself smaller than the part that can be touched.
+    /// The first two digits of a long number; it draws itself smaller than the part that can be touched.
     case quick
+    /// A fraction above the tape or below it, which is drawn over the key's inner edge.
+    case above, below
     /// Erase, feet, point, sign.
     case edit
     /// The key that keeps the number.
@@ -40,10 +45,32 @@ public struct LaidKey: Equatable, Sendable {
     public let frame: CGRect
 }
 
+/// A line of the tape, from its middle up to the keys above or down to those below.
+public struct TapeLine: Equatable, Sendable {
+    /// Where it stands, from the left of the pad.
+    public let x: Double
+    /// How thick it is: whole and half inches are the thickest, as on a tape.
+    public let thick: Double
+    /// True for a line that a key above it stands for.
+    public let up: Bool
+}
+
+/// An inch of tape between its keys.
+public struct Tape: Equatable, Sendable {
+    /// Where it lies on the pad.
+    public let frame: CGRect
+    /// Its lines, from nought to a whole inch.
+    public let lines: [TapeLine]
+    /// How far it is filled: to the line of the fraction that was chosen.
+    public let filled: Double
+}
+
 /// The keys of a reading laid on a pad of some width, from the top left; in the order in which a screen reader goes over them.
 public struct Pad: Equatable, Sendable {
     /// The keys.
     public let keys: [LaidKey]
+    /// The tape between the fractions, where the pad has them.
+    public let tape: Tape?
     /// The size of the pad.
     public let size: CGSize
 
@@ -59,17 +86,20 @@ public struct Pad: Equatable, Sendable {
             keys.append(LaidKey(touch: touch, kind: .digit, frame: frame))
         }
         y = 2 * Reach.digit + Reach.gap + Reach.gap / 2
-        for row in quickRows(reading.quick) {
+        let isTape = isTape(reading.quick)
+        let high = isTape ? Reach.tapeKey : Reach.touch
+        for (line, row) in quickRows(reading.quick).enumerated() {
             // keys of these rows touch each other, each with its whole part of the row; a short row is staggered by half a key
             let most = row.count + row.count % 2
             let each = width / Double(most)
             let from = row.count % 2 == 1 ? each / 2 : 0
             for (n, touch) in row.enumerated() {
-                let frame = CGRect(x: from + Double(n) * each, y: y, width: each, height: Reach.touch)
-                keys.append(LaidKey(touch: touch, kind: .quick, frame: frame))
+                let frame = CGRect(x: from + Double(n) * each, y: y, width: each, height: high)
+                keys.append(LaidKey(touch: touch, kind: isTape ? (line == 0 ? .above : .below) : .quick, frame: frame))
             }
-            y += Reach.touch
+            y += high
         }
+        tape = isTape ? Tape(reading.quick, under: y - high, width: width) : nil
         y += Reach.gap / 2
         let accept = width - Double(reading.edit.count) * (Reach.digit + Reach.gap)
         // the thumb's own side is the easiest: there the accepting key ends
@@ -86,12 +116,28 @@ public struct Pad: Equatable, Sendable {
     }
 }
 
-/// Sixteenths lie as on a tape: those between the eighths below, staggered by half a key. Anything else is cut into two rows.
+extension Tape {
+    /// The tape of the parts of an inch that `quick` stands for, around the height `middle`.
+    init(_ quick: [Touch], under middle: Double, width: Double) {
+        let parts = quick.count + 1
+        frame = CGRect(x: 0, y: middle - Reach.tape / 2, width: width, height: Reach.tape)
+        lines = (0...parts).map { n in
+            let thick = n * 2 % parts == 0 ? 2.5 : n * 4 % parts == 0 ? 2 : 1.25
+            return TapeLine(x: width * Double(n) / Double(parts), thick: thick, up: n % 2 == 1)
+        }
+        filled = width * Double((quick.firstIndex(where: \.chosen) ?? -1) + 1) / Double(parts)
+    }
+}
+
+/// True for the keys of an inch: each stands for a part of it.
+func isTape(_ quick: [Touch]) -> Bool { !quick.isEmpty && quick.allSatisfy { $0.label.contains("/") } }
+
+/// An inch has its finest parts above and those between them below, staggered by half a key. Anything else is cut into two rows.
 func quickRows(_ quick: [Touch]) -> [[Touch]] {
     guard !quick.isEmpty else { return [] }
-    if quick.allSatisfy({ $0.label.contains("/") }) {
+    if isTape(quick) {
         let at = quick.enumerated()
-        return [at.filter { $0.offset % 2 == 1 }.map(\.element), at.filter { $0.offset % 2 == 0 }.map(\.element)]
+        return [at.filter { $0.offset % 2 == 0 }.map(\.element), at.filter { $0.offset % 2 == 1 }.map(\.element)]
     }
     let half = quick.count / 2
     return [Array(quick.prefix(half)), Array(quick.dropFirst(half))]

@@ -71,10 +71,36 @@ final class PadTests: BookCase {
         try state.begin()
         let rows = quickRows(try state.reading.quick).map { $0.map(\.label) }
         #expect(rows == [
-            ["1/8", "1/4", "3/8", "1/2", "5/8", "3/4", "7/8"],
             ["1/16", "3/16", "5/16", "7/16", "9/16", "11/16", "13/16", "15/16"],
+            ["1/8", "1/4", "3/8", "1/2", "5/8", "3/4", "7/8"],
         ])
         #expect(quickRows([]).isEmpty)
+    }
+
+    /// Where a fraction's line is on an inch is its value: nothing of the layout is asked for that.
+    @Test func everyFractionKeyMeetsItsOwnLine() async throws {
+        try each { pad, reading, _, _ in
+            guard let tape = pad.tape else { return #expect(!reading.quick.contains { $0.label.contains("/") }) }
+            #expect(tape.lines.count == 17)
+            let keys = pad.keys.filter { $0.kind == .above || $0.kind == .below }
+            #expect(keys.count == 15)
+            for key in keys {
+                let number = key.touch.label.split(separator: "/").compactMap { Double($0) }
+                let line = try #require(tape.lines.first { abs($0.x - pad.size.width * number[0] / number[1]) < 0.01 })
+                #expect(abs(key.frame.midX - line.x) < 0.5, "\(key.touch.label)")
+                #expect(line.up == (key.kind == .above))
+                // the line ends in its key, and the tape stands between the rows
+                #expect(key.kind == .above ? key.frame.maxY == tape.frame.midY : key.frame.minY == tape.frame.midY)
+            }
+        }
+    }
+
+    @Test func theTapeIsFilledToTheFractionThatWasChosen() async throws {
+        let state = stateIn(folder)
+        try state.begin()
+        #expect(Pad(try state.reading, .right, room: 320).tape?.filled == 0)
+        try state.type("34 5/8")
+        #expect(Pad(try state.reading, .right, room: 320).tape?.filled == 200)
     }
 
     @Test func aKeyboardWritesWhatThePadWrites() async throws {

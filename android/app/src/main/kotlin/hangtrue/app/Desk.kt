@@ -12,24 +12,29 @@ import hangtrue.screens.WalkState
 /** Holds the screens' state from the first start of the activity until it is finished. */
 class Desk(application: Application) : ViewModel() {
     /** The core's thread. */
-    val line = OneThread(ContextCompat.getMainExecutor(application))
+    val line = OneThread(ContextCompat.getMainExecutor(application), core)
 
     /** The thread of what takes long: the exchange. */
-    val slow = OneThread(ContextCompat.getMainExecutor(application))
+    val slow = OneThread(ContextCompat.getMainExecutor(application), exchange)
 
     /** The screens' state, over the book in the app's own folder. */
     val state = WalkState(line, slow) { HouseBook.open(application.filesDir.path) }
 
-    /** Waits until all touches are on the disk. */
-    fun rest() = line.finish { state.pause() }
+    /** Waits until all touches are on the disk, but not for a core that is busy. */
+    fun rest() {
+        line.finish { state.pause() }
+    }
 
     override fun onCleared() {
-        line.finish { state.close() }
-        line.close()
+        line.close { state.close() }
         slow.close()
     }
 
     companion object {
+        // One of each in a process: the book of a desk that comes after another is opened when the other's is closed.
+        private val core = OneThread.named("core")
+        private val exchange = OneThread.named("exchange")
+
         /**
          * Makes the desk of [application] itself. The system's own factory keeps the first application it ever saw for the
          * whole process, which is one too few where a process has several, as in tests.

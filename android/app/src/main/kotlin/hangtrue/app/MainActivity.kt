@@ -2,9 +2,11 @@
 package hangtrue.app
 
 import android.content.Intent
+import android.graphics.Color
 import android.net.Uri
 import android.os.Bundle
 import androidx.activity.ComponentActivity
+import androidx.activity.SystemBarStyle
 import androidx.activity.compose.BackHandler
 import androidx.activity.compose.setContent
 import androidx.activity.enableEdgeToEdge
@@ -31,7 +33,8 @@ class MainActivity : ComponentActivity(), Outside {
 
     override fun onCreate(savedInstanceState: Bundle?) {
         super.onCreate(savedInstanceState)
-        enableEdgeToEdge()
+        // the screens are light by day and by night: the clock above them is dark
+        enableEdgeToEdge(SystemBarStyle.light(Color.TRANSPARENT, Color.TRANSPARENT), SystemBarStyle.light(Color.TRANSPARENT, Color.TRANSPARENT))
         desk = ViewModelProvider(this, Desk.of(application))[Desk::class.java]
         photo = savedInstanceState?.getStringArray(PHOTO)?.let { (on, caption, path) -> Pending(on, caption, File(path)) }
         saving = savedInstanceState?.getString(SAVING)
@@ -54,8 +57,12 @@ class MainActivity : ComponentActivity(), Outside {
         offered(intent)
     }
 
-    /** The workroom's code, which the camera app found: it is only written where it can be used. */
+    /**
+     * What the app was started for: to go on measuring, or for the workroom's code, which the camera app found: that is only
+     * written where it can be used.
+     */
     private fun offered(intent: Intent) {
+        if (intent.action == MEASURE) return desk.state.measure()
         val code = intent.data?.takeIf { it.scheme == "hangtrue-pair" } ?: return
         desk.state.exchange.code = code.toString()
         desk.state.act(Event.ShowSync)
@@ -130,6 +137,8 @@ class MainActivity : ComponentActivity(), Outside {
     private class Pending(val on: String, val caption: String, val file: File)
 
     private companion object {
+        /** As in `shortcuts.xml`. */
+        const val MEASURE = "hangtrue.app.MEASURE"
         const val JSON = "application/json"
         const val PHOTO = "photo"
         const val SAVING = "saving"

@@ -4,6 +4,7 @@ package hangtrue.app
 
 import android.app.Activity
 import android.content.Intent
+import android.content.pm.ActivityInfo
 import android.graphics.Bitmap
 import android.graphics.Canvas
 import android.net.Uri
@@ -12,6 +13,9 @@ import android.os.Looper
 import android.print.PrintDocumentAdapter
 import android.print.PrintManager
 import android.provider.MediaStore
+import android.view.HapticFeedbackConstants
+import android.view.View
+import android.view.ViewGroup
 import android.webkit.WebView
 import androidx.compose.ui.test.hasContentDescription
 import androidx.compose.ui.test.hasScrollToNodeAction
@@ -23,16 +27,20 @@ import androidx.compose.ui.test.performScrollTo
 import androidx.compose.ui.test.performScrollToNode
 import androidx.compose.ui.test.performTextReplacement
 import androidx.core.content.FileProvider
+import androidx.core.view.WindowInsetsControllerCompat
 import androidx.lifecycle.Lifecycle
 import androidx.lifecycle.ViewModelProvider
 import androidx.test.core.app.ApplicationProvider
+import hangtrue.core.Event
 import hangtrue.core.ReadingScreen
+import hangtrue.core.Severity
 import hangtrue.core.Shown
 import hangtrue.screens.WalkState
 import java.io.ByteArrayInputStream
 import java.io.ByteArrayOutputStream
 import java.io.File
 import java.io.FileOutputStream
+import java.util.concurrent.CountDownLatch
 import org.junit.After
 import org.junit.Assert.assertEquals
 import org.junit.Assert.assertFalse
@@ -54,6 +62,7 @@ import org.robolectric.annotation.GraphicsMode
 import org.robolectric.annotation.Implementation
 import org.robolectric.annotation.Implements
 import org.robolectric.shadows.ShadowWebView
+import org.xmlpull.v1.XmlPullParser
 
 @RunWith(RobolectricTestRunner::class)
 @Config(sdk = [35], qualifiers = "w411dp-h891dp-xhdpi")
@@ -325,6 +334,98 @@ class AppTest {
         // it is no code that the core takes: refused with what would be right, and nothing is paired
         assertNotNull(state.exchange.refused)
         assertNull(state.exchange.firm)
+    }
+
+    private fun felt(): Int {
+        fun views(view: View): List<View> = listOf(view) + ((view as? ViewGroup)?.let { group -> (0 until group.childCount).flatMap { views(group.getChildAt(it)) } } ?: emptyList())
+        return views(activity.window.decorView).maxOf { shadowOf(it).lastHapticFeedbackPerformed() }
+    }
+
+    @Test
+    fun `a reading that is kept is felt, and one that is in doubt otherwise`() {
+        start()
+        begin()
+        listOf("three", "four").forEach { press(it) }
+        assertEquals("digits are felt by nobody", -1, felt())
+        press("keep", part = true)
+        assertEquals(HapticFeedbackConstants.CONFIRM, felt())
+        // an inch more than the top: the core asks for the tape again
+        listOf("three", "five").forEach { press(it) }
+        press("keep", part = true)
+        assertTrue(reading.flags.toString(), reading.flags.any { it.severity == Severity.TAKE_AGAIN })
+        assertEquals(HapticFeedbackConstants.REJECT, felt())
+        assertNull("it would be felt again when the phone is turned", state.felt)
+    }
+
+    @Test
+    fun `a core that is busy does not keep the app from going to the background`() {
+        start()
+        begin()
+        press("three")
+        val busy = CountDownLatch(1)
+        desk.line.run({ busy.await() }) {}
+        app!!.pause().stop()
+        busy.countDown()
+        app!!.restart().start().resume()
+        settle()
+        assertEquals("3", reading.typed)
+    }
+
+    @Test
+    fun `what comes after the end is dropped, and the book is opened again only when it is closed`() {
+        start()
+        begin()
+        press("three")
+        val (before, line, busy) = Triple(state, desk.line, CountDownLatch(1))
+        line.run({ busy.await() }) {}
+        // pressed, and on its way when the activity is finished
+        before.act(reading.digits.first { it.label == "4" }.event)
+        activity.finish()
+        app!!.pause().stop().destroy()
+        before.back()
+        before.measure()
+        assertTrue(line.finish { error("it is over") }.not())
+        app = Robolectric.buildActivity(MainActivity::class.java).setup()
+        shadowOf(Looper.getMainLooper()).idle()
+        assertNull("a book was opened beside one that is open", state.screen)
+        busy.countDown()
+        settle()
+        assertEquals("34", reading.typed)
+        assertNull(state.trouble)
+    }
+
+    @Test
+    fun `the shortcut leads to the tape from anywhere`() {
+        start()
+        val actions = mutableListOf<String>()
+        activity.resources.getXml(activity.resources.getIdentifier("shortcuts", "xml", activity.packageName)).use { xml ->
+            while (xml.next() != XmlPullParser.END_DOCUMENT) {
+                if (xml.eventType == XmlPullParser.START_TAG && xml.name == "intent") actions += xml.getAttributeValue("http://schemas.android.com/apk/res/android", "action")
+            }
+        }
+        val measure = Intent(actions.single())
+        // with no house there is nothing to measure, and nothing is said to be wrong
+        app!!.newIntent(measure)
+        settle()
+        assertTrue(state.screen!!.shown is Shown.Houses)
+        assertNull(state.trouble)
+        begin()
+        press("three")
+        for (leave in listOf(Event.ShowHouses, Event.ShowSync, Event.ShowLeaving)) {
+            state.act(leave)
+            settle()
+            app!!.newIntent(measure)
+            settle()
+            assertEquals("3", reading.typed)
+        }
+        assertEquals(ActivityInfo.LAUNCH_SINGLE_TASK, activity.packageManager.getActivityInfo(activity.componentName, 0).launchMode)
+    }
+
+    @Test
+    @Config(sdk = [35], qualifiers = "w411dp-h891dp-night-xhdpi")
+    fun `the clock is dark on the light screen at night too`() {
+        start()
+        assertTrue(WindowInsetsControllerCompat(activity.window, activity.window.decorView).isAppearanceLightStatusBars)
     }
 
     @Test

@@ -11,8 +11,11 @@ import androidx.compose.foundation.layout.safeDrawing
 import androidx.compose.foundation.layout.windowInsetsPadding
 import androidx.compose.foundation.layout.WindowInsets
 import androidx.compose.runtime.Composable
+import androidx.compose.runtime.LaunchedEffect
 import androidx.compose.ui.Alignment
 import androidx.compose.ui.Modifier
+import androidx.compose.ui.hapticfeedback.HapticFeedbackType
+import androidx.compose.ui.platform.LocalHapticFeedback
 import androidx.compose.ui.unit.dp
 import hangtrue.core.Shown
 import hangtrue.core.Theme
@@ -20,6 +23,13 @@ import hangtrue.core.Theme
 /** Draws the screen that the core shows; [outside] is the device around it. */
 @Composable
 fun App(state: WalkState, outside: Outside) = WithLook(state.screen?.theme == Theme.OUTDOORS) {
+    val hand = LocalHapticFeedback.current
+    LaunchedEffect(state.felt) {
+        state.felt?.let {
+            hand.performHapticFeedback(if (it.doubt) HapticFeedbackType.Reject else HapticFeedbackType.Confirm)
+            state.feltIt()
+        }
+    }
     Box(Modifier.fillMaxSize().background(look.ground).windowInsetsPadding(WindowInsets.safeDrawing)) {
         val screen = state.screen
         if (screen == null) {

@@ -92,6 +92,10 @@ private fun LazyListScope.room(room: RoomRow, state: WalkState, names: Boolean) 
     item("add ${room.id}") { Foldaway("Add an opening: ${room.name}", room.addOpening, state, open = room.openings.isEmpty()) }
 }
 
+/** The core's words for where an opening stands, by which its mark is chosen; a test holds them to the core. */
+internal const val READ_AGAIN = "to read again"
+internal const val TO_DECIDE = "to decide"
+
 @Composable
 private fun OpeningLine(opening: OpeningRow, state: WalkState, names: Boolean) = Column(verticalArrangement = Arrangement.spacedBy(Reach.gap)) {
     val done = opening.progress.done + opening.progress.skipped >= opening.progress.of
@@ -106,8 +110,10 @@ private fun OpeningLine(opening: OpeningRow, state: WalkState, names: Boolean) =
             spoken = opening.open.spoken + ". " + below.replace("\n", ". "),
             mark = {
                 when {
-                    opening.asked != null || opening.asks.isNotEmpty() -> Mark(Shape.Triangle, look.again)
-                    done -> Mark(Shape.Tick, look.ink)
+                    // red is for what the tape has to settle: a question is none of it, nor a window that is half read
+                    opening.asked != null || opening.asks == READ_AGAIN -> Mark(Shape.Triangle, look.again)
+                    opening.asks == TO_DECIDE -> Mark(Shape.Lozenge, look.decide)
+                    done && opening.asks.isEmpty() -> Mark(Shape.Tick, look.ink)
                     else -> Mark(Shape.Ring, look.ink)
                 }
             },

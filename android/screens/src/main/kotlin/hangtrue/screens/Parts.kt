@@ -20,6 +20,7 @@ import androidx.compose.foundation.layout.RowScope
 import androidx.compose.foundation.layout.Spacer
 import androidx.compose.foundation.layout.defaultMinSize
 import androidx.compose.foundation.layout.fillMaxWidth
+import androidx.compose.foundation.layout.height
 import androidx.compose.foundation.layout.heightIn
 import androidx.compose.foundation.layout.padding
 import androidx.compose.foundation.layout.size
@@ -43,6 +44,7 @@ import androidx.compose.ui.graphics.StrokeCap
 import androidx.compose.ui.graphics.drawscope.ContentDrawScope
 import androidx.compose.ui.graphics.drawscope.DrawScope
 import androidx.compose.ui.graphics.drawscope.Stroke
+import androidx.compose.ui.graphics.drawscope.scale
 import androidx.compose.ui.node.DelegatableNode
 import androidx.compose.ui.node.DrawModifierNode
 import androidx.compose.ui.node.invalidateDraw
@@ -67,6 +69,7 @@ import androidx.compose.ui.text.input.ImeAction
 import androidx.compose.ui.text.input.KeyboardCapitalization
 import androidx.compose.ui.text.style.TextAlign
 import androidx.compose.ui.unit.Dp
+import androidx.compose.ui.unit.LayoutDirection
 import androidx.compose.ui.unit.TextUnit
 import androidx.compose.ui.unit.dp
 import kotlinx.coroutines.launch
@@ -164,6 +167,24 @@ fun Press(
         )
     }
 }
+
+/** A button of one line, whose words are as large as its part of the line has room for. */
+@Composable
+internal fun ShortPress(text: String, onPress: () -> Unit, modifier: Modifier = Modifier, spoken: String = text, live: Boolean = true, tag: String) = Box(
+    modifier
+        .height(Reach.touch)
+        .background(look.key, Corner)
+        .border(look.edge, if (live) look.line else look.line.copy(alpha = FAINT), Corner)
+        .clickable(enabled = live, role = Role.Button, onClick = onPress)
+        .clearAndSetSemantics {
+            contentDescription = spoken
+            role = Role.Button
+            testTag = tag
+            if (live) onClick { onPress(); true } else disabled()
+        }
+        .padding(horizontal = 6.dp),
+    contentAlignment = Alignment.Center,
+) { KeyWords(text, Type.body, if (live) look.ink else look.quiet.copy(alpha = FAINT)) }
 
 /** A line of buttons that goes on below when it is too wide. */
 @Composable
@@ -313,7 +334,7 @@ enum class Shape { Ring, Lozenge, Triangle, Tick, Dot }
 fun Mark(shape: Shape, color: Color, modifier: Modifier = Modifier, size: Dp = 20.dp) =
     Canvas(modifier.size(size * LocalDensity.current.fontScale)) { mark(shape, color) }
 
-private fun DrawScope.mark(shape: Shape, color: Color) {
+internal fun DrawScope.mark(shape: Shape, color: Color) {
     val w = size.width
     val h = size.height
     val thick = w * 0.13f
@@ -338,10 +359,15 @@ private fun poly(vararg points: Pair<Float, Float>) = Path().apply {
 private fun Chevron() {
     val ink = look.ink
     Canvas(Modifier.size(10.dp, 16.dp)) {
-        drawLine(ink, Offset(1f, 1f), Offset(size.width - 1f, size.height / 2), 2.dp.toPx())
-        drawLine(ink, Offset(size.width - 1f, size.height / 2), Offset(1f, size.height - 1f), 2.dp.toPx())
+        asWordsRun {
+            drawLine(ink, Offset(1f, 1f), Offset(size.width - 1f, size.height / 2), 2.dp.toPx())
+            drawLine(ink, Offset(size.width - 1f, size.height / 2), Offset(1f, size.height - 1f), 2.dp.toPx())
+        }
     }
 }
+
+/** Draws what points onward or back: mirrored where words run from the right. */
+private fun DrawScope.asWordsRun(draw: DrawScope.() -> Unit) = if (layoutDirection == LayoutDirection.Rtl) scale(-1f, 1f) { draw() } else draw()
 
 /** The bar at the top: where one is, the core's way back, and what else can be done here. */
 @Composable
@@ -361,8 +387,10 @@ fun BackBar(title: String, back: String?, onBack: () -> Unit, type: TextUnit = T
                 horizontalArrangement = Arrangement.spacedBy(8.dp, Alignment.End),
             ) {
                 if (back != null) IconPress(back, onBack, Modifier.testTag("back")) { color ->
-                    drawLine(color, Offset(size.width * 0.7f, size.height * 0.12f), Offset(size.width * 0.3f, size.height / 2), 3.dp.toPx(), StrokeCap.Square)
-                    drawLine(color, Offset(size.width * 0.3f, size.height / 2), Offset(size.width * 0.7f, size.height * 0.88f), 3.dp.toPx(), StrokeCap.Square)
+                    asWordsRun {
+                        drawLine(color, Offset(size.width * 0.7f, size.height * 0.12f), Offset(size.width * 0.3f, size.height / 2), 3.dp.toPx(), StrokeCap.Square)
+                        drawLine(color, Offset(size.width * 0.3f, size.height / 2), Offset(size.width * 0.7f, size.height * 0.88f), 3.dp.toPx(), StrokeCap.Square)
+                    }
                 }
                 when {
                     !below && title.isNotEmpty() -> Heading(title, Modifier.weight(1f), type)

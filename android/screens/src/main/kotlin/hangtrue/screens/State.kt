@@ -11,7 +11,9 @@ import hangtrue.core.Event
 import hangtrue.core.HouseBook
 import hangtrue.core.HubHttp
 import hangtrue.core.Screen
+import hangtrue.core.Severity
 import hangtrue.core.SheetFile
+import hangtrue.core.Shown
 import java.time.LocalDate
 
 /** Hands an event of a button back to the core. */
@@ -52,6 +54,10 @@ class WalkState(private val line: Line, slow: Line = line, http: HubHttp = Pinne
     var waiting: Int by mutableIntStateOf(0)
         private set
 
+    /** What the last touch did, for the hand that holds the device; until it was felt. */
+    var felt: Felt? by mutableStateOf(null)
+        private set
+
     /** True while the sheets of the open house are shown over it. */
     var sheets: Boolean by mutableStateOf(false)
         private set
@@ -63,6 +69,10 @@ class WalkState(private val line: Line, slow: Line = line, http: HubHttp = Pinne
     val exchange = Exchange(this, slow, http)
 
     private var book: HouseBook? = null
+
+    /** True from [close] on: nothing is asked of the core any more, and nothing opens its book again. */
+    @Volatile
+    private var closed = false
 
     init {
         fetch({ it.openingNotices() to it.screen() }) { (notices, first) ->
@@ -77,6 +87,23 @@ class WalkState(private val line: Line, slow: Line = line, http: HubHttp = Pinne
     /** One screen back; nothing is lost by it. */
     fun back() {
         if (sheets) sheets = false else screen?.back?.let { act(it.event) }
+    }
+
+    /** To the tape in one touch: on at the reading that was begun, or where the open house, or else the first listed, goes on. */
+    fun measure() = ask { book ->
+        val now = book.screen()
+        if (now.shown is Shown.Reading) return@ask now
+        val house = when (val up = now.house) {
+            null -> if (now.shown is Shown.House) now else (book.act(Event.ShowHouses).shown as Shown.Houses).screen.rows.firstOrNull()?.let { book.act(it.open.event) }
+            else -> book.act(up.event)
+        }
+        val walk = (house?.shown as? Shown.House)?.screen?.walk
+        if (walk?.live == true) book.act(walk.event) else book.screen()
+    }
+
+    /** The hand felt it. */
+    fun feltIt() {
+        felt = null
     }
 
     /** Shows the sheets of the house that is open. */
@@ -101,10 +128,11 @@ class WalkState(private val line: Line, slow: Line = line, http: HubHttp = Pinne
 
     /** Makes something out of the book, such as a file to hand out, and hands it to [then]. */
     fun <T> fetch(make: (HouseBook) -> T, then: (T) -> Unit) {
+        if (closed) return
         waiting += 1
         line.run({ runCatching { make(opened()) } }) { answer ->
             waiting -= 1
-            answer.onSuccess(then).onFailure { trouble = said(it) }
+            if (!closed) answer.onSuccess(then).onFailure { trouble = said(it) }
         }
     }
 
@@ -121,18 +149,34 @@ class WalkState(private val line: Line, slow: Line = line, http: HubHttp = Pinne
         book?.pause()
     }
 
-    /** Lets go of the book. What was acknowledged is on the disk. */
+    /** Lets go of the book, for good. What was acknowledged is on the disk. To be run on the line's own thread. */
     fun close() {
+        closed = true
         book?.destroy()
         book = null
     }
 
     private fun ask(what: (HouseBook) -> Screen) = fetch(what) {
+        felt = felt(screen, it) ?: felt
         screen = it
         trouble = null
     }
 
-    private fun opened(): HouseBook = book ?: open().also { book = it }
+    private fun opened(): HouseBook = if (closed) error("The book is closed.") else book ?: open().also { book = it }
+}
+
+/** What a touch did, to be felt without looking: each a new one, so that two alike are felt twice. */
+class Felt(
+    /** True when a reading is to be taken again because of it. */
+    val doubt: Boolean,
+)
+
+/** What is felt on the way from screen [was] to [now]: that something was kept, and whether it brought a doubt. */
+private fun felt(was: Screen?, now: Screen): Felt? {
+    if (now.notice?.kept != true || now.notice == was?.notice) return null
+    val before = (was?.shown as? Shown.Reading)?.screen?.flags.orEmpty().map { it.code to it.says }
+    val flags = (now.shown as? Shown.Reading)?.screen?.flags.orEmpty()
+    return Felt(doubt = flags.any { it.severity == Severity.TAKE_AGAIN && (it.code to it.says) !in before })
 }
 
 /** A fault in words. The core's own say what was wrong and what would be right; anything else is shown as it is. */

@@ -2,6 +2,7 @@
 // on its side, beside it, at the hand that holds the device.
 package hangtrue.screens
 
+import androidx.compose.foundation.ScrollState
 import androidx.compose.foundation.background
 import androidx.compose.foundation.border
 import androidx.compose.foundation.clickable
@@ -21,6 +22,8 @@ import androidx.compose.foundation.layout.padding
 import androidx.compose.foundation.layout.size
 import androidx.compose.foundation.layout.width
 import androidx.compose.foundation.layout.widthIn
+import androidx.compose.foundation.relocation.BringIntoViewRequester
+import androidx.compose.foundation.relocation.bringIntoViewRequester
 import androidx.compose.foundation.rememberScrollState
 import androidx.compose.foundation.verticalScroll
 import androidx.compose.runtime.Composable
@@ -28,6 +31,7 @@ import androidx.compose.runtime.LaunchedEffect
 import androidx.compose.runtime.getValue
 import androidx.compose.runtime.mutableStateOf
 import androidx.compose.runtime.remember
+import androidx.compose.runtime.rememberCoroutineScope
 import androidx.compose.runtime.saveable.rememberSaveable
 import androidx.compose.runtime.setValue
 import androidx.compose.ui.Alignment
@@ -58,6 +62,8 @@ import hangtrue.core.PlaceState
 import hangtrue.core.ReadingRow
 import hangtrue.core.ReadingScreen
 import hangtrue.core.Screen
+import hangtrue.core.Severity
+import kotlinx.coroutines.launch
 
 /** The walk at one place. */
 @Composable
@@ -82,12 +88,20 @@ fun WalkPage(screen: Screen, reading: ReadingScreen, state: WalkState) {
         val roomy = maxHeight / LocalDensity.current.fontScale >= ROOMY
         val tall = maxHeight
         val left = screen.hand == Hand.LEFT
+        val scroll = rememberScrollState()
+        val card = remember { BringIntoViewRequester() }
+        // where what is shown scrolls away, the place's name and what else can be done stay, in one line each
+        val staying = @Composable {
+            PlaceLine(reading)
+            if (!leavingOut) ShortActions(screen, reading, state, card, { leavingOut = true })
+        }
         if (beside) {
             val padWidth = if (maxWidth >= 1000.dp) 460.dp else 352.dp
             Row(Modifier.fillMaxSize().padding(4.dp), horizontalArrangement = Arrangement.spacedBy(12.dp)) {
                 if (left) Hands(screen, reading, state, leavingOut, { leavingOut = it }, true, Modifier.width(padWidth).fillMaxHeight())
                 Column(Modifier.weight(1f).fillMaxHeight()) {
-                    Shown(screen, reading, state, { leavingOut = true }, actions = true, wide = tall >= 600.dp, Modifier.weight(1f))
+                    Shown(screen, reading, state, scroll, card, tight = true, wide = tall >= 600.dp, Modifier.weight(1f))
+                    staying()
                 }
                 if (!left) Hands(screen, reading, state, leavingOut, { leavingOut = it }, true, Modifier.width(padWidth).fillMaxHeight())
             }
@@ -97,15 +111,16 @@ fun WalkPage(screen: Screen, reading: ReadingScreen, state: WalkState) {
                     screen,
                     reading,
                     state,
-                    { leavingOut = true },
-                    actions = !roomy,
+                    scroll,
+                    card,
+                    tight = !roomy,
                     wide = tall >= 1000.dp && LocalDensity.current.fontScale < 1.6f,
                     Modifier.weight(1f).widthIn(max = Reach.column).align(Alignment.CenterHorizontally),
                 )
                 val side = if (left) Alignment.Start else Alignment.End
                 Column(Modifier.align(side).widthIn(max = 480.dp).padding(horizontal = 4.dp)) {
-                    if (roomy && !leavingOut) Actions(screen, reading, state, { leavingOut = true }, Modifier.padding(vertical = 4.dp))
-                    Hands(screen, reading, state, leavingOut, { leavingOut = it }, false, Modifier.fillMaxWidth().padding(bottom = 4.dp))
+                    if (!roomy) staying() else if (!leavingOut) Actions(screen, reading, state, { leavingOut = true }, Modifier.padding(vertical = 4.dp))
+                    Hands(screen, reading, state, leavingOut, { leavingOut = it }, false, Modifier.fillMaxWidth().padding(bottom = 4.dp), flat = !roomy)
                 }
             }
         }
@@ -122,6 +137,7 @@ private fun Hands(
     onLeavingOut: (Boolean) -> Unit,
     beside: Boolean,
     modifier: Modifier,
+    flat: Boolean = beside,
 ) {
     if (leavingOut) {
         Column(
@@ -135,7 +151,7 @@ private fun Hands(
         }
     } else {
         Column(modifier, verticalArrangement = if (beside) Arrangement.SpaceBetween else Arrangement.Top) {
-            Entry(reading, state, flat = beside, if (beside) Modifier.weight(1f, fill = false) else Modifier)
+            Entry(reading, state, flat, if (beside) Modifier.weight(1f, fill = false) else Modifier)
             Keypad(reading, screen.hand, state::act, Modifier.testTag("pad").semantics { isTraversalGroup = true })
         }
     }
@@ -154,13 +170,13 @@ private fun Shown(
     screen: Screen,
     reading: ReadingScreen,
     state: WalkState,
-    onLeaveOut: () -> Unit,
-    actions: Boolean,
+    scroll: ScrollState,
+    card: BringIntoViewRequester,
+    tight: Boolean,
     wide: Boolean,
     modifier: Modifier,
 ) {
-    val scroll = rememberScrollState()
-    if (!actions) Box(Modifier.fillMaxWidth(), contentAlignment = Alignment.Center) {
+    if (!tight) Box(Modifier.fillMaxWidth(), contentAlignment = Alignment.Center) {
         Box(Modifier.widthIn(max = Reach.column).padding(horizontal = 12.dp)) { WalkBar(screen, reading, state) }
     }
     // the next place is shown from its prompt on
@@ -170,10 +186,10 @@ private fun Shown(
         verticalArrangement = Arrangement.spacedBy(8.dp),
     ) {
         // where there is little room the prompt stands first, and where one is below it
-        if (actions) WalkBar(screen, reading, state, title = "")
+        if (tight) WalkBar(screen, reading, state, title = "")
         NoticeLine(screen.notice, state)
         reading.ask?.let { Choose(it, state) }
-        if (actions && reading.problem.isNotEmpty()) Words(reading.problem, weight = FontWeight.Bold, color = look.again)
+        if (tight && reading.problem.isNotEmpty()) Words(reading.problem, weight = FontWeight.Bold, color = look.again)
         if (wide) {
             Prompt(reading, Modifier.fillMaxWidth())
             Draw(reading.drawing, Modifier.fillMaxWidth().height(260.dp))
@@ -186,10 +202,9 @@ private fun Shown(
                 Draw(reading.drawing, Modifier.size(width = 132.dp, height = 150.dp))
             }
         }
-        if (actions) Heading(screen.title)
-        reading.flags.take(1).forEach { FlagLine(it, state, here = reading.place) }
-        if (actions) Actions(screen, reading, state, onLeaveOut, Modifier)
-        reading.flags.drop(1).forEach { FlagLine(it, state, here = reading.place) }
+        if (tight) Heading(screen.title)
+        val red = red(reading)
+        reading.flags.forEach { FlagLine(it, state, if (it === red) Modifier.bringIntoViewRequester(card) else Modifier, here = reading.place) }
         ProgressLine(reading.openingProgress, "needed readings")
         if (reading.before.isNotEmpty()) {
             Heading("Read here before")
@@ -255,6 +270,30 @@ private fun Actions(screen: Screen, reading: ReadingScreen, state: WalkState, on
     Press("Leave out", onLeaveOut, tag = "leave_out")
     Undoing(screen, state)
 }
+
+/** The first card that sends somebody back to the tape. */
+private fun red(reading: ReadingScreen) = reading.flags.firstOrNull { it.severity == Severity.TAKE_AGAIN }
+
+/** The place that is being read, in one line: for eyes, because the prompt has told it. */
+@Composable
+private fun PlaceLine(reading: ReadingScreen) =
+    Box(Modifier.fillMaxWidth().height(24.dp).padding(horizontal = 8.dp).testTag("place_line").clearAndSetSemantics { testTag = "place_line" }, contentAlignment = Alignment.CenterStart) {
+        KeyWords(reading.prompt, Type.small, look.ink)
+    }
+
+/** The same as [Actions] in one line that never wraps, with a way to the card that says what is to be read again. */
+@Composable
+private fun ShortActions(screen: Screen, reading: ReadingScreen, state: WalkState, card: BringIntoViewRequester, onLeaveOut: () -> Unit) =
+    Row(Modifier.fillMaxWidth().padding(vertical = 4.dp), horizontalArrangement = Arrangement.spacedBy(Reach.gap)) {
+        val go = rememberCoroutineScope()
+        red(reading)?.let {
+            val ink = look.again
+            IconPress("show what is to be read again: ${it.says}", { go.launch { card.bringIntoView() } }, Modifier.testTag("show_card")) { mark(Shape.Triangle, ink) }
+        }
+        ShortPress(reading.later.label, { state.act(reading.later.event) }, Modifier.weight(1f), reading.later.spoken, reading.later.live, reading.later.id)
+        ShortPress("Leave out", onLeaveOut, Modifier.weight(1f), tag = "leave_out")
+        Undoing(screen, state)
+    }
 
 /** A reading that was taken: its number, when it no longer stands why, and what can be done about it. */
 @Composable

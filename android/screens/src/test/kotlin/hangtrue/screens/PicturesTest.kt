@@ -8,12 +8,20 @@ package hangtrue.screens
 import androidx.compose.ui.test.ExperimentalTestApi
 import androidx.compose.ui.test.SkikoComposeUiTest
 import androidx.compose.ui.test.hasTestTag
+import androidx.compose.ui.test.hasText
+import androidx.compose.ui.test.performClick
+import androidx.compose.ui.test.performTouchInput
+import androidx.compose.ui.test.swipeUp
 import androidx.compose.ui.text.TextLayoutResult
 import hangtrue.core.Event
 import hangtrue.core.Hand
+import hangtrue.core.HouseBook
+import hangtrue.core.Severity
 import hangtrue.core.Shown
 import hangtrue.core.Theme
+import java.io.File
 import org.junit.jupiter.api.Assertions.assertEquals
+import org.junit.jupiter.api.Assertions.assertFalse
 import org.junit.jupiter.api.Assertions.assertTrue
 import org.junit.jupiter.api.BeforeAll
 import org.junit.jupiter.api.Test
@@ -83,7 +91,7 @@ class PicturesTest {
                     picture.write(title)
                     faults += faults(picture, laid).map { "$title: $it" }
                     if (glass.name == "phone" && hand == Hand.RIGHT) otherThanKept(picture, title)?.let { faults += "$title: $it" }
-                    if (state.screen!!.shown is Shown.Reading) faults += padFaults(glass).map { "$title: $it" }
+                    if (state.screen!!.shown is Shown.Reading) faults += (padFaults(glass) + reachFaults(state)).map { "$title: $it" }
                 }
             }
         }
@@ -109,6 +117,44 @@ class PicturesTest {
             if (a != b && (b.left > a.left || b.top > a.top) && apart >= 0 && apart / DENSITY < 7.99f) faults += "digit keys stand ${apart / DENSITY} dp apart"
         }
         return faults
+    }
+
+    /** What else can be done at a place is whole in sight however large the type, and so is the way to a card that is red. */
+    private fun SkikoComposeUiTest.reachFaults(state: WalkState): List<String> {
+        val seen = nodes().filter { it.boundsInRoot.height + 1 >= it.size.height && it.boundsInRoot.width + 1 >= it.size.width }.mapNotNull { it.tag() }
+        val scrolls = "place_line" in seen
+        val red = scrolls && state.reading.flags.any { it.severity == Severity.TAKE_AGAIN }
+        val wanted = listOfNotNull(state.reading.later.id, "leave_out", state.screen!!.undo?.id, state.screen!!.redo?.id, if (scrolls) null else "prompt", if (red) "show_card" else null)
+        return (wanted - seen.toSet()).map { "$it is not whole in sight" }
+    }
+
+    @Test
+    fun `at the largest type one touch shows the red card again`() = onGlass(folder, glasses.first(), 2f) { state ->
+        ways.first { it.first == "walk-doubt" }.second(state)
+        waitForIdle()
+        state.act(state.reading.accept.event)
+        waitForIdle()
+        val red = state.reading.flags.first { it.severity == Severity.TAKE_AGAIN }
+        fun seen() = onAllNodes(hasText(red.says, substring = true)).fetchSemanticsNodes().any { it.boundsInRoot.height > 40 }
+        onNode(hasTestTag("shown")).performTouchInput { repeat(20) { swipeUp() } }
+        waitForIdle()
+        assertFalse(seen(), "the card does not scroll away: there is nothing to test")
+        onNode(hasTestTag("show_card")).performClick()
+        waitForIdle()
+        assertTrue(seen())
+    }
+
+    @Test
+    fun `an opening to decide is marked as such, and not in red`() {
+        // what the core calls it is what the mark is chosen by: in the demo's houses some openings wait for an answer
+        HouseBook.openSeeded(newFolder().path, 1u).use { book ->
+            val asks = File("../../fixtures/houses").listFiles { file -> file.extension == "json" }!!.flatMap { file ->
+                book.takeInFile(file.readText())
+                val houses = book.act(Event.ShowHouses).shown as Shown.Houses
+                houses.screen.rows.flatMap { row -> (book.act(row.open.event).shown as Shown.House).screen.rooms.flatMap { it.openings } }
+            }.map { it.asks }
+            assertTrue(TO_DECIDE in asks && READ_AGAIN in asks, asks.toString())
+        }
     }
 
     @Test

@@ -47,7 +47,7 @@ class ReaderTest {
     fun `the order is title, prompt, number, pad`() = onGlass(newFolder()) { _ ->
         begin()
         val order = nodes().mapNotNull { it.tag() }
-        val wanted = listOf("back", "prompt", "typed", "digit_1", "digit_0", "sixteenths_2", "sixteenths_1", "erase", "accept")
+        val wanted = listOf("back", "prompt", "typed", "digit_1", "digit_0", "sixteenths_1", "sixteenths_2", "erase", "accept")
         assertEquals(wanted, order.filter { it in wanted })
     }
 
