@@ -2579,6 +2579,28 @@ class Event:
             return True
 
     @dataclass
+    class MARK_ALL:
+        """
+        Marks all that the house's plan cuts now as cut, at once.
+"""
+
+        def __init__(self, ):
+            pass
+
+
+
+
+
+        def __str__(self):
+            return "Event.MARK_ALL()".format()
+        def __eq__(self, other):
+            if not isinstance(other, Event):
+                return NotImplemented
+            if not other.is_MARK_ALL():
+                return False
+            return True
+
+    @dataclass
     class MARK:
         """
         Marks a step of a shade as done, or takes the mark back.
@@ -2874,6 +2896,10 @@ class Event:
         return isinstance(self, Event.ASK_AGAIN)
     def is_ask_again(self) -> bool:
         return isinstance(self, Event.ASK_AGAIN)
+    def is_MARK_ALL(self) -> bool:
+        return isinstance(self, Event.MARK_ALL)
+    def is_mark_all(self) -> bool:
+        return isinstance(self, Event.MARK_ALL)
     def is_MARK(self) -> bool:
         return isinstance(self, Event.MARK)
     def is_mark(self) -> bool:
@@ -2929,6 +2955,7 @@ Event.CHOOSE_WAY = type("Event.CHOOSE_WAY", (Event.CHOOSE_WAY, Event,), {})  # t
 Event.SET_ALL = type("Event.SET_ALL", (Event.SET_ALL, Event,), {})  # type: ignore
 Event.DECIDE = type("Event.DECIDE", (Event.DECIDE, Event,), {})  # type: ignore
 Event.ASK_AGAIN = type("Event.ASK_AGAIN", (Event.ASK_AGAIN, Event,), {})  # type: ignore
+Event.MARK_ALL = type("Event.MARK_ALL", (Event.MARK_ALL, Event,), {})  # type: ignore
 Event.MARK = type("Event.MARK", (Event.MARK, Event,), {})  # type: ignore
 Event.ANSWER = type("Event.ANSWER", (Event.ANSWER, Event,), {})  # type: ignore
 Event.CLOSE_ASK = type("Event.CLOSE_ASK", (Event.CLOSE_ASK, Event,), {})  # type: ignore
@@ -3051,27 +3078,30 @@ class _UniffiFfiConverterTypeEvent(_UniffiConverterRustBuffer):
                 _UniffiFfiConverterSequenceTypePlace.read(buf),
             )
         if variant == 27:
+            return Event.MARK_ALL(
+            )
+        if variant == 28:
             return Event.MARK(
                 _UniffiFfiConverterTypeUuid.read(buf),
                 _UniffiFfiConverterTypeStep.read(buf),
             )
-        if variant == 28:
+        if variant == 29:
             return Event.ANSWER(
                 _UniffiFfiConverterTypeUuid.read(buf),
             )
-        if variant == 29:
+        if variant == 30:
             return Event.CLOSE_ASK(
                 _UniffiFfiConverterTypeUuid.read(buf),
             )
-        if variant == 30:
+        if variant == 31:
             return Event.USE_UNIT(
                 _UniffiFfiConverterTypeLengthUnit.read(buf),
             )
-        if variant == 31:
+        if variant == 32:
             return Event.USE_HAND(
                 _UniffiFfiConverterTypeHand.read(buf),
             )
-        if variant == 32:
+        if variant == 33:
             return Event.USE_THEME(
                 _UniffiFfiConverterTypeTheme.read(buf),
             )
@@ -3159,6 +3189,8 @@ class _UniffiFfiConverterTypeEvent(_UniffiConverterRustBuffer):
             _UniffiFfiConverterTypeUuid.check_lower(value.opening)
             _UniffiFfiConverterString.check_lower(value.flag)
             _UniffiFfiConverterSequenceTypePlace.check_lower(value.places)
+            return
+        if value.is_MARK_ALL():
             return
         if value.is_MARK():
             _UniffiFfiConverterTypeUuid.check_lower(value.opening)
@@ -3264,24 +3296,26 @@ class _UniffiFfiConverterTypeEvent(_UniffiConverterRustBuffer):
             _UniffiFfiConverterTypeUuid.write(value.opening, buf)
             _UniffiFfiConverterString.write(value.flag, buf)
             _UniffiFfiConverterSequenceTypePlace.write(value.places, buf)
-        if value.is_MARK():
+        if value.is_MARK_ALL():
             buf.write_i32(27)
+        if value.is_MARK():
+            buf.write_i32(28)
             _UniffiFfiConverterTypeUuid.write(value.opening, buf)
             _UniffiFfiConverterTypeStep.write(value.step, buf)
         if value.is_ANSWER():
-            buf.write_i32(28)
-            _UniffiFfiConverterTypeUuid.write(value.ask, buf)
-        if value.is_CLOSE_ASK():
             buf.write_i32(29)
             _UniffiFfiConverterTypeUuid.write(value.ask, buf)
-        if value.is_USE_UNIT():
+        if value.is_CLOSE_ASK():
             buf.write_i32(30)
+            _UniffiFfiConverterTypeUuid.write(value.ask, buf)
+        if value.is_USE_UNIT():
+            buf.write_i32(31)
             _UniffiFfiConverterTypeLengthUnit.write(value.unit, buf)
         if value.is_USE_HAND():
-            buf.write_i32(31)
+            buf.write_i32(32)
             _UniffiFfiConverterTypeHand.write(value.hand, buf)
         if value.is_USE_THEME():
-            buf.write_i32(32)
+            buf.write_i32(33)
             _UniffiFfiConverterTypeTheme.write(value.theme, buf)
 
 

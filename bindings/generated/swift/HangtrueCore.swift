@@ -6129,6 +6129,10 @@ public enum Event: Equatable, Hashable {
          */places: [Place]
     )
     /**
+     * Marks all that the house's plan cuts now as cut, at once.
+     */
+    case markAll
+    /**
      * Marks a step of a shade as done, or takes the mark back.
      */
     case mark(
@@ -6269,22 +6273,24 @@ public struct FfiConverterTypeEvent: FfiConverterRustBuffer {
         case 26: return .askAgain(opening: try FfiConverterTypeUuid.read(from: &buf), flag: try FfiConverterString.read(from: &buf), places: try FfiConverterSequenceTypePlace.read(from: &buf)
         )
 
-        case 27: return .mark(opening: try FfiConverterTypeUuid.read(from: &buf), step: try FfiConverterTypeStep.read(from: &buf)
+        case 27: return .markAll
+
+        case 28: return .mark(opening: try FfiConverterTypeUuid.read(from: &buf), step: try FfiConverterTypeStep.read(from: &buf)
         )
 
-        case 28: return .answer(ask: try FfiConverterTypeUuid.read(from: &buf)
+        case 29: return .answer(ask: try FfiConverterTypeUuid.read(from: &buf)
         )
 
-        case 29: return .closeAsk(ask: try FfiConverterTypeUuid.read(from: &buf)
+        case 30: return .closeAsk(ask: try FfiConverterTypeUuid.read(from: &buf)
         )
 
-        case 30: return .useUnit(unit: try FfiConverterTypeLengthUnit.read(from: &buf)
+        case 31: return .useUnit(unit: try FfiConverterTypeLengthUnit.read(from: &buf)
         )
 
-        case 31: return .useHand(hand: try FfiConverterTypeHand.read(from: &buf)
+        case 32: return .useHand(hand: try FfiConverterTypeHand.read(from: &buf)
         )
 
-        case 32: return .useTheme(theme: try FfiConverterTypeTheme.read(from: &buf)
+        case 33: return .useTheme(theme: try FfiConverterTypeTheme.read(from: &buf)
         )
 
         default: throw UniffiInternalError.unexpectedEnumCase
@@ -6428,34 +6434,38 @@ public struct FfiConverterTypeEvent: FfiConverterRustBuffer {
             FfiConverterSequenceTypePlace.write(places, into: &buf)
 
 
-        case let .mark(opening,step):
+        case .markAll:
             writeInt(&buf, Int32(27))
+
+
+        case let .mark(opening,step):
+            writeInt(&buf, Int32(28))
             FfiConverterTypeUuid.write(opening, into: &buf)
             FfiConverterTypeStep.write(step, into: &buf)
 
 
         case let .answer(ask):
-            writeInt(&buf, Int32(28))
-            FfiConverterTypeUuid.write(ask, into: &buf)
-
-
-        case let .closeAsk(ask):
             writeInt(&buf, Int32(29))
             FfiConverterTypeUuid.write(ask, into: &buf)
 
 
-        case let .useUnit(unit):
+        case let .closeAsk(ask):
             writeInt(&buf, Int32(30))
+            FfiConverterTypeUuid.write(ask, into: &buf)
+
+
+        case let .useUnit(unit):
+            writeInt(&buf, Int32(31))
             FfiConverterTypeLengthUnit.write(unit, into: &buf)
 
 
         case let .useHand(hand):
-            writeInt(&buf, Int32(31))
+            writeInt(&buf, Int32(32))
             FfiConverterTypeHand.write(hand, into: &buf)
 
 
         case let .useTheme(theme):
-            writeInt(&buf, Int32(32))
+            writeInt(&buf, Int32(33))
             FfiConverterTypeTheme.write(theme, into: &buf)
 
         }

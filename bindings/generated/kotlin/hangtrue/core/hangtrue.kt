@@ -6287,6 +6287,12 @@ sealed class Event {
     }
 
     /**
+     * Marks all that the house's plan cuts now as cut, at once.
+     */
+    object MarkAll : Event()
+
+
+    /**
      * Marks a step of a shade as done, or takes the mark back.
      */
     data class Mark(
@@ -6468,23 +6474,24 @@ public object FfiConverterTypeEvent : FfiConverterRustBuffer<Event>{
                 FfiConverterString.read(buf),
                 FfiConverterSequenceTypePlace.read(buf),
                 )
-            27 -> Event.Mark(
+            27 -> Event.MarkAll
+            28 -> Event.Mark(
                 FfiConverterTypeUuid.read(buf),
                 FfiConverterTypeStep.read(buf),
                 )
-            28 -> Event.Answer(
+            29 -> Event.Answer(
                 FfiConverterTypeUuid.read(buf),
                 )
-            29 -> Event.CloseAsk(
+            30 -> Event.CloseAsk(
                 FfiConverterTypeUuid.read(buf),
                 )
-            30 -> Event.UseUnit(
+            31 -> Event.UseUnit(
                 FfiConverterTypeLengthUnit.read(buf),
                 )
-            31 -> Event.UseHand(
+            32 -> Event.UseHand(
                 FfiConverterTypeHand.read(buf),
                 )
-            32 -> Event.UseTheme(
+            33 -> Event.UseTheme(
                 FfiConverterTypeTheme.read(buf),
                 )
             else -> throw RuntimeException("invalid enum value, something is very wrong!!")
@@ -6677,6 +6684,12 @@ public object FfiConverterTypeEvent : FfiConverterRustBuffer<Event>{
                 + FfiConverterSequenceTypePlace.allocationSize(value.`places`)
             )
         }
+        is Event.MarkAll -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+            )
+        }
         is Event.Mark -> {
             // Add the size for the Int that specifies the variant plus the size needed for all fields
             (
@@ -6857,34 +6870,38 @@ public object FfiConverterTypeEvent : FfiConverterRustBuffer<Event>{
                 FfiConverterSequenceTypePlace.write(value.`places`, buf)
                 Unit
             }
-            is Event.Mark -> {
+            is Event.MarkAll -> {
                 buf.putInt(27)
+                Unit
+            }
+            is Event.Mark -> {
+                buf.putInt(28)
                 FfiConverterTypeUuid.write(value.`opening`, buf)
                 FfiConverterTypeStep.write(value.`step`, buf)
                 Unit
             }
             is Event.Answer -> {
-                buf.putInt(28)
-                FfiConverterTypeUuid.write(value.`ask`, buf)
-                Unit
-            }
-            is Event.CloseAsk -> {
                 buf.putInt(29)
                 FfiConverterTypeUuid.write(value.`ask`, buf)
                 Unit
             }
-            is Event.UseUnit -> {
+            is Event.CloseAsk -> {
                 buf.putInt(30)
+                FfiConverterTypeUuid.write(value.`ask`, buf)
+                Unit
+            }
+            is Event.UseUnit -> {
+                buf.putInt(31)
                 FfiConverterTypeLengthUnit.write(value.`unit`, buf)
                 Unit
             }
             is Event.UseHand -> {
-                buf.putInt(31)
+                buf.putInt(32)
                 FfiConverterTypeHand.write(value.`hand`, buf)
                 Unit
             }
             is Event.UseTheme -> {
-                buf.putInt(32)
+                buf.putInt(33)
                 FfiConverterTypeTheme.write(value.`theme`, buf)
                 Unit
             }
