@@ -116,6 +116,12 @@ impl Money {
     /// Nothing.
     pub const ZERO: Self = Self(0);
 
+    /// True for nothing.
+    #[allow(clippy::trivially_copy_pass_by_ref, reason = "serde hands a reference")]
+    pub const fn is_zero(&self) -> bool {
+        self.0 == 0
+    }
+
     /// `over / under` of it, to the nearest smallest unit, halves away from zero: the one rounding of prices.
     #[must_use]
     pub fn times(self, over: i64, under: i64) -> Self {

@@ -332,6 +332,11 @@ settings! {
         discount_permille = 0, in 0..=1_000, "Taken off the shades, in tenths of a percent.";
         deposit_percent = 50, in 0..=100, "The deposit is this much of the total in percent, or what is bought for it where that is more. Common practice, from memory, no source; laws on deposits differ by place.";
         quote_days = 30, in 1..=3_650, "A quote stands for so many days. Common practice, no source.";
+        due_days = 14, in 0..=3_650, "An invoice is to be paid within so many days. Common practice, no source; laws differ by place.";
+        bench_minutes = 360, in 1..=10_000, "Minutes that the bench makes in a working day. Common practice, no source: what is left of a day beside talking, buying and clearing up.";
+        bench_days = 5, in 5..=7, "Days of a week that are worked: 5 Monday to Friday, 6 to Saturday, 7 all.";
+        cloth_days = 14, in 0..=3_650, "Days from an order until its cloth is here. Common practice, no source; it differs by seller.";
+        grace_days = 5, in 0..=3_650, "Working days put on a day that is promised. Common practice, no source.";
         hide_prices = 0, in 0..=1, "1: no price is shown, on no screen and on no sheet but the quote's.";
         ring_mg = 500, in 0..=100_000, "Weight of a ring in milligrams. Common practice, no source.";
         two_people_g = 9_000, in 500..=100_000, "A shade with its board that weighs more than this, in grams, is hung by two people. Common practice, no source.";
@@ -660,6 +665,11 @@ pub fn label(name: &str) -> String {
         "travel_charge" => "charge for the way there",
         "discount_permille" => "taken off the shades, tenths of a percent",
         "deposit_percent" => "deposit, percent of the total",
+        "due_days" => "days to pay an invoice",
+        "bench_minutes" => "minutes on the bench in a day",
+        "bench_days" => "days of a week that are worked",
+        "cloth_days" => "days until ordered cloth is here",
+        "grace_days" => "working days put on a promise",
         "quote_days" => "days that a quote stands",
         "hide_prices" => "show no prices (1) or show them (0)",
         other => return other.replace('_', " "),

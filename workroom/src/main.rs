@@ -2,9 +2,11 @@
 //!
 //! It does no arithmetic of the trade: everything it shows comes from `hangtrue-core`.
 
+mod accounts;
 mod asks;
 mod book;
 mod calculators;
+mod calendar;
 mod cloths;
 mod decide;
 mod drain;

@@ -37,6 +37,8 @@ pub fn changes(before: Option<&House>, after: &Job) -> Vec<Body> {
             ("cloths", json(&old.cloths), json(&after.cloths)),
             ("quotes", json(&old.quotes), json(&after.quotes)),
             ("payments", json(&old.payments), json(&after.payments)),
+            ("invoices", json(&old.invoices), json(&after.invoices)),
+            ("visits", json(&old.visits), json(&after.visits)),
         ] {
             named(after.id, group, &old, &new, &mut set);
         }
@@ -86,6 +88,7 @@ fn opening_changes(before: &House, old: &Opening, new: &Opening, out: &mut Vec<B
     group(id, "choices", &json(&old.choices), &json(&new.choices), &mut set);
     group(id, "progress", &json(&old.progress), &json(&new.progress), &mut set);
     named(id, "alternatives", &json(&old.alternatives), &json(&new.alternatives), &mut set);
+    named(id, "defects", &json(&old.defects), &json(&new.defects), &mut set);
     for reading in &new.readings {
         let was = old.readings.iter().find(|other| other.id == reading.id);
         if was.is_none() {

@@ -434,7 +434,10 @@ fn put(json: &mut Value, field: &str, value: Value) {
         };
         return;
     };
-    if matches!(group, "cloths" | "instruments" | "quotes" | "payments" | "alternatives") {
+    if matches!(
+        group,
+        "cloths" | "instruments" | "quotes" | "payments" | "invoices" | "visits" | "alternatives" | "defects"
+    ) {
         let items = object.entry(group).or_insert_with(|| Value::Array(Vec::new()));
         let Some(items) = items.as_array_mut() else { return };
         let at = items.iter().position(|item| item.get("name").and_then(Value::as_str) == Some(name));
@@ -484,10 +487,10 @@ macro_rules! fields {
 }
 
 fields!(
-    Job: name, unit, region, built, address, reach, away, instruments, cloths, settings, hardware, shelf, trade, quotes, payments
+    Job: name, unit, region, built, address, reach, away, instruments, cloths, settings, hardware, shelf, trade, quotes, payments, invoices, visits
 );
 fields!(Room: name);
-fields!(Opening: name, wall, choices, alternatives, progress);
+fields!(Opening: name, wall, choices, alternatives, progress, defects);
 
 #[cfg(test)]
 mod tests {

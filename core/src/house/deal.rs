@@ -233,6 +233,12 @@ pub struct Done {
     /// Which stretches of the shelf's pieces it was cut from.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub from: Vec<CutFrom>,
+    /// As it was hung: what it was fixed with, and to what.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub fixed: String,
+    /// Who of the house saw it hang and was content.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub content: String,
     /// What else is to be known: the lot that came, how it was hung.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub note: String,

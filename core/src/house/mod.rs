@@ -3,6 +3,7 @@
 //! Everything here is plain data. Readings are never changed or removed: a later one names the one it replaces,
 //! or a withdrawal is put beside it. [`mod@file`] reads and writes the job file.
 
+mod after;
 mod choice;
 mod deal;
 mod decision;
@@ -13,6 +14,7 @@ mod reading;
 mod shelf;
 mod workroom;
 
+pub use after::{Defect, DefectCause, Invoice, Visit, VisitKind};
 pub use choice::{
     Attach, Backing, Below, BoardSize, Choices, Cloth, ControlSide, Direction as ClothDirection, Foot, Lift, Lining,
     Match, Mount, ShadeCount, Style, Wall,
@@ -83,6 +85,12 @@ pub struct Job {
     /// What was paid for it.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub payments: Vec<Payment>,
+    /// The invoices that were written for it, by number.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub invoices: Vec<Invoice>,
+    /// Days at the house that were agreed.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub visits: Vec<Visit>,
     /// What its workroom keeps for every house; this house's own stands before it.
     #[serde(default, skip_serializing_if = "Workroom::is_empty")]
     pub workroom: Workroom,
@@ -181,6 +189,9 @@ pub struct Opening {
     /// How far its shade has come.
     #[serde(default, skip_serializing_if = "Progress::is_empty")]
     pub progress: Progress,
+    /// What was wrong with its shade, once it hung.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub defects: Vec<Defect>,
     /// Asks from the workroom to measure again.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub asks: Vec<Ask>,
@@ -264,6 +275,8 @@ impl Job {
             trade: Trade::default(),
             quotes: Vec::new(),
             payments: Vec::new(),
+            invoices: Vec::new(),
+            visits: Vec::new(),
             workroom: Workroom::default(),
             rooms: Vec::new(),
             notes: Vec::new(),
@@ -335,6 +348,7 @@ impl Opening {
             choices: Choices::default(),
             alternatives: Vec::new(),
             progress: Progress::default(),
+            defects: Vec::new(),
             asks: Vec::new(),
             decisions: Vec::new(),
             notes: Vec::new(),

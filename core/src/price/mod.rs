@@ -5,12 +5,15 @@
 //! halves away from zero, at each line; minutes are whole, rounded likewise. Lines show their working. What has no price
 //! is named, and the sum is without it. The numbers are settings; taxes are the workroom's own, and no advice is given.
 
+pub mod bench;
 pub mod calculator;
 mod house;
+mod invoice;
 mod quote;
 mod shade;
 
 pub use house::{HousePrice, OpeningPrice, Other, alone_and_shared, of_house, of_opening};
+pub use invoice::{invoice, open, take_back};
 pub use quote::{content, draw_up, has_changed, paid};
 pub use shade::{Kind, Line, Priced, of_shade};
 

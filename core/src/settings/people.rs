@@ -4,7 +4,7 @@ use super::{Row, Value};
 use crate::length::LengthUnit;
 
 /// The group of prices and minutes.
-const PRICES: &str = "Prices and minutes";
+const PRICES: &str = "Prices, minutes and days";
 
 /// True for a number of prices and minutes: it is the maker's own business, and stands on no sheet that lists its numbers.
 pub fn is_money(name: &str) -> bool {
@@ -172,6 +172,11 @@ pub const GROUPS: [(&str, &[&str]); 10] = [
             "discount_permille",
             "deposit_percent",
             "quote_days",
+            "due_days",
+            "bench_minutes",
+            "bench_days",
+            "cloth_days",
+            "grace_days",
             "hide_prices",
         ],
     ),
@@ -208,7 +213,7 @@ impl Row {
             "split_edge_tenths" => format!("{} diameters", tenths(n)),
             "split_end_diameters" | "screw_bite_diameters" => format!("{n} diameters"),
             "lift_g" | "two_people_g" => format!("{n} g"),
-            "quote_days" => format!("{n} days"),
+            "quote_days" | "due_days" | "bench_days" | "cloth_days" | "grace_days" => format!("{n} days"),
             _ if name.ends_with("_minutes") => format!("{n} min"),
             "bar_g_per_m" | "rib_g_per_m" => format!("{n} g a metre"),
             "board_kg_per_m3" => format!("{n} kg a cubic metre"),

@@ -14,6 +14,7 @@ mod files;
 mod lines;
 mod log;
 mod marker;
+mod number;
 mod photos;
 mod problem;
 mod reserve;
@@ -662,11 +663,13 @@ impl Book {
             return Err(StoreProblem::NoHouse { job });
         }
         let moments: Vec<Moment> = bodies.iter().map(|_| moments()).collect();
+        let device = self.device;
         self.durable("writing facts", &mut |tx| {
             if let Some(draft) = draft {
                 put(tx, "draft", draft.key, draft.value)?;
             }
             let facts = append(tx, &moments, job, by, unit, bodies)?;
+            number::took(tx, device, &facts)?;
             shelf::set_aside(tx, &facts, by)?;
             Ok(facts)
         })
@@ -750,6 +753,14 @@ impl Book {
             self.photos.remove(sha256)?;
         }
         self.pause()
+    }
+
+    /// The number that the next invoice has that is written here.
+    ///
+    /// # Errors
+    /// [`StoreProblem::Damaged`], [`StoreProblem::Disk`].
+    pub fn next_invoice(&self) -> Result<String, StoreProblem> {
+        Ok(number::after(self.device, self.get("state", number::LAST)?.as_deref()))
     }
 
     /// Half-typed text under `key`.
@@ -892,20 +903,7 @@ impl Book {
     }
 
     fn get(&self, table: &str, key: &str) -> Result<Option<String>, StoreProblem> {
-        let get = || {
-            self.conn
-                .prepare_cached(&format!("SELECT value, sum FROM {table} WHERE key = ?1"))?
-                .query_row([key], |row| Ok((row.get::<_, String>(0)?, row.get::<_, Option<i64>>(1)?)))
-                .optional()?
-                .map(|(value, sum)| match sum {
-                    Some(sum) if sum != tally::value_sum(key, &value) => {
-                        Err(tally::damaged(format!("the small value {key} is not what was written")))
-                    }
-                    _ => Ok(value),
-                })
-                .transpose()
-        };
-        get().map_err(|error| self.fails("reading the book", &error))
+        value(&self.conn, table, key).map_err(|error| self.fails("reading the book", &error))
     }
 
     /// Runs `work` in one transaction, which is on the disk when this returns.
@@ -1109,6 +1107,20 @@ fn erase(tx: &Transaction<'_>, job: Uuid) -> rusqlite::Result<()> {
     let before = listed(ERASED_PHOTOS)?;
     let all: BTreeSet<&str> = before.split_whitespace().chain(gone.iter().map(String::as_str)).collect();
     put(tx, "state", ERASED_PHOTOS, Some(&all.into_iter().collect::<Vec<_>>().join(" ")))
+}
+
+/// A small value, as it was written.
+fn value(conn: &Connection, table: &str, key: &str) -> rusqlite::Result<Option<String>> {
+    conn.prepare_cached(&format!("SELECT value, sum FROM {table} WHERE key = ?1"))?
+        .query_row([key], |row| Ok((row.get::<_, String>(0)?, row.get::<_, Option<i64>>(1)?)))
+        .optional()?
+        .map(|(value, sum)| match sum {
+            Some(sum) if sum != tally::value_sum(key, &value) => {
+                Err(tally::damaged(format!("the small value {key} is not what was written")))
+            }
+            _ => Ok(value),
+        })
+        .transpose()
 }
 
 fn put(tx: &Transaction<'_>, table: &str, key: &str, value: Option<&str>) -> rusqlite::Result<()> {

@@ -42,6 +42,8 @@ fn done(job: &Job, worked: &Worked<'_>, at: Moment, by: &str) -> Done {
         cloth: worked.opening.choices.cloth.clone(),
         parts: Vec::new(),
         from: Vec::new(),
+        fixed: String::new(),
+        content: String::new(),
         note: String::new(),
     }
 }

@@ -63,6 +63,7 @@ pub(super) fn page(
                         nav.leaves aria-label="Of this house" {
                             @for leaf in Leaf::ALL { a href={ (at) "/sheets/" (leaf.name()) } aria-keyshortcuts=[(leaf == Leaf::Summary).then_some(keys::SHEETS)] { (leaf.words()) } }
                             a href={ (at) "/prices" } { "Prices and quotes" }
+                            a href={ (at) "/days" } { "Days" }
                             a href={ (at) "/sheets/labels" } { "Labels" }
                             a href={ (at) "/leaving" } aria-keyshortcuts=(keys::LEAVING) { "Before you leave" }
                         }

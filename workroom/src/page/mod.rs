@@ -5,6 +5,7 @@
 //! ([`desk::Desk::act`]) or one of two small forms, and is on the disk before the answer leaves.
 
 mod backup;
+mod bench;
 mod cloths;
 mod desk;
 mod door;
@@ -16,11 +17,13 @@ mod find;
 mod guard;
 mod help;
 mod house;
+mod hung;
 mod keeping;
 mod keys;
 mod labels;
 mod leaves;
 mod lengths;
+mod money;
 mod numbers;
 mod opening;
 mod pad;
@@ -242,6 +245,9 @@ fn router(desk: Desk, guard: Arc<guard::Guard>, hub: Option<Arc<hub::Hub>>) -> (
         .merge(cloths::routes())
         .merge(shelf::routes())
         .merge(keeping::routes())
+        .merge(bench::routes())
+        .merge(money::routes())
+        .merge(hung::routes())
         .route("/workroom", get(workroom))
         .route("/workroom/invite", post(invite))
         .route("/workroom/confirm", post(confirm))

@@ -7,9 +7,9 @@ use super::house;
 use super::keys;
 use super::leaves::Leaf;
 use super::lengths::set;
-use super::prices;
 use super::sections;
 use super::views::{Content, Crumb, Ways, far, is_outdoors, number, readings, wrong};
+use super::{hung, prices};
 use hangtrue_core::fact::House;
 use hangtrue_core::house::{Job, Opening, Place};
 use hangtrue_core::length::LengthUnit;
@@ -105,6 +105,7 @@ pub(super) fn page(
             (readings(&ways, &shown.readings, job.unit, unit))
             @for skipped in &shown.skipped { p.soft { (skipped) } }
         }
+        (hung::pane(job, opening, token))
         (prices::pane(&worked, one, token))
         @if !shown.shade.is_empty() { section.pane { h2 { "The shade" } dl.wide { (rows(&shown.shade)) } } }
         section.pane {

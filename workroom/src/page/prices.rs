@@ -4,7 +4,7 @@
 use super::desk::{Desk, DeskProblem};
 use super::lengths::set;
 use super::views::{Content, Crumb};
-use super::{App, guard, house, refused_at};
+use super::{App, guard, house, money, refused_at};
 use crate::moments;
 use axum::extract::{Form, Path, State};
 use axum::http::HeaderMap;
@@ -136,6 +136,7 @@ fn page(folded: &House, token: &str) -> Result<Content, DeskProblem> {
         }
         section.pane.broad { h2 { "Each shade" } (shades(&whole, job)) }
         section.pane.broad { h2 { "Quotes" } (quotes(job, &worked, &whole, token)) }
+        section.pane.broad { h2 { "Invoices" } (money::pane(job, token)) }
         section.pane.broad { h2 { "Payments" } (payments(job, ways.currency, token)) }
     };
     Ok(Content { title, trail, outdoors: false, markup })
@@ -213,6 +214,7 @@ fn quotes(job: &Job, worked: &WorkedHouse<'_>, whole: &HousePrice, token: &str) 
                         input type="hidden" name="do" value="agree";
                         input type="hidden" name="quote" value=(quote.name);
                         label { span { "Who agrees, as signed" } input type="text" name="name" required maxlength="120" data-id="agree_name"; }
+                        div.sign-here data-sign="yes" hidden { span { "Signature, drawn with a finger or the mouse; it may be left empty" } svg viewBox="0 0 300 100" role="img" aria-label="box to sign in" {} button.small type="button" data-sign-clear="yes" { "Once more" } input type="hidden" name="strokes"; }
                         button type="submit" data-id="agree" { "It is agreed" }
                     }
                 }
@@ -338,6 +340,21 @@ fn read_rate(text: &str) -> Option<u32> {
     whole.parse::<u32>().ok()?.checked_mul(1_000)?.checked_add(rest).filter(|rate| *rate <= 100_000)
 }
 
+/// A signature as the page draws it: pairs in a box of 300 by 100, strokes apart by semicolons. At most so many points.
+fn signature(text: &str) -> Option<String> {
+    const POINTS: usize = 2_000;
+    let mut points = 0;
+    for stroke in text.split(';').filter(|stroke| !stroke.trim().is_empty()) {
+        let numbers: Vec<u16> = stroke.split_whitespace().map(|n| n.parse().ok()).collect::<Option<_>>()?;
+        let sound = |pair: &[u16]| matches!(pair, [x, y] if *x <= 300 && *y <= 100);
+        if !numbers.chunks(2).all(sound) {
+            return None;
+        }
+        points += numbers.len() / 2;
+    }
+    (points <= POINTS).then(|| text.to_owned())
+}
+
 /// A price as people write it, in hundredths.
 fn read_cents(text: &str) -> Option<u64> {
     u64::try_from(Currency::USUAL.read_amount(text)?.0).ok()
@@ -435,7 +452,9 @@ fn change(desk: &mut Desk, id: Uuid, fields: &Fields) -> Result<String, DeskProb
                     "Draw up a new quote, and agree on that.",
                 ));
             }
-            let agreed = Agreed { name: word("name").to_owned(), at: moments::now().time(), strokes: String::new() };
+            let strokes = signature(word("strokes"))
+                .ok_or_else(|| refuse("The signature cannot be read.", "Draw it once more, or leave it empty."))?;
+            let agreed = Agreed { name: word("name").to_owned(), at: moments::now().time(), strokes };
             let quote = Quote { agreed: Some(agreed), ..quote.clone() };
             desk.set_fields(&folded, vec![(id, format!("quotes.{}", quote.name), json_in(unit, &quote))])?;
             Ok(prices)
@@ -625,5 +644,12 @@ mod tests {
         assert_eq!(rate(8_875), "8.875");
         assert_eq!(read_cents("4.1"), Some(410));
         assert_eq!(read_cents("-4.1"), None);
+        for good in ["", "0 0 300 100", "1 2 3 4;5 6 7 8"] {
+            assert_eq!(signature(good).as_deref(), Some(good));
+        }
+        for bad in ["1", "1 2 3", "301 1 2 2", "1 101", "a b", "\"><script>", "-1 2"] {
+            assert_eq!(signature(bad), None, "{bad}");
+        }
+        assert_eq!(signature(&"1 2 ".repeat(2_001)), None);
     }
 }

@@ -376,6 +376,7 @@ pub(super) fn houses(
         section.pane {
             p { a href={ "/house/" (Workroom::ID) "/settings" } { "The workroom's numbers" } ": what every house is made by that has none of its own." }
             p { a href="/cloths" { "The workroom's cloths" } ", " a href="/shelf" { "its shelf" } " and " a href="/order" { "what to order" } "." }
+            p { a href="/bench" { "The bench" } ": what can be done now; " a href="/money" { "invoices" } " and " a href="/mistakes" { "mistakes" } "." }
             h2 { "Begin a house" }
             p { "The unit is the one that its tape is read in; every length can be shown in the other." }
             (ways.naming(&shown.begin))

@@ -299,3 +299,36 @@ listen();
 document.addEventListener("visibilitychange", listen);
 addEventListener("pageshow", (event) => { if (event.persisted) listen(); });
 addEventListener("pagehide", () => live?.close());
+
+// A signature is drawn with a finger or a mouse into a box of 300 by 100; who has none of them leaves it empty.
+const signing = (box) => {
+  const pad = box.querySelector("svg");
+  const field = box.querySelector("input");
+  const strokes = [];
+  let line = null;
+  const at = (event) => {
+    const seen = pad.getBoundingClientRect();
+    const on = (value, from, size, most) => Math.max(0, Math.min(most, Math.round(((value - from) / size) * most)));
+    return `${on(event.clientX, seen.left, seen.width, 300)} ${on(event.clientY, seen.top, seen.height, 100)}`;
+  };
+  pad.addEventListener("pointerdown", (event) => {
+    event.preventDefault();
+    pad.setPointerCapture(event.pointerId);
+    strokes.push([at(event)]);
+    line = pad.appendChild(document.createElementNS("http://www.w3.org/2000/svg", "polyline"));
+  });
+  pad.addEventListener("pointermove", (event) => {
+    if (!line) return;
+    const stroke = strokes[strokes.length - 1];
+    const now = at(event);
+    if (now !== stroke[stroke.length - 1]) stroke.push(now);
+    line.setAttribute("points", stroke.join(" "));
+    field.value = strokes.map((one) => one.join(" ")).join(";");
+  });
+  pad.addEventListener("pointerup", () => { line = null; });
+  box.querySelector("[data-sign-clear]").addEventListener("click", () => { strokes.length = 0; field.value = ""; pad.replaceChildren(); });
+  box.hidden = false;
+};
+const signings = () => document.querySelectorAll("[data-sign][hidden]").forEach(signing);
+signings();
+new MutationObserver(signings).observe(document.body, { childList: true, subtree: true });

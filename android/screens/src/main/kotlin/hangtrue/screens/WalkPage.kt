@@ -65,6 +65,9 @@ import hangtrue.core.Screen
 import hangtrue.core.Severity
 import kotlinx.coroutines.launch
 
+/** From this height on, name, prompt, questions and pad have room together. */
+private val TALL = 700.dp
+
 /** The walk at one place. */
 @Composable
 fun WalkPage(screen: Screen, reading: ReadingScreen, state: WalkState) {
@@ -84,8 +87,8 @@ fun WalkPage(screen: Screen, reading: ReadingScreen, state: WalkState) {
             .focusable(),
     ) {
         val beside = maxWidth > maxHeight && maxWidth >= 560.dp
-        // large type on a small screen: what is not the pad scrolls as one
-        val roomy = maxHeight / LocalDensity.current.fontScale >= ROOMY
+        // large type, or a small screen: what is not the pad scrolls as one
+        val roomy = maxHeight >= TALL && maxHeight / LocalDensity.current.fontScale >= ROOMY
         val tall = maxHeight
         val left = screen.hand == Hand.LEFT
         val scroll = rememberScrollState()

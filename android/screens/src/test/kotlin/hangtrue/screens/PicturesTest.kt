@@ -133,6 +133,11 @@ class PicturesTest {
         ways.first { it.first == "walk-doubt" }.second(state)
         waitForIdle()
         state.act(state.reading.accept.event)
+        // it was the last that was needed: back to where it was read
+        if (state.screen!!.shown !is Shown.Reading) {
+            state.openHouse("Larch")
+            state.goTo(0, "diagonal_falling")
+        }
         waitForIdle()
         val red = state.reading.flags.first { it.severity == Severity.TAKE_AGAIN }
         fun seen() = onAllNodes(hasText(red.says, substring = true)).fetchSemanticsNodes().any { it.boundsInRoot.height > 40 }
