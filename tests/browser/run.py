@@ -10,6 +10,7 @@ import sys
 import time
 import traceback
 
+import after
 import attacks
 import cloths
 import journeys
@@ -24,6 +25,7 @@ ALL = [
     *together.JOURNEYS,
     *prices.JOURNEYS,
     *cloths.JOURNEYS,
+    *after.JOURNEYS,
     attacks.nothing_gets_in,
     attacks.words_stay_words,
     looks.html_is_valid,
