@@ -49,4 +49,7 @@ say "the app as it ships, shrunk by R8: the bindings without a rule that they ne
 "$here/proof/shrink.sh" --self-test
 "$here/proof/shrink.sh"
 
+say "packed, aligned, signed and verified; a changed byte and a library beside its page are refused"
+"$here/proof/pack.sh"
+
 say "pictures of every screen are in android/screens/target/pictures and android/run/target/pictures"

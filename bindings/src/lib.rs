@@ -415,7 +415,7 @@ impl Open {
     }
 
     fn act(&mut self, event: &Event) -> Result<(), BookFault> {
-        self.ready(matches!(event, Event::ShowHouse { .. }))?;
+        self.ready(matches!(event, Event::ShowHouse { .. } | Event::OpenLabel { .. }))?;
         let Self { walk, clock, lines, house, sync, .. } = self;
         let world = World { houses: lines.as_deref().unwrap_or_default(), house: house.as_ref(), sync: *sync };
         let step = walk.step(event, &world, &mut || clock.moment())?;

@@ -1,5 +1,6 @@
 //! What the cross-layer tests share.
 
+pub mod bench;
 pub mod houses;
 pub mod kill;
 pub mod many;

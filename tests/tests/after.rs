@@ -4,7 +4,8 @@
 use chrono::{Datelike, NaiveDate, Weekday};
 use hangtrue_core::buying::Shop;
 use hangtrue_core::fact::{Body, Moment, fold};
-use hangtrue_core::house::{Agreed, Done, Job, Quote, Step, file};
+use hangtrue_core::house::{Agreed, Done, Job, Place, Quote, Step, file};
+use hangtrue_core::label::Address;
 use hangtrue_core::length::{LengthUnit, with_default_unit};
 use hangtrue_core::money::Money;
 use hangtrue_core::mount::Catalogue;
@@ -12,7 +13,9 @@ use hangtrue_core::price::bench::{Next, on_bench, promise};
 use hangtrue_core::price::{self, Ways};
 use hangtrue_core::settings::Settings;
 use hangtrue_core::store::{Book, StoreProblem};
+use hangtrue_core::walk::Event;
 use hangtrue_core::work;
+use hangtrue_tests::bench::{Bench, one_window};
 use hangtrue_tests::houses;
 use proptest::prelude::*;
 use serde_json::{Value, json};
@@ -237,4 +240,64 @@ fn mark(job: &mut Job, opening: Uuid, step: Step, at: Moment) {
         Step::Made => &mut progress.made,
         Step::Hung => &mut progress.hung,
     } = Some(done);
+}
+
+/// A shade that hung is ordered again: the two readings that are asked for, and nothing else, lead to its size, and what does not
+/// agree with the old ones is asked about.
+#[test]
+fn the_same_again_is_confirmed_by_two_readings() {
+    let mut bench = Bench::new(&one_window());
+    let first = bench.now().rooms[0].openings[0].id;
+    assert!(bench.act(&Event::Mark { opening: first, step: Step::Cut }).is_ok());
+    bench.act(&Event::Mark { opening: first, step: Step::Hung }).unwrap();
+    bench.act(&Event::Again { opening: first }).unwrap();
+    let job = bench.now();
+    let again = job.rooms[0].openings[1].clone();
+    assert_eq!((again.name.as_str(), again.again.map(|again| again.of)), ("North, again", Some(first)));
+    assert_eq!(again.readings.len(), job.rooms[0].openings[0].readings.len());
+    assert!(again.progress.cut.is_none());
+    let stand = |job: &Job| {
+        let house = work::house(job, Catalogue::standard(job.unit)).unwrap();
+        let one = house.opening(again.id).unwrap();
+        let asks: Vec<Place> = one
+            .flags()
+            .iter()
+            .find(|flag| flag.code == "made_again")
+            .map(|flag| flag.places.clone())
+            .unwrap_or_default();
+        let width = one.mounts.advised().map(|mounting| mounting.width.total.show(job.unit));
+        (one.standing.is_settled(), asks, width)
+    };
+    assert_eq!(stand(&job), (false, vec![Place::WidthMiddle, Place::HeightLeft], Some("35 7/16".to_owned())));
+    bench.read(again.id, Place::WidthMiddle, "35 13/16");
+    assert_eq!(stand(&bench.now()).1, [Place::HeightLeft]);
+    bench.read(again.id, Place::HeightLeft, "60");
+    assert_eq!(stand(&bench.now()), (true, vec![], Some("35 7/16".to_owned())));
+    // The window that was exchanged since does not agree: it is read again, all of it.
+    let mut other = Bench::new(&one_window());
+    other.act(&Event::Mark { opening: first, step: Step::Hung }).unwrap();
+    other.act(&Event::Again { opening: first }).unwrap();
+    let id = other.now().rooms[0].openings[1].id;
+    other.read(id, Place::WidthMiddle, "35 1/4");
+    other.read(id, Place::HeightLeft, "60");
+    let job = other.now();
+    let house = work::house(&job, Catalogue::standard(job.unit)).unwrap();
+    assert!(!house.opening(id).unwrap().standing.is_settled());
+}
+
+/// A label's code opens its opening, from wherever a person is.
+#[test]
+fn a_label_opens_its_opening() {
+    let mut bench = Bench::new(&one_window());
+    let job = bench.now();
+    let house = work::house(&job, Catalogue::standard(job.unit)).unwrap();
+    let labels = hangtrue_core::label::labels(&house, &work::plans(&house, Shop::standard(job.unit)));
+    let code = Address { house: job.id, opening: labels.labels[0].opening, sizes: labels.labels[0].number }.to_string();
+    let opening = labels.labels[0].opening;
+    bench.act(&Event::ShowHouses).unwrap();
+    bench.act(&Event::OpenLabel { code: code.clone() }).unwrap();
+    assert_eq!(bench.shown_opening(), Some(opening));
+    let refused = bench.act(&Event::OpenLabel { code: code.replace("house=0", "house=1") }).unwrap_err();
+    assert!(refused.contains("not on this device"), "{refused}");
+    assert!(bench.act(&Event::OpenLabel { code: "hangtrue-label:9?x".to_owned() }).unwrap_err().contains("newer"));
 }

@@ -2579,6 +2579,66 @@ class Event:
             return True
 
     @dataclass
+    class AGAIN:
+        """
+        Begins a shade that is made as one that hangs: a new opening with its choices and readings, two of which are asked again.
+"""
+
+        def __init__(self, opening:Uuid):
+            self.opening = opening
+
+            """
+        The opening whose shade hangs.
+"""
+
+            pass
+
+
+
+
+
+        def __str__(self):
+            return "Event.AGAIN(opening={})".format(self.opening)
+        def __eq__(self, other):
+            if not isinstance(other, Event):
+                return NotImplemented
+            if not other.is_AGAIN():
+                return False
+            if self.opening != other.opening:
+                return False
+            return True
+
+    @dataclass
+    class OPEN_LABEL:
+        """
+        Goes to the opening that a label's code tells of.
+"""
+
+        def __init__(self, code:str):
+            self.code = code
+
+            """
+        What the code says.
+"""
+
+            pass
+
+
+
+
+
+        def __str__(self):
+            return "Event.OPEN_LABEL(code={})".format(self.code)
+        def __eq__(self, other):
+            if not isinstance(other, Event):
+                return NotImplemented
+            if not other.is_OPEN_LABEL():
+                return False
+            if self.code != other.code:
+                return False
+            return True
+
+    @dataclass
     class MARK_ALL:
         """
         Marks all that the house's plan cuts now as cut, at once.
@@ -2896,6 +2956,14 @@ class Event:
         return isinstance(self, Event.ASK_AGAIN)
     def is_ask_again(self) -> bool:
         return isinstance(self, Event.ASK_AGAIN)
+    def is_AGAIN(self) -> bool:
+        return isinstance(self, Event.AGAIN)
+    def is_again(self) -> bool:
+        return isinstance(self, Event.AGAIN)
+    def is_OPEN_LABEL(self) -> bool:
+        return isinstance(self, Event.OPEN_LABEL)
+    def is_open_label(self) -> bool:
+        return isinstance(self, Event.OPEN_LABEL)
     def is_MARK_ALL(self) -> bool:
         return isinstance(self, Event.MARK_ALL)
     def is_mark_all(self) -> bool:
@@ -2955,6 +3023,8 @@ Event.CHOOSE_WAY = type("Event.CHOOSE_WAY", (Event.CHOOSE_WAY, Event,), {})  # t
 Event.SET_ALL = type("Event.SET_ALL", (Event.SET_ALL, Event,), {})  # type: ignore
 Event.DECIDE = type("Event.DECIDE", (Event.DECIDE, Event,), {})  # type: ignore
 Event.ASK_AGAIN = type("Event.ASK_AGAIN", (Event.ASK_AGAIN, Event,), {})  # type: ignore
+Event.AGAIN = type("Event.AGAIN", (Event.AGAIN, Event,), {})  # type: ignore
+Event.OPEN_LABEL = type("Event.OPEN_LABEL", (Event.OPEN_LABEL, Event,), {})  # type: ignore
 Event.MARK_ALL = type("Event.MARK_ALL", (Event.MARK_ALL, Event,), {})  # type: ignore
 Event.MARK = type("Event.MARK", (Event.MARK, Event,), {})  # type: ignore
 Event.ANSWER = type("Event.ANSWER", (Event.ANSWER, Event,), {})  # type: ignore
@@ -3078,30 +3148,38 @@ class _UniffiFfiConverterTypeEvent(_UniffiConverterRustBuffer):
                 _UniffiFfiConverterSequenceTypePlace.read(buf),
             )
         if variant == 27:
-            return Event.MARK_ALL(
+            return Event.AGAIN(
+                _UniffiFfiConverterTypeUuid.read(buf),
             )
         if variant == 28:
+            return Event.OPEN_LABEL(
+                _UniffiFfiConverterString.read(buf),
+            )
+        if variant == 29:
+            return Event.MARK_ALL(
+            )
+        if variant == 30:
             return Event.MARK(
                 _UniffiFfiConverterTypeUuid.read(buf),
                 _UniffiFfiConverterTypeStep.read(buf),
             )
-        if variant == 29:
+        if variant == 31:
             return Event.ANSWER(
                 _UniffiFfiConverterTypeUuid.read(buf),
             )
-        if variant == 30:
+        if variant == 32:
             return Event.CLOSE_ASK(
                 _UniffiFfiConverterTypeUuid.read(buf),
             )
-        if variant == 31:
+        if variant == 33:
             return Event.USE_UNIT(
                 _UniffiFfiConverterTypeLengthUnit.read(buf),
             )
-        if variant == 32:
+        if variant == 34:
             return Event.USE_HAND(
                 _UniffiFfiConverterTypeHand.read(buf),
             )
-        if variant == 33:
+        if variant == 35:
             return Event.USE_THEME(
                 _UniffiFfiConverterTypeTheme.read(buf),
             )
@@ -3189,6 +3267,12 @@ class _UniffiFfiConverterTypeEvent(_UniffiConverterRustBuffer):
             _UniffiFfiConverterTypeUuid.check_lower(value.opening)
             _UniffiFfiConverterString.check_lower(value.flag)
             _UniffiFfiConverterSequenceTypePlace.check_lower(value.places)
+            return
+        if value.is_AGAIN():
+            _UniffiFfiConverterTypeUuid.check_lower(value.opening)
+            return
+        if value.is_OPEN_LABEL():
+            _UniffiFfiConverterString.check_lower(value.code)
             return
         if value.is_MARK_ALL():
             return
@@ -3296,26 +3380,32 @@ class _UniffiFfiConverterTypeEvent(_UniffiConverterRustBuffer):
             _UniffiFfiConverterTypeUuid.write(value.opening, buf)
             _UniffiFfiConverterString.write(value.flag, buf)
             _UniffiFfiConverterSequenceTypePlace.write(value.places, buf)
-        if value.is_MARK_ALL():
+        if value.is_AGAIN():
             buf.write_i32(27)
-        if value.is_MARK():
+            _UniffiFfiConverterTypeUuid.write(value.opening, buf)
+        if value.is_OPEN_LABEL():
             buf.write_i32(28)
+            _UniffiFfiConverterString.write(value.code, buf)
+        if value.is_MARK_ALL():
+            buf.write_i32(29)
+        if value.is_MARK():
+            buf.write_i32(30)
             _UniffiFfiConverterTypeUuid.write(value.opening, buf)
             _UniffiFfiConverterTypeStep.write(value.step, buf)
         if value.is_ANSWER():
-            buf.write_i32(29)
+            buf.write_i32(31)
             _UniffiFfiConverterTypeUuid.write(value.ask, buf)
         if value.is_CLOSE_ASK():
-            buf.write_i32(30)
+            buf.write_i32(32)
             _UniffiFfiConverterTypeUuid.write(value.ask, buf)
         if value.is_USE_UNIT():
-            buf.write_i32(31)
+            buf.write_i32(33)
             _UniffiFfiConverterTypeLengthUnit.write(value.unit, buf)
         if value.is_USE_HAND():
-            buf.write_i32(32)
+            buf.write_i32(34)
             _UniffiFfiConverterTypeHand.write(value.hand, buf)
         if value.is_USE_THEME():
-            buf.write_i32(33)
+            buf.write_i32(35)
             _UniffiFfiConverterTypeTheme.write(value.theme, buf)
 
 

@@ -6129,6 +6129,22 @@ public enum Event: Equatable, Hashable {
          */places: [Place]
     )
     /**
+     * Begins a shade that is made as one that hangs: a new opening with its choices and readings, two of which are asked again.
+     */
+    case again(
+        /**
+         * The opening whose shade hangs.
+         */opening: Uuid
+    )
+    /**
+     * Goes to the opening that a label's code tells of.
+     */
+    case openLabel(
+        /**
+         * What the code says.
+         */code: String
+    )
+    /**
      * Marks all that the house's plan cuts now as cut, at once.
      */
     case markAll
@@ -6273,24 +6289,30 @@ public struct FfiConverterTypeEvent: FfiConverterRustBuffer {
         case 26: return .askAgain(opening: try FfiConverterTypeUuid.read(from: &buf), flag: try FfiConverterString.read(from: &buf), places: try FfiConverterSequenceTypePlace.read(from: &buf)
         )
 
-        case 27: return .markAll
-
-        case 28: return .mark(opening: try FfiConverterTypeUuid.read(from: &buf), step: try FfiConverterTypeStep.read(from: &buf)
+        case 27: return .again(opening: try FfiConverterTypeUuid.read(from: &buf)
         )
 
-        case 29: return .answer(ask: try FfiConverterTypeUuid.read(from: &buf)
+        case 28: return .openLabel(code: try FfiConverterString.read(from: &buf)
         )
 
-        case 30: return .closeAsk(ask: try FfiConverterTypeUuid.read(from: &buf)
+        case 29: return .markAll
+
+        case 30: return .mark(opening: try FfiConverterTypeUuid.read(from: &buf), step: try FfiConverterTypeStep.read(from: &buf)
         )
 
-        case 31: return .useUnit(unit: try FfiConverterTypeLengthUnit.read(from: &buf)
+        case 31: return .answer(ask: try FfiConverterTypeUuid.read(from: &buf)
         )
 
-        case 32: return .useHand(hand: try FfiConverterTypeHand.read(from: &buf)
+        case 32: return .closeAsk(ask: try FfiConverterTypeUuid.read(from: &buf)
         )
 
-        case 33: return .useTheme(theme: try FfiConverterTypeTheme.read(from: &buf)
+        case 33: return .useUnit(unit: try FfiConverterTypeLengthUnit.read(from: &buf)
+        )
+
+        case 34: return .useHand(hand: try FfiConverterTypeHand.read(from: &buf)
+        )
+
+        case 35: return .useTheme(theme: try FfiConverterTypeTheme.read(from: &buf)
         )
 
         default: throw UniffiInternalError.unexpectedEnumCase
@@ -6434,38 +6456,48 @@ public struct FfiConverterTypeEvent: FfiConverterRustBuffer {
             FfiConverterSequenceTypePlace.write(places, into: &buf)
 
 
-        case .markAll:
+        case let .again(opening):
             writeInt(&buf, Int32(27))
+            FfiConverterTypeUuid.write(opening, into: &buf)
+
+
+        case let .openLabel(code):
+            writeInt(&buf, Int32(28))
+            FfiConverterString.write(code, into: &buf)
+
+
+        case .markAll:
+            writeInt(&buf, Int32(29))
 
 
         case let .mark(opening,step):
-            writeInt(&buf, Int32(28))
+            writeInt(&buf, Int32(30))
             FfiConverterTypeUuid.write(opening, into: &buf)
             FfiConverterTypeStep.write(step, into: &buf)
 
 
         case let .answer(ask):
-            writeInt(&buf, Int32(29))
+            writeInt(&buf, Int32(31))
             FfiConverterTypeUuid.write(ask, into: &buf)
 
 
         case let .closeAsk(ask):
-            writeInt(&buf, Int32(30))
+            writeInt(&buf, Int32(32))
             FfiConverterTypeUuid.write(ask, into: &buf)
 
 
         case let .useUnit(unit):
-            writeInt(&buf, Int32(31))
+            writeInt(&buf, Int32(33))
             FfiConverterTypeLengthUnit.write(unit, into: &buf)
 
 
         case let .useHand(hand):
-            writeInt(&buf, Int32(32))
+            writeInt(&buf, Int32(34))
             FfiConverterTypeHand.write(hand, into: &buf)
 
 
         case let .useTheme(theme):
-            writeInt(&buf, Int32(33))
+            writeInt(&buf, Int32(35))
             FfiConverterTypeTheme.write(theme, into: &buf)
 
         }

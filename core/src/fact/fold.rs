@@ -490,7 +490,7 @@ fields!(
     Job: name, unit, region, built, address, reach, away, instruments, cloths, settings, hardware, shelf, trade, quotes, payments, invoices, visits
 );
 fields!(Room: name);
-fields!(Opening: name, wall, choices, alternatives, progress, defects);
+fields!(Opening: name, wall, choices, alternatives, progress, again, defects);
 
 #[cfg(test)]
 mod tests {

@@ -4,6 +4,7 @@ use super::{Place, QuoteSum};
 use crate::money::{Currency, Money};
 use chrono::{DateTime, NaiveDate, NaiveTime, Utc};
 use serde::{Deserialize, Serialize};
+use uuid::Uuid;
 
 /// An invoice as it was written: nothing in it is worked out again, and none is ever taken out. One that was wrong is taken
 /// back by another.
@@ -32,6 +33,16 @@ pub struct Invoice {
     pub paid: Money,
     /// The day by which the rest is asked for.
     pub due: NaiveDate,
+}
+
+/// That an opening's shade is made as one that hung there already: its readings are that one's, and two of them are taken again.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Again {
+    /// The opening that it is made as.
+    pub of: Uuid,
+    /// Since when: what is read later confirms.
+    pub at: DateTime<Utc>,
 }
 
 /// A day at the house that was agreed.

@@ -14,7 +14,7 @@ mod reading;
 mod shelf;
 mod workroom;
 
-pub use after::{Defect, DefectCause, Invoice, Visit, VisitKind};
+pub use after::{Again, Defect, DefectCause, Invoice, Visit, VisitKind};
 pub use choice::{
     Attach, Backing, Below, BoardSize, Choices, Cloth, ControlSide, Direction as ClothDirection, Foot, Lift, Lining,
     Match, Mount, ShadeCount, Style, Wall,
@@ -189,6 +189,9 @@ pub struct Opening {
     /// How far its shade has come.
     #[serde(default, skip_serializing_if = "Progress::is_empty")]
     pub progress: Progress,
+    /// The shade that it is made as, where one hung there already.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub again: Option<Again>,
     /// What was wrong with its shade, once it hung.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub defects: Vec<Defect>,
@@ -348,6 +351,7 @@ impl Opening {
             choices: Choices::default(),
             alternatives: Vec::new(),
             progress: Progress::default(),
+            again: None,
             defects: Vec::new(),
             asks: Vec::new(),
             decisions: Vec::new(),

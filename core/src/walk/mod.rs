@@ -187,6 +187,16 @@ pub enum Event {
         /// The places that it names.
         places: Vec<Place>,
     },
+    /// Begins a shade that is made as one that hangs: a new opening with its choices and readings, two of which are asked again.
+    Again {
+        /// The opening whose shade hangs.
+        opening: Uuid,
+    },
+    /// Goes to the opening that a label's code tells of.
+    OpenLabel {
+        /// What the code says.
+        code: String,
+    },
     /// Marks all that the house's plan cuts now as cut, at once.
     MarkAll {},
     /// Marks a step of a shade as done, or takes the mark back.

@@ -4,10 +4,10 @@ use super::choose::Refusal;
 use super::reading::touch;
 use super::screen::ChoiceGroup;
 use super::step::{Hand, capital};
-use super::{Event, numbers, settings};
+use super::{Event, Spot, add, numbers, settings};
 use crate::buying::Shop;
-use crate::fact::{Body, Moment};
-use crate::house::{CutFrom, Done, Job, Opening, ShelfPiece, Step};
+use crate::fact::{Body, Moment, changes};
+use crate::house::{Again, CutFrom, Done, Job, Opening, Place, Reading, ShelfPiece, Step};
 use crate::length::{Typed, with_default_unit};
 use crate::mount::Catalogue;
 use crate::work::{self, Worked};
@@ -21,7 +21,12 @@ pub(super) fn steps(opening: &Opening) -> ChoiceGroup {
         let said = if done { format!("{}: take it back", step.words()) } else { step.words().to_owned() };
         touch(format!("step_{}", step.code()), capital(step.words()), event).said(said).chosen(done)
     });
-    ChoiceGroup { field: "progress".to_owned(), title: "How far it is".to_owned(), options: options.to_vec() }
+    let mut options = options.to_vec();
+    if opening.progress.hung.is_some() {
+        let event = Event::Again { opening: opening.id };
+        options.push(touch("again", "The same again", event).said("begin another shade that is made as this one"));
+    }
+    ChoiceGroup { field: "progress".to_owned(), title: "How far it is".to_owned(), options }
 }
 
 /// The day of each step that is done, in words: "Cut on 2026-11-28 by Ida".
@@ -92,6 +97,47 @@ impl Hand<'_, '_> {
             all.extend(held);
         }
         self.write_all((job.id, job.unit), all, format!("{name}: {}.", step.words()), None);
+        Ok(())
+    }
+
+    /// Begins a shade that is made as one that hangs.
+    pub(super) fn again(&mut self, of: Uuid) -> Result<(), Refusal> {
+        let (house, opening) = self.opening(of)?;
+        let job = &house.job;
+        let room = job.rooms.iter().find(|room| room.openings.iter().any(|one| one.id == of));
+        let room = room.ok_or_else(|| Refusal::gone("opening", of))?;
+        let moment = self.moment();
+        let (id, at) = (moment.uuid(), moment.time());
+        let name = add::unused(
+            &format!("{}, again", opening.name),
+            &room.openings.iter().map(|one| &one.name).collect::<Vec<_>>(),
+        );
+        let mut next = Opening::new(id, name.clone());
+        next.wall = opening.wall.clone();
+        next.choices = opening.choices.clone();
+        next.again = Some(Again { of, at });
+        let standing = Place::ALL.iter().flat_map(|place| opening.standing(*place));
+        let mut readings: Vec<Reading> = standing.cloned().collect();
+        readings.sort_by_key(|reading| reading.at);
+        for reading in readings {
+            next.readings.push(Reading {
+                id: self.moment().uuid(),
+                amends: None,
+                answers: None,
+                withdrawn: None,
+                ..reading
+            });
+        }
+        next.skipped.clone_from(&opening.skipped);
+        let mut after = job.clone();
+        if let Some(room) = after.rooms.iter_mut().find(|other| other.id == room.id) {
+            room.openings.push(next);
+        }
+        let mut moment = Some(moment);
+        let bodies = changes(Some(house), &after);
+        let all = bodies.into_iter().map(|body| (moment.take().unwrap_or_else(|| self.moment()), body)).collect();
+        self.write_all((job.id, job.unit), all, format!("{name} is begun, as {} was.", opening.name), None);
+        self.go(Spot::Opening(id));
         Ok(())
     }
 

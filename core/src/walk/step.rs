@@ -8,6 +8,7 @@ use super::{Aim, BOUNCE_MS, Done, Event, PadKey, Spot, Stand, Step, Walk, World,
 use crate::fact::{Body, House, Moment};
 use crate::flag::listed;
 use crate::house::{Decision, Note, Opening, Place, Reading, Skip, Withdrawn, Workroom};
+use crate::label::{Address, AddressProblem};
 use crate::length::{LengthProblem, LengthUnit, Typed};
 use crate::mount::Form;
 use std::collections::BTreeSet;
@@ -93,7 +94,7 @@ impl<'w> Hand<'_, 'w> {
         }
     }
 
-    fn go(&mut self, spot: Spot) {
+    pub(super) fn go(&mut self, spot: Spot) {
         if let Some(at) = self.walk.trail.iter().rposition(|before| *before == spot) {
             // A screen that was come through is gone back to.
             self.walk.trail.truncate(at);
@@ -226,6 +227,23 @@ impl<'w> Hand<'_, 'w> {
             Event::SetAll { changes } => self.set_all(changes)?,
             Event::Decide { opening, flag, places, why } => self.decide(*opening, flag, places, Some(why))?,
             Event::AskAgain { opening, flag, places } => self.decide(*opening, flag, places, None)?,
+            Event::Again { opening } => self.again(*opening)?,
+            Event::OpenLabel { code } => {
+                let label: Address = code.parse().map_err(|problem: AddressProblem| {
+                    Refusal::new(problem.to_string(), "scan the code of a label, or open its house and opening by hand")
+                })?;
+                if self.walk.house != Some(label.house) {
+                    if !self.world.houses.iter().any(|line| line.id == label.house) {
+                        return Err(Refusal::new(
+                            "the house of this label is not on this device",
+                            "exchange with the workroom first",
+                        ));
+                    }
+                    self.enter(label.house);
+                    self.go(Spot::House);
+                }
+                self.go(Spot::Opening(label.opening));
+            }
             Event::MarkAll {} => self.mark_all()?,
             Event::Mark { opening, step } => self.mark(*opening, *step)?,
             Event::Answer { ask } => {

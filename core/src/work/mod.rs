@@ -2,6 +2,7 @@
 //!
 //! This module decides nothing of its own; it hands each module what the ones before it found.
 
+mod again;
 mod arrival;
 mod cloths;
 mod cut;
@@ -323,9 +324,10 @@ fn judge_all(job: &Job, settings: &Settings) -> Vec<Truth> {
 }
 
 fn beside_apart(job: &Job, opening: &Opening, mut truth: Truth) -> Truth {
-    let apart = apart::of_opening(job, opening);
-    if !apart.is_empty() {
-        truth.flags.extend(apart);
+    let mut beside = apart::of_opening(job, opening);
+    beside.extend(again::to_confirm(opening));
+    if !beside.is_empty() {
+        truth.flags.extend(beside);
         truth.flags.sort_by_key(|flag| std::cmp::Reverse(flag.severity));
     }
     truth

@@ -22,6 +22,7 @@ struct HangtrueApp: App {
     var body: some Scene {
         WindowGroup {
             Root(outside: device).environmentObject(watched)
+                .onOpenURL { watched.state.offered($0.absoluteString) }
         }
         .onChange(of: phase) { _, now in
             // "inactive" comes before the device locks and before another app is in front

@@ -67,6 +67,11 @@ public final class WalkState {
         ask { try $0.act(event: event) }
     }
 
+    /// What the app was started for: a label's code, which the camera app found, opens its opening.
+    public func offered(_ address: String) {
+        if address.hasPrefix("hangtrue-label:") { act(.openLabel(code: address)) }
+    }
+
     /// One screen back; nothing is lost by it.
     public func back() {
         if sheets {

@@ -53,6 +53,8 @@ struct ProjectTests {
             #expect(((info[key] as? String) ?? "").count > 20, "\(key) says why")
         }
         #expect((info["UISupportedInterfaceOrientations"] as? [String])?.count == 3)
+        let schemes = (info["CFBundleURLTypes"] as? [[String: Any]])?.compactMap { $0["CFBundleURLSchemes"] as? [String] }
+        #expect(schemes == [["hangtrue-label"]])
         let privacy = try plist("App/Hangtrue/PrivacyInfo.xcprivacy")
         #expect(privacy["NSPrivacyTracking"] as? Bool == false)
     }

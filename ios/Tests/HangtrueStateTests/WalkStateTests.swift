@@ -40,6 +40,22 @@ final class WalkStateTests: BookCase {
         #expect(Look.of(state.screen?.theme) == .outdoors)
     }
 
+    @Test func aLabelsCodeOpensItsOpening() async throws {
+        let state = stateIn(folder)
+        try state.begin()
+        let at = try state.reading.opening
+        guard case .showHouse(let house)? = state.screen?.house?.event else { throw NotShown(what: "the way to the house") }
+        state.act(.showHouses)
+        state.offered("hangtrue-label:1?house=\(house)&opening=\(at)&sizes=4f2a99c103de")
+        #expect(try state.result.id == at)
+        state.offered("hangtrue-label:1?house=0192a3b4-0000-7000-8000-0000000000ff&opening=\(at)&sizes=4f2a99c103de")
+        #expect(state.trouble?.contains("not on this device") == true)
+        #expect(try state.result.id == at)
+        // an address of somebody else's does nothing
+        state.offered("https://example.org/")
+        #expect(try state.result.id == at)
+    }
+
     @Test func theAppsDeathAtAnyKeyBringsBackTheSameScreen() async throws {
         var last: Screen?
         var seed: UInt64 = 0

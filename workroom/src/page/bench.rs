@@ -113,7 +113,7 @@ fn page(houses: &[OfHouse], jobs: &[Job], settings: &Settings, today: NaiveDate)
         section.pane.broad {
             h2 { "Days agreed" }
             @if to_come.is_empty() { p { "None is to come." } }
-            @else { table.list { tbody { @for (job, visit) in &to_come { tr { th scope="row" { (when(visit)) } td { a href={ "/house/" (job.id) "/days" } { (job.name) } ": " (visit.what.words()) @if !visit.note.is_empty() { br; span.soft { (visit.note) } } } } } } } }
+            @else { table.list.price { tbody { @for (job, visit) in &to_come { tr { th scope="row" { (when(visit)) } td { a href={ "/house/" (job.id) "/days" } { (job.name) } ": " (visit.what.words()) @if !visit.note.is_empty() { br; span.soft { (visit.note) } } } } } } } }
             p { a.as-button href="/calendar.ics" { "All days as a calendar file" } }
         }
     };
@@ -217,7 +217,7 @@ fn days_page(job: &Job, before: i64, token: &str) -> Content {
                 p.soft.note { (hours(minutes)) " on the bench, which is free of others on " (free) @if needs { "; cloth ordered today is here on " (cloth_in) } "; " (settings.grace_days) " working days of grace." }
             }
             @if visits.is_empty() { p { "No day is agreed yet." } }
-            @else { table.list { tbody {
+            @else { table.list.price { tbody {
                 @for visit in &visits { tr {
                     th scope="row" { (when(visit)) }
                     td { (visit.what.words()) ", " (hours(i64::from(visit.minutes))) @if !visit.note.is_empty() { br; span.soft { (visit.note) } } }

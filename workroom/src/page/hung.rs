@@ -273,18 +273,22 @@ fn page(jobs: &[Job], hour: i64, today: NaiveDate) -> Content {
     let markup = html! {
         section.pane.broad {
             h1 { "Mistakes" }
-            @if whole.many == 0 { p { "None was written down in the last year, of " (hung) " shades that were hung. What is wrong with a shade is written down on its opening's page." } }
+            @if whole.many == 0 { p { "None was written down in the last year, of " (shades(hung)) " hung. What is wrong with a shade is written down on its opening's page." } }
             @else {
-                p.lead { b { (whole.many) } " in the last year, of " (hung) " shades that were hung; together " b { (currency.show(costs(&whole))) } @if hour > 0 { ", time among it." } @else { " in things, and " (whole.minutes) " minutes, which have no price yet." } }
+                p.lead { b { (whole.many) } " in the last year, of " (shades(hung)) " hung; together " b { (currency.show(costs(&whole))) } @if hour > 0 { ", time among it." } @else { " in things, and " (whole.minutes) " minutes, which have no price yet." } }
                 h2 { "Where they came from" }
                 (bars(causes.iter().map(|(cause, sum)| (cause.words(), sum.many, currency.number(costs(sum))))))
                 @if !places.is_empty() { h2 { "Which readings were to blame" } (bars(places.iter().map(|(place, sum)| (place.words(), sum.many, currency.number(costs(sum)))))) }
                 h2 { "Each" }
-                table.list { tbody { @for (job, one, defect) in &seen { tr { th scope="row" { (defect.on) } td { a href={ "/house/" (job.id) "/opening/" (one.id) } { (job.name) ", " (one.name) } ": " (set(&defect.what)) } td { (defect.cause.words()) } td.n { (currency.number(costs(&Sum { many: 1, money: defect.money, minutes: defect.minutes }))) } } } } }
+                table.list.price { tbody { @for (job, one, defect) in &seen { tr { th scope="row" { (defect.on) } td { a href={ "/house/" (job.id) "/opening/" (one.id) } { (job.name) ", " (one.name) } ": " (set(&defect.what)) } td { (defect.cause.words()) } td.n { (currency.number(costs(&Sum { many: 1, money: defect.money, minutes: defect.minutes }))) } } } } }
             }
         }
     };
     Content { title: "Mistakes".to_owned(), trail: vec![Crumb::here("Workroom", "Mistakes")], outdoors: false, markup }
+}
+
+fn shades(many: usize) -> String {
+    if many == 1 { "1 shade that was".to_owned() } else { format!("{many} shades that were") }
 }
 
 /// Bars side by side, each with its number and what it cost in words beside it: the picture says no more than they do.
@@ -292,7 +296,7 @@ fn bars<'a>(rows: impl Iterator<Item = (&'a str, u32, String)>) -> Markup {
     let rows: Vec<_> = rows.collect();
     let most = rows.iter().map(|(_, many, _)| *many).max().unwrap_or(1).max(1);
     html! {
-        table.list.bars { tbody {
+        table.list.price.bars { tbody {
             @for (what, many, cost) in &rows { tr {
                 th scope="row" { (what) }
                 td { (PreEscaped(format!(r#"<svg width="100%" height="14" viewBox="0 0 100 14" preserveAspectRatio="none" aria-hidden="true"><rect width="{}" height="14" fill="currentColor"/></svg>"#, many * 100 / most))) }

@@ -155,7 +155,7 @@ fn page(jobs: &[Job]) -> Content {
             h1 { "Invoices" }
             h2 { "Open" }
             @if open.is_empty() { p { "Nothing is open." } }
-            @else { table.list { tbody { @for (job, open) in &open { tr { th scope="row" { a href={ "/house/" (job.id) "/prices" } { (job.name) } } td.n { b { (currency(job).show(*open)) } } } } } } }
+            @else { table.list.price { tbody { @for (job, open) in &open { tr { th scope="row" { a href={ "/house/" (job.id) "/prices" } { (job.name) } } td.n { b { (currency(job).show(*open)) } } } } } } }
             h2 { "Written" }
             @if invoices.is_empty() { p { "None was written yet: open a house, its prices, and agree on a quote." } }
             @else {

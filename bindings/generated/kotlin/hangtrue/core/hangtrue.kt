@@ -6287,6 +6287,36 @@ sealed class Event {
     }
 
     /**
+     * Begins a shade that is made as one that hangs: a new opening with its choices and readings, two of which are asked again.
+     */
+    data class Again(
+        /**
+         * The opening whose shade hangs.
+         */
+        val `opening`: hangtrue.core.Uuid) : Event()
+
+    {
+
+
+        companion object
+    }
+
+    /**
+     * Goes to the opening that a label's code tells of.
+     */
+    data class OpenLabel(
+        /**
+         * What the code says.
+         */
+        val `code`: kotlin.String) : Event()
+
+    {
+
+
+        companion object
+    }
+
+    /**
      * Marks all that the house's plan cuts now as cut, at once.
      */
     object MarkAll : Event()
@@ -6474,24 +6504,30 @@ public object FfiConverterTypeEvent : FfiConverterRustBuffer<Event>{
                 FfiConverterString.read(buf),
                 FfiConverterSequenceTypePlace.read(buf),
                 )
-            27 -> Event.MarkAll
-            28 -> Event.Mark(
+            27 -> Event.Again(
+                FfiConverterTypeUuid.read(buf),
+                )
+            28 -> Event.OpenLabel(
+                FfiConverterString.read(buf),
+                )
+            29 -> Event.MarkAll
+            30 -> Event.Mark(
                 FfiConverterTypeUuid.read(buf),
                 FfiConverterTypeStep.read(buf),
                 )
-            29 -> Event.Answer(
+            31 -> Event.Answer(
                 FfiConverterTypeUuid.read(buf),
                 )
-            30 -> Event.CloseAsk(
+            32 -> Event.CloseAsk(
                 FfiConverterTypeUuid.read(buf),
                 )
-            31 -> Event.UseUnit(
+            33 -> Event.UseUnit(
                 FfiConverterTypeLengthUnit.read(buf),
                 )
-            32 -> Event.UseHand(
+            34 -> Event.UseHand(
                 FfiConverterTypeHand.read(buf),
                 )
-            33 -> Event.UseTheme(
+            35 -> Event.UseTheme(
                 FfiConverterTypeTheme.read(buf),
                 )
             else -> throw RuntimeException("invalid enum value, something is very wrong!!")
@@ -6684,6 +6720,20 @@ public object FfiConverterTypeEvent : FfiConverterRustBuffer<Event>{
                 + FfiConverterSequenceTypePlace.allocationSize(value.`places`)
             )
         }
+        is Event.Again -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+                + FfiConverterTypeUuid.allocationSize(value.`opening`)
+            )
+        }
+        is Event.OpenLabel -> {
+            // Add the size for the Int that specifies the variant plus the size needed for all fields
+            (
+                4UL
+                + FfiConverterString.allocationSize(value.`code`)
+            )
+        }
         is Event.MarkAll -> {
             // Add the size for the Int that specifies the variant plus the size needed for all fields
             (
@@ -6870,38 +6920,48 @@ public object FfiConverterTypeEvent : FfiConverterRustBuffer<Event>{
                 FfiConverterSequenceTypePlace.write(value.`places`, buf)
                 Unit
             }
-            is Event.MarkAll -> {
+            is Event.Again -> {
                 buf.putInt(27)
+                FfiConverterTypeUuid.write(value.`opening`, buf)
+                Unit
+            }
+            is Event.OpenLabel -> {
+                buf.putInt(28)
+                FfiConverterString.write(value.`code`, buf)
+                Unit
+            }
+            is Event.MarkAll -> {
+                buf.putInt(29)
                 Unit
             }
             is Event.Mark -> {
-                buf.putInt(28)
+                buf.putInt(30)
                 FfiConverterTypeUuid.write(value.`opening`, buf)
                 FfiConverterTypeStep.write(value.`step`, buf)
                 Unit
             }
             is Event.Answer -> {
-                buf.putInt(29)
+                buf.putInt(31)
                 FfiConverterTypeUuid.write(value.`ask`, buf)
                 Unit
             }
             is Event.CloseAsk -> {
-                buf.putInt(30)
+                buf.putInt(32)
                 FfiConverterTypeUuid.write(value.`ask`, buf)
                 Unit
             }
             is Event.UseUnit -> {
-                buf.putInt(31)
+                buf.putInt(33)
                 FfiConverterTypeLengthUnit.write(value.`unit`, buf)
                 Unit
             }
             is Event.UseHand -> {
-                buf.putInt(32)
+                buf.putInt(34)
                 FfiConverterTypeHand.write(value.`hand`, buf)
                 Unit
             }
             is Event.UseTheme -> {
-                buf.putInt(33)
+                buf.putInt(35)
                 FfiConverterTypeTheme.write(value.`theme`, buf)
                 Unit
             }

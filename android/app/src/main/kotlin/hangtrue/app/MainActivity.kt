@@ -58,12 +58,14 @@ class MainActivity : ComponentActivity(), Outside {
     }
 
     /**
-     * What the app was started for: to go on measuring, or for the workroom's code, which the camera app found: that is only
-     * written where it can be used.
+     * What the app was started for: to go on measuring; for a label's code, which opens its opening; or for the workroom's code,
+     * which the camera app found: that is only written where it can be used.
      */
     private fun offered(intent: Intent) {
         if (intent.action == MEASURE) return desk.state.measure()
-        val code = intent.data?.takeIf { it.scheme == "hangtrue-pair" } ?: return
+        val code = intent.data ?: return
+        if (code.scheme == "hangtrue-label") return desk.state.act(Event.OpenLabel(code.toString()))
+        if (code.scheme != "hangtrue-pair") return
         desk.state.exchange.code = code.toString()
         desk.state.act(Event.ShowSync)
     }

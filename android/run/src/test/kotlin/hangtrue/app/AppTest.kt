@@ -336,6 +336,19 @@ class AppTest {
         assertNull(state.exchange.firm)
     }
 
+    @Test
+    fun `a label's code from the camera app opens its opening, and another's is refused in words`() {
+        start()
+        begin()
+        val at = reading.opening
+        app!!.newIntent(Intent(Intent.ACTION_VIEW, Uri.parse("hangtrue-label:1?house=${state.screen!!.house!!.event.let { (it as Event.ShowHouse).house }}&opening=$at&sizes=4f2a99c103de")))
+        settle()
+        assertEquals(at, (state.screen!!.shown as Shown.Opening).screen.id)
+        app!!.newIntent(Intent(Intent.ACTION_VIEW, Uri.parse("hangtrue-label:1?house=0192a3b4-0000-7000-8000-0000000000ff&opening=$at&sizes=4f2a99c103de")))
+        settle()
+        assertTrue(state.trouble!!, state.trouble!!.contains("not on this device"))
+    }
+
     private fun felt(): Int {
         fun views(view: View): List<View> = listOf(view) + ((view as? ViewGroup)?.let { group -> (0 until group.childCount).flatMap { views(group.getChildAt(it)) } } ?: emptyList())
         return views(activity.window.decorView).maxOf { shadowOf(it).lastHapticFeedbackPerformed() }

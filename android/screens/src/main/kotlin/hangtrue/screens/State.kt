@@ -171,10 +171,10 @@ class Felt(
     val doubt: Boolean,
 )
 
-/** What is felt on the way from screen [was] to [now]: that something was kept, and whether it brought a doubt. */
+/** What is felt on the way from screen [was] to [now], at the tape: that something was kept, and whether it brought a doubt. */
 private fun felt(was: Screen?, now: Screen): Felt? {
-    if (now.notice?.kept != true || now.notice == was?.notice) return null
-    val before = (was?.shown as? Shown.Reading)?.screen?.flags.orEmpty().map { it.code to it.says }
+    if (was?.shown !is Shown.Reading || now.notice?.kept != true || now.notice == was.notice) return null
+    val before = (was.shown as Shown.Reading).screen.flags.map { it.code to it.says }
     val flags = (now.shown as? Shown.Reading)?.screen?.flags.orEmpty()
     return Felt(doubt = flags.any { it.severity == Severity.TAKE_AGAIN && (it.code to it.says) !in before })
 }
