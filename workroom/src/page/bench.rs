@@ -32,6 +32,7 @@ pub(super) fn routes() -> Router<App> {
     Router::new()
         .route("/bench", get(show))
         .route("/calendar.ics", get(ics))
+        .route("/kit/{day}", get(kit))
         .route("/house/{house}/days", get(days).post(change_days))
 }
 
@@ -113,7 +114,10 @@ fn page(houses: &[OfHouse], jobs: &[Job], settings: &Settings, today: NaiveDate)
         section.pane.broad {
             h2 { "Days agreed" }
             @if to_come.is_empty() { p { "None is to come." } }
-            @else { table.list.price { tbody { @for (job, visit) in &to_come { tr { th scope="row" { (when(visit)) } td { a href={ "/house/" (job.id) "/days" } { (job.name) } ": " (visit.what.words()) @if !visit.note.is_empty() { br; span.soft { (visit.note) } } } } } } } }
+            @for (n, (job, visit)) in to_come.iter().enumerate() {
+                @if n == 0 || to_come[n - 1].1.on != visit.on { h3 { (visit.on) } p { a.as-button href={ "/kit/" (visit.on) } { "Kit of the day" } } }
+                p { b { (clock(visit)) } " " a href={ "/house/" (job.id) "/days" } { (job.name) } ": " (visit.what.words()) @if !visit.note.is_empty() { ". " span.soft { (visit.note) } } }
+            }
             p { a.as-button href="/calendar.ics" { "All days as a calendar file" } }
         }
     };
@@ -152,9 +156,51 @@ fn hours(minutes: i64) -> String {
     }
 }
 
+fn clock(visit: &Visit) -> String {
+    visit.at.map_or_else(|| "all day".to_owned(), |at| at.format("%H:%M").to_string())
+}
+
 fn when(visit: &Visit) -> String {
-    let at = visit.at.map_or_else(String::new, |at| format!(", {}", at.format("%H:%M")));
-    format!("{}{at}", visit.on)
+    format!("{}, {}", visit.on, clock(visit))
+}
+
+/// What is carried to the houses of a day, all of them on one sheet.
+async fn kit(State(app): State<App>, headers: HeaderMap, Path(day): Path<String>) -> Result<Response, DeskProblem> {
+    let day: NaiveDate = day.parse().map_err(|_| DeskProblem::NoSuch { what: "day" })?;
+    let (version, jobs) = app
+        .at_desk(move |desk| {
+            let lines = desk.houses()?;
+            let jobs = lines.iter().filter_map(|line| desk.book.job(line.job).transpose());
+            let jobs: Vec<Job> = jobs.collect::<Result<_, _>>()?;
+            let there = |job: &Job| job.visits.iter().any(|visit| visit.on == day && visit.what != VisitKind::Measure);
+            Ok::<_, DeskProblem>((desk.version(), jobs.into_iter().filter(there).collect::<Vec<Job>>()))
+        })
+        .await?;
+    let content = tokio::task::spawn_blocking(move || {
+        let worked = jobs.iter().filter_map(|job| work::house(job, Catalogue::standard(job.unit)).ok());
+        let worked: Vec<work::WorkedHouse<'_>> = worked.collect();
+        let sheet = crate::kit::sheet_of(&worked.iter().collect::<Vec<_>>(), None);
+        let markup = html! {
+            nav.leaves aria-label="Kit" {
+                a href="/bench" { "The bench" }
+                button.print.main type="button" data-print="yes" { "Print" }
+                span.by-hand { "Print with your browser: Ctrl and P." }
+            }
+            h1.unseen { "Kit for " (day) }
+            @match sheet {
+                Some(sheet) => div.sheets { div.scroll tabindex="0" role="region" aria-label="Kit" { (sheet) } },
+                None => p { "Nothing is hung on " (day) "." },
+            }
+        };
+        Content {
+            title: format!("Kit for {day}"),
+            trail: vec![Crumb::to("Workroom", "The bench", "/bench".to_owned())],
+            outdoors: false,
+            markup,
+        }
+    });
+    let content = content.await.expect("work on a kit does not panic");
+    Ok(app.framed(&headers, &format!("/kit/{day}"), version, &content))
 }
 
 async fn ics(State(app): State<App>) -> Result<Response, DeskProblem> {

@@ -124,7 +124,7 @@ pub(super) fn page(frame: &Frame<'_>, content: &Markup) -> Markup {
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 title { (title) " \u{b7} Hangtrue" }
                 link rel="icon" type="image/svg+xml" href=(ICON);
-                @if ["/sheets/", "/quotes/", "/invoices/"].iter().any(|sheet| at.contains(sheet)) { link rel="stylesheet" href="/sheet.css"; }
+                @if ["/sheets/", "/quotes/", "/invoices/", "/kit/"].iter().any(|sheet| at.contains(sheet)) { link rel="stylesheet" href="/sheet.css"; }
                 link rel="stylesheet" href="/page.css";
                 script src="/page.js" defer {}
             }

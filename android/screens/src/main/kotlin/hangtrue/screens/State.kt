@@ -174,7 +174,7 @@ class Felt(
 /** What is felt on the way from screen [was] to [now], at the tape: that something was kept, and whether it brought a doubt. */
 private fun felt(was: Screen?, now: Screen): Felt? {
     if (was?.shown !is Shown.Reading || now.notice?.kept != true || now.notice == was.notice) return null
-    val before = (was.shown as Shown.Reading).screen.flags.map { it.code to it.says }
+    val before = was.shown.screen.flags.map { it.code to it.says }
     val flags = (now.shown as? Shown.Reading)?.screen?.flags.orEmpty()
     return Felt(doubt = flags.any { it.severity == Severity.TAKE_AGAIN && (it.code to it.says) !in before })
 }
