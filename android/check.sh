@@ -24,7 +24,6 @@ say "native.sh: the alignment check, on libraries of this machine"
 
 say "the core's library for this machine, and the workroom's program, which the phone's screens exchange with"
 build_core
-(cd "$root" && cargo build --quiet -p hangtrue)
 
 # clean: the Kotlin compiler would take classes of an earlier run for part of what it compiles
 say "screens, app and dex on the JVM"

@@ -18,7 +18,7 @@ need_apt() {
 
 # The core's library for this machine, which JNA loads.
 build_core() {
-    (cd "$root" && cargo build --quiet -p hangtrue-bindings --lib)
+    (cd "$root" && cargo build --quiet --workspace)
 }
 
 # screens_classes main|test: compiles the screens, and sets $classpath to them and all they need.

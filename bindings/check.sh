@@ -5,10 +5,10 @@
 set -euo pipefail
 cd "$(dirname "$0")/.."
 bindings/generate.sh --check
-cargo test --quiet -p hangtrue-tests --test walk_scenario --test walk_kill --test walk_touches -- --nocapture
+cargo test --quiet --workspace --test walk_scenario --test walk_kill --test walk_touches -- --nocapture
 python3 tests/python/walk_scenario.py target/debug
 # Two books exchange through the program's hub and through a folder.
-cargo build --quiet -p hangtrue
+cargo build --quiet --workspace
 python3 tests/python/walk_exchange.py target/debug
 if ! command -v mvn >/dev/null; then
   echo "installing from apt: maven"

@@ -71,9 +71,8 @@ need_swift_root() {
 }
 
 say "the core's library for this machine, the program that is the workroom, and what the Rust test saw of the scenarios"
-cargo build --quiet -p hangtrue-bindings --lib
-cargo build --quiet -p hangtrue
-cargo test --quiet -p hangtrue-tests --test walk_scenario
+cargo build --quiet --workspace
+cargo test --quiet --workspace --test walk_scenario
 
 link=()
 if [ "$(uname -s)" = Darwin ]; then

@@ -5,4 +5,5 @@ pub mod houses;
 pub mod kill;
 pub mod many;
 pub mod printed;
+pub mod published;
 pub mod world;

@@ -4,6 +4,7 @@ use hangtrue_core::cloth::{Bolt, Edge, PartOf, Placed, Plan, Want, calculator, p
 use hangtrue_core::house::{ClothDirection, Match};
 use hangtrue_core::length::{Direction, Grain, Length, LengthUnit};
 use hangtrue_core::settings::Settings;
+use hangtrue_tests::published;
 use proptest::prelude::*;
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
@@ -181,11 +182,7 @@ fn gifford_1914_strips_across_a_room() {
 /// full-width shelves where that is known.
 #[test]
 fn esicup_strip_instances() {
-    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/../../shared/data/strip_2d_instances.jsonl");
-    let Ok(text) = std::fs::read_to_string(path) else {
-        println!("SKIPPED: the public strip packing data is not beside this project (../shared/data)");
-        return;
-    };
+    let Some(text) = published::text("strip_2d_instances.jsonl") else { return };
     let mut over = Vec::new();
     for line in text.lines() {
         let case: Value = serde_json::from_str(line).unwrap();

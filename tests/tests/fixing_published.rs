@@ -16,11 +16,7 @@ fn near(found: f64, published: f64, within: f64) {
 
 /// The lines of a shared table, or nothing, said aloud, where the folder is not there.
 fn table(name: &str) -> Option<Vec<Vec<String>>> {
-    let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../shared/data").join(name);
-    let Ok(text) = std::fs::read_to_string(&path) else {
-        eprintln!("SKIPPED: ../shared/data/{name} is not there, so its values were not checked");
-        return None;
-    };
+    let text = hangtrue_tests::published::text(name)?;
     Some(
         text.lines()
             .filter(|line| !line.starts_with('#'))

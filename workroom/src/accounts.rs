@@ -13,7 +13,7 @@ pub(crate) struct Days {
 }
 
 impl Days {
-    fn has(&self, day: NaiveDate) -> bool {
+    fn has(self, day: NaiveDate) -> bool {
         self.from.is_none_or(|from| from <= day) && self.to.is_none_or(|to| day <= to)
     }
 }

@@ -153,20 +153,22 @@ pub(super) struct Sheet<'a> {
     pub(super) of: &'a str,
     /// What must not be done yet.
     pub(super) stop: Stop,
+    /// True of what was given to a client as it stands: nothing in it is worked out again, and no print of it makes another void.
+    pub(super) given: bool,
     /// What is on it.
     pub(super) blocks: Vec<Block<'a>>,
 }
 
 impl<'a> Sheet<'a> {
     pub(super) fn of(title: &'a str, field: &'a str, of: &'a str, blocks: Vec<Block<'a>>) -> Self {
-        Self { title, field, of, stop: Stop::default(), blocks }
+        Self { title, field, of, stop: Stop::default(), given: false, blocks }
     }
 }
 
 impl Heading<'_> {
     /// What the first page of a sheet has room for.
     pub(super) fn room(&self, sheet: &Sheet<'_>) -> f64 {
-        PAGE - self.block_mm(sheet) - self.foot("0000 0000 0000").1 - sheet.stop.mm()
+        PAGE - self.block_mm(sheet) - self.foot(sheet, "0000 0000 0000").1 - sheet.stop.mm()
     }
 
     /// A sheet as its pages, one after the other.
@@ -180,7 +182,7 @@ impl Heading<'_> {
         }
         let hash: Vec<String> =
             hash.finalize().chunks(2).take(3).map(|two| format!("{:02x}{:02x}", two[0], two[1])).collect();
-        let (foot, foot_mm) = self.foot(&hash.join(" "));
+        let (foot, foot_mm) = self.foot(sheet, &hash.join(" "));
         let room = PAGE - self.block_mm(sheet) - foot_mm;
         let mut pages: Vec<Vec<Markup>> = vec![Vec::new()];
         let mut left = room - sheet.stop.mm();
@@ -244,7 +246,12 @@ impl Heading<'_> {
     }
 
     /// What is at the foot of every page, and its height.
-    fn foot(&self, hash: &str) -> (Markup, f64) {
+    fn foot(&self, sheet: &Sheet<'_>, hash: &str) -> (Markup, f64) {
+        if sheet.given {
+            let units = format!("Lengths in {}. Printed {}. Content {hash}.", unit_words(self.unit), self.day);
+            let mm = text_mm(&units, WIDE, 7.5, 1.25) + 3.8;
+            return (html! { footer.foot { div { p { (units) } } } }, mm);
+        }
         let changed: Vec<String> = match self.job.settings() {
             Ok(settings) => settings
                 .rows(self.job.unit)

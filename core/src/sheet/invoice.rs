@@ -20,6 +20,12 @@ pub fn invoice(heading: &Heading<'_>, invoice: &Invoice) -> maud::Markup {
         },
         13.0,
     )];
+    let trade = heading.job.traded();
+    let from: Vec<&str> = [trade.name.as_str(), &trade.reach].into_iter().filter(|words| !words.is_empty()).collect();
+    if !from.is_empty() {
+        let from = format!("From {}.", from.join(", "));
+        blocks.push(Block::whole(html! { p { (from) } }, text_mm(&from, WIDE, 10.0, 1.28) + 1.5));
+    }
     let rows = invoice
         .lines
         .iter()
@@ -60,5 +66,5 @@ pub fn invoice(heading: &Heading<'_>, invoice: &Invoice) -> maud::Markup {
                Amounts are as they were agreed on.";
     blocks.push(Block::whole(html! { p.note { (law) } }, text_mm(law, WIDE, 8.5, 1.25) + 1.5));
     let made_for = if heading.job.reach.is_empty() { heading.job.name.clone() } else { heading.job.reach.clone() };
-    heading.pages(&Sheet::of("Invoice", "For", &made_for, blocks))
+    heading.pages(&Sheet { given: true, ..Sheet::of("Invoice", "For", &made_for, blocks) })
 }

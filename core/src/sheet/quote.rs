@@ -59,7 +59,7 @@ pub fn quote(heading: &Heading<'_>, quote: &Quote, house: &WorkedHouse<'_>) -> M
         text_mm(&format!("{law}{number}"), WIDE, 8.5, 1.25) + 1.5,
     ));
     let made_for = if heading.job.reach.is_empty() { heading.job.name.clone() } else { heading.job.reach.clone() };
-    let mut sheet = Sheet::of("Quote", "For", &made_for, blocks);
+    let mut sheet = Sheet { given: true, ..Sheet::of("Quote", "For", &made_for, blocks) };
     let changed = price::has_changed(quote, house);
     if !changed.is_empty() {
         let what = if quote.agreed.is_some() { "Not as agreed any more" } else { "Not as offered any more" };

@@ -21,7 +21,7 @@ pub(super) fn to_confirm(opening: &Opening) -> Option<Flag> {
         Severity::TakeAgain,
         &asked,
         "It is made as the one that hung here, by that one's readings, and a house moves.".to_owned(),
-        &format!("Read {} again: what agrees with the old readings confirms them.", crate::flag::listed(names)),
+        format!("Read {} again: what agrees with the old readings confirms them.", crate::flag::listed(names)),
     ))
 }
 

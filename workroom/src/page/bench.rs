@@ -132,12 +132,11 @@ fn page(houses: &[OfHouse], jobs: &[Job], settings: &Settings, today: NaiveDate)
 fn table(rows: &[(&OfHouse, &OnBench)]) -> Markup {
     html! {
         table.list.bench {
-            thead { tr { th { "Shade" } th { "House" } th { "Stands" } th.n { "On the bench" } } }
+            thead { tr { th { "Shade" } th { "Stands" } th.n { "On the bench" } } }
             tbody {
                 @for (house, row) in rows {
                     tr {
-                        td { a href={ "/house/" (house.id) "/opening/" (row.opening) } { (row.name) } }
-                        td { a href={ "/house/" (house.id) } { (house.name) } }
+                        td { a href={ "/house/" (house.id) "/opening/" (row.opening) } { (row.name) } br; span.soft { (house.name) } }
                         td { (set(&row.last)) @if !row.waits_for.is_empty() { br; "waits for " (row.waits_for) } }
                         td.n { (hours(row.minutes)) }
                     }
