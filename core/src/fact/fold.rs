@@ -4,6 +4,7 @@ use super::placed::{self, Placed};
 use super::{Body, BodyProblem, Fact};
 use crate::house::{Disagreement, Job, Opening, Photo, Room, Withdrawn, Workroom};
 use crate::length::{LengthUnit, with_default_unit};
+use serde::de::DeserializeOwned;
 use serde_json::{Map, Value};
 use std::collections::{BTreeMap, BTreeSet};
 use uuid::Uuid;
@@ -458,12 +459,29 @@ fn put(json: &mut Value, field: &str, value: Value) {
     };
 }
 
+/// Reads a field through its text, as a job file's is read: the reader of a job file is in the phone library already, and one for
+/// values beside it, of every record, was 130 kB of it. What is empty is the default and is not read at all.
+fn by_text<T: DeserializeOwned + Default>(value: &Value) -> Result<T, serde_json::Error> {
+    let is_empty = match value {
+        Value::Array(items) => items.is_empty(),
+        Value::Object(map) => map.is_empty(),
+        _ => false,
+    };
+    if is_empty {
+        return Ok(T::default());
+    }
+    let text = value.to_string();
+    let mut reader = serde_json::Deserializer::from_str(&text);
+    serde_path_to_error::deserialize(&mut reader).map_err(serde_path_to_error::Error::into_inner)
+}
+
 macro_rules! fields {
-    ($record:ident: $($field:ident),*) => {
+    ($record:ident: $($field:ident),*; by text: $($long:ident),*) => {
         impl Fields for $record {
             fn fields(&self) -> Value {
                 let mut map = Map::new();
                 $( map.insert(stringify!($field).to_owned(), serde_json::to_value(&self.$field).unwrap_or_default()); )*
+                $( map.insert(stringify!($long).to_owned(), serde_json::to_value(&self.$long).unwrap_or_default()); )*
                 Value::Object(map)
             }
             fn with_fields(&self, fields: Value) -> Result<Self, serde_json::Error> {
@@ -473,6 +491,10 @@ macro_rules! fields {
                 let laid = Self {
                     $( $field: match map.remove(stringify!($field)) {
                         Some(value) => serde_json::from_value(value)?,
+                        None => Default::default(),
+                    }, )*
+                    $( $long: match map.remove(stringify!($long)) {
+                        Some(value) => by_text(&value)?,
                         None => Default::default(),
                     }, )*
                     ..self.clone()
@@ -487,10 +509,11 @@ macro_rules! fields {
 }
 
 fields!(
-    Job: name, unit, region, built, address, reach, away, instruments, cloths, settings, hardware, shelf, trade, quotes, payments, invoices, visits
+    Job: name, unit, region, built, address, reach, away;
+    by text: instruments, cloths, settings, hardware, shelf, trade, quotes, payments, invoices, visits
 );
-fields!(Room: name);
-fields!(Opening: name, wall, choices, alternatives, progress, again, defects);
+fields!(Room: name; by text:);
+fields!(Opening: name, wall, choices; by text: alternatives, progress, again, defects);
 
 #[cfg(test)]
 mod tests {
