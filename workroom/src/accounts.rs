@@ -1,9 +1,12 @@
 //! Invoices and payments of all houses as CSV, for whoever keeps the accounts: one row a line of an invoice, one a payment.
 
+use crate::Outcome;
+use crate::book::{self, BookArgs};
 use anyhow::Context as _;
 use chrono::NaiveDate;
 use hangtrue_core::house::Job;
 use hangtrue_core::money::{Currency, Money};
+use std::io::Write as _;
 
 /// The days that are asked for, the first and the last among them; all that are left out.
 #[derive(Clone, Copy, Default)]
@@ -16,6 +19,12 @@ impl Days {
     fn has(self, day: NaiveDate) -> bool {
         self.from.is_none_or(|from| from <= day) && self.to.is_none_or(|to| day <= to)
     }
+}
+
+/// Writes the table of a book to the terminal or into a file.
+pub(crate) fn run(book: &BookArgs, days: Days) -> anyhow::Result<Outcome> {
+    write!(std::io::stdout(), "{}", csv(&book::jobs(book)?, days)?)?;
+    Ok(Outcome::Good)
 }
 
 /// One row.

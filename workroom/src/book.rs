@@ -346,6 +346,13 @@ fn file_name(name: &str) -> String {
     whole.trim_end_matches('-').to_owned()
 }
 
+/// Every house of a book.
+pub(crate) fn jobs(at: &BookArgs) -> anyhow::Result<Vec<Job>> {
+    let book = at.read()?;
+    let lines = book.houses()?;
+    Ok(lines.iter().filter_map(|line| book.job(line.job).transpose()).collect::<Result<_, _>>()?)
+}
+
 /// A line on standard output; a reader that has gone away is no trouble of ours.
 pub(crate) fn say(words: &str) -> anyhow::Result<()> {
     // Names come from job files and from other devices.

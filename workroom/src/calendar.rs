@@ -1,8 +1,11 @@
 //! The days that were agreed as a calendar file (iCalendar, RFC 5545), for any calendar that reads one.
 
+use crate::Outcome;
+use crate::book::{self, BookArgs};
 use chrono::Duration;
 use hangtrue_core::house::{Job, Visit};
 use icalendar::{Calendar, Component as _, Event, EventLike as _};
+use std::io::Write as _;
 
 /// The visits of these houses. What stands in it is for the maker's own calendar: house, address, what for.
 pub(crate) fn ics<'a>(jobs: impl IntoIterator<Item = &'a Job>) -> String {
@@ -14,6 +17,13 @@ pub(crate) fn ics<'a>(jobs: impl IntoIterator<Item = &'a Job>) -> String {
         }
     }
     calendar.to_string()
+}
+
+/// Writes the days of a book to the terminal or into a file.
+pub(crate) fn run(book: &BookArgs) -> anyhow::Result<Outcome> {
+    let jobs = book::jobs(book)?;
+    write!(std::io::stdout(), "{}", ics(jobs.iter().filter(|job| !job.away)))?;
+    Ok(Outcome::Good)
 }
 
 fn event(job: &Job, visit: &Visit) -> Event {

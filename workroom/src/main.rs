@@ -124,6 +124,24 @@ enum Command {
     /// Write what is carried to the houses of a day: the bags, bits, tools, ladder, and who else is needed
     #[command(after_help = "Example:\n  hangtrue kit heron quay")]
     Kit(kit::KitArgs),
+    /// Write every line of every invoice and every payment as a table (CSV), for whoever keeps the accounts
+    #[command(after_help = "Example:\n  hangtrue accounts --from 2026-01-01 --to 2026-12-31 > accounts.csv")]
+    Accounts {
+        #[command(flatten)]
+        book: BookArgs,
+        /// The first day; from the beginning when left out
+        #[arg(long, value_name = "DAY")]
+        from: Option<chrono::NaiveDate>,
+        /// The last day; to the end when left out
+        #[arg(long, value_name = "DAY")]
+        to: Option<chrono::NaiveDate>,
+    },
+    /// Write the days that were agreed as a calendar file (iCalendar)
+    #[command(after_help = "Example:\n  hangtrue days > days.ics")]
+    Days {
+        #[command(flatten)]
+        book: BookArgs,
+    },
     /// Write a house as a job file, which can be taken in again
     #[command(after_help = "Example:\n  hangtrue export heron > heron.json")]
     Export {
@@ -366,6 +384,8 @@ fn run(args: &Args) -> anyhow::Result<Outcome> {
         }
         Command::Labels(args) => labels::run(args),
         Command::Kit(args) => kit::run(args),
+        Command::Accounts { book, from, to } => accounts::run(book, accounts::Days { from: *from, to: *to }),
+        Command::Days { book } => calendar::run(book),
         Command::Export { book, house, out } => book::export(book, house, out.as_deref()),
         Command::Open(args) => page::run(args),
         Command::Hub(args) => hub::run(args).map(|()| Outcome::Good),

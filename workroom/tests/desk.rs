@@ -274,3 +274,24 @@ fn a_damaged_book_is_said_to_be_and_mended() {
     assert!((told + &wrong).contains("the damaged file is kept as"));
     assert!(done(at, &["check", "--book", "houses.book"]).contains("Sound"));
 }
+
+#[test]
+fn accounts_and_days_are_written_of_all_houses() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path();
+    let text = fs::read_to_string(HERON).unwrap();
+    let mut job: serde_json::Value = serde_json::from_str(&text).unwrap();
+    job["payments"] = serde_json::json!([{"name": "one", "on": "2026-05-20", "money": 100_050, "what": "=deposit"}]);
+    job["visits"] =
+        serde_json::json!([{"name": "two", "what": "hang", "on": "2026-06-01", "at": "09:30:00", "minutes": 90}]);
+    fs::write(at.join("job.json"), job.to_string()).unwrap();
+    done(at, &["take", "job.json"]);
+    let rows = done(at, &["accounts"]);
+    assert!(rows.starts_with("kind,day,number,house,client,what,amount,currency,due,takes_back\n"), "{rows}");
+    // A table program takes no text for a formula.
+    assert!(rows.contains("payment,2026-05-20,one,\"Heron Lane, number nine\",,'=deposit,1000.50,USD,,"), "{rows}");
+    assert_eq!(done(at, &["accounts", "--from", "2026-05-21"]).lines().count(), 1);
+    let days = done(at, &["days"]);
+    assert!(days.contains("DTSTART:20260601T093000\r\n") && days.contains("DTEND:20260601T110000\r\n"), "{days}");
+    assert!(!hangtrue(at, &["accounts", "--from", "May"]).status.success());
+}

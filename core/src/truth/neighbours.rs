@@ -19,7 +19,8 @@ pub struct Around {
     pub outside: bool,
     /// There is no trim: the jambs are plaster, which bulges where it is not read.
     pub plaster: bool,
-    /// It is judged by its own readings alone, because a person decided something of it: a decision rests on what was
+    /// It is judged by its own readings alone: because it is made as another of the house, whose readings it has and which would
+    /// bear it out by its own; or because a person decided something of it: a decision rests on what was
     /// read there, and is not opened again by a neighbour's reading.
     pub alone: bool,
     /// What the other openings of the house say.
@@ -29,7 +30,10 @@ pub struct Around {
 impl Around {
     /// What an opening's choices say; nothing of its neighbours.
     pub fn of(opening: &Opening) -> Self {
-        Self { alone: !opening.decisions.is_empty(), ..Self::of_choices(&opening.choices, &opening.wall) }
+        Self {
+            alone: !opening.decisions.is_empty() || opening.again.is_some(),
+            ..Self::of_choices(&opening.choices, &opening.wall)
+        }
     }
 
     /// As [`Self::of`].

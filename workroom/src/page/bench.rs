@@ -1,7 +1,6 @@
 //! The workroom's bench over all houses: what can be done now and why not the rest, how full it is, what can be promised; and
 //! the days that were agreed.
 
-use super::cloths::in_path;
 use super::desk::{Desk, DeskProblem};
 use super::lengths::set;
 use super::views::{Content, Crumb};
@@ -326,7 +325,7 @@ async fn change_days(
         desk.set_fields(&folded, vec![(house, field(&visit.name), json(&visit, folded.job.unit))])
     })
     .await?;
-    Ok(Redirect::to(&format!("/house/{house}/days?done={}", in_path("kept"))).into_response())
+    Ok(Redirect::to(&format!("/house/{house}/days")).into_response())
 }
 
 fn read(said: &Said) -> Result<Visit, DeskProblem> {
