@@ -31,7 +31,7 @@ pub fn sheets_in(job: &Job, unit: LengthUnit) -> Vec<(String, String)> {
     for markup in sheet::full_sizes(&heading, &worked) {
         all.push(("full sizes".to_owned(), markup.into_string()));
     }
-    all.push(("cutting".to_owned(), sheet::cutting(&heading, &plans).into_string()));
+    all.push(("cutting".to_owned(), sheet::cutting(&heading, &plans, &worked).into_string()));
     all.push(("buying".to_owned(), sheet::buying(&heading, &plans).into_string()));
     all.push(("kit".to_owned(), sheet::kit(&heading, &kit::kit(&[&worked], unit)).into_string()));
     all.push(("care".to_owned(), sheet::minding(&heading, &worked).into_string()));

@@ -241,6 +241,16 @@ proptest! {
         let said = price::has_changed(&quote, &then);
         let same = again.is_some_and(|again| again.content == quote.content);
         prop_assert_eq!(said.is_empty(), same, "{:?}", said);
+        // Once it was agreed on, the bar stands across the cutting sheet exactly where something of it is cut.
+        let word = Agreed { name: "R. Alder".to_owned(), at: moment(3).time(), strokes: String::new() };
+        let mut agreed = after.clone();
+        agreed.quotes.push(hangtrue_core::house::Quote { agreed: Some(word), ..quote });
+        let house = work::house(&agreed, catalogue).unwrap();
+        let plans = work::plans(&house, Shop::standard(agreed.unit));
+        let heading = hangtrue_core::sheet::Heading { job: &agreed, unit: agreed.unit, day: "2026-11-28" };
+        let sheet = hangtrue_core::sheet::cutting(&heading, &plans, &house).into_string();
+        let of_cut = house.openings.iter().filter(|one| plans.cut.plans_for(one.opening.id)).any(|one| said.iter().any(|says| says.starts_with(&format!("{}, {}:", one.room.name, one.opening.name.trim_end_matches('x')))));
+        prop_assert_eq!(sheet.contains("Not as agreed any more: agree on a new quote"), of_cut, "{:?}", said);
     }
 
     /// A shade that is cut is asked about exactly where a part, its size or what it is cut from is another than it was: then

@@ -535,7 +535,7 @@ fn buying_takes_unsettled_room_mates_of_the_same_cloth_and_shows_what_they_add()
     let heading = sheet::Heading { job: &job, unit: job.unit, day: "2026-05-04" };
     let text = sheet::buying(&heading, &plans).into_string();
     assert!(text.contains("Study, East") && text.contains("Without"), "{text}");
-    let cutting = sheet::cutting(&heading, &plans).into_string();
+    let cutting = sheet::cutting(&heading, &plans, &house).into_string();
     assert!(cutting.contains("Not cut yet: ") && cutting.contains("Study, East (to decide)"), "{cutting}");
 }
 

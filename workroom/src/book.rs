@@ -296,7 +296,11 @@ fn write_sheets(job: &Job, wanted: Wanted<'_>, folder: &Path, day: &str) -> anyh
     if wanted.opening.is_none() {
         write("house.html".to_owned(), &job.name, &[sheet::summary(&heading, &worked)])?;
         write("buying.html".to_owned(), &format!("{}: buying", job.name), &[sheet::buying(&heading, &plans)])?;
-        write("cutting.html".to_owned(), &format!("{}: cutting", job.name), &[sheet::cutting(&heading, &plans)])?;
+        write(
+            "cutting.html".to_owned(),
+            &format!("{}: cutting", job.name),
+            &[sheet::cutting(&heading, &plans, &worked)],
+        )?;
         write("care.html".to_owned(), &format!("{}: care", job.name), &[sheet::minding(&heading, &worked)])?;
         let sizes = sheet::full_sizes(&heading, &worked);
         if !sizes.is_empty() {

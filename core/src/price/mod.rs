@@ -14,7 +14,7 @@ mod shade;
 
 pub use house::{HousePrice, OpeningPrice, Other, alone_and_shared, of_house, of_opening};
 pub use invoice::{invoice, open, take_back};
-pub use quote::{content, draw_up, has_changed, paid};
+pub use quote::{content, cut_unlike_agreed, draw_up, has_changed, paid};
 pub use shade::{Kind, Line, Priced, of_shade};
 
 use crate::buying::Shop;

@@ -7,7 +7,7 @@ use crate::house::{Choices, Job, Lining, Quote, QuoteLine};
 use crate::length::{Length, Typed};
 use crate::money::Money;
 use crate::stand::Stand;
-use crate::work::{Worked, WorkedHouse};
+use crate::work::{Plans, Worked, WorkedHouse};
 use chrono::Days;
 use sha2::{Digest, Sha256};
 
@@ -121,34 +121,39 @@ pub fn content(lines: &[QuoteLine]) -> String {
 /// What of a quote's shades is otherwise now, one sentence each; empty while all that it says is so. A shade that was put in
 /// the house later is told by the sheet, not here: nobody agreed on it.
 pub fn has_changed(quote: &Quote, house: &WorkedHouse<'_>) -> Vec<String> {
+    quote.lines.iter().flat_map(|line| line_changed(line, house)).collect()
+}
+
+/// What of the shades that these plans cut is otherwise than their client agreed on, by the last quote that was agreed on.
+pub fn cut_unlike_agreed(house: &WorkedHouse<'_>, plans: &Plans) -> Vec<String> {
+    let agreed = house.job.quotes.iter().rev().find(|quote| quote.agreed.is_some());
+    let lines = agreed.into_iter().flat_map(|quote| &quote.lines).filter(|line| plans.cut.plans_for(line.opening));
+    lines.flat_map(|line| line_changed(line, house)).collect()
+}
+
+fn line_changed(line: &QuoteLine, house: &WorkedHouse<'_>) -> Vec<String> {
     let unit = house.job.unit;
+    let Some((worked, shown)) = house.opening(line.opening).and_then(|worked| Some((worked, Shown::of(worked)?)))
+    else {
+        return vec![format!("{}: it has no size any more, or was taken out.", line.what)];
+    };
     let mut all = Vec::new();
-    for line in &quote.lines {
-        let Some(shown) = house.opening(line.opening).and_then(Shown::of) else {
-            all.push(format!("{}: it has no size any more, or was taken out.", line.what));
-            continue;
-        };
-        for (what, was, is) in
-            [("finished width", &line.width, shown.width), ("finished length", &line.length, shown.length)]
-        {
-            if was.value() != is {
-                all.push(format!(
-                    "{}: its {what} was {} and is {} now.",
-                    line.what,
-                    was.value().show_marked(unit),
-                    is.show_marked(unit)
-                ));
-            }
+    for (what, was, is) in
+        [("finished width", &line.width, shown.width), ("finished length", &line.length, shown.length)]
+    {
+        if was.value() != is {
+            let (was, is) = (was.value().show_marked(unit), is.show_marked(unit));
+            all.push(format!("{}: its {what} was {was} and is {is} now.", line.what));
         }
-        for (what, was, is) in [("mount", &line.mount, shown.mount), ("make", &line.made, shown.made.as_str())] {
-            if was.as_str() != is {
-                all.push(format!("{}: its {what} was {was} and is {is} now.", line.what));
-            }
+    }
+    for (what, was, is) in [("mount", &line.mount, shown.mount), ("make", &line.made, shown.made.as_str())] {
+        if was.as_str() != is {
+            all.push(format!("{}: its {what} was {was} and is {is} now.", line.what));
         }
-        let count = house.opening(line.opening).map_or(line.count, |worked| worked.opening.choices.count.get());
-        if count != line.count {
-            all.push(format!("{}: it was for {} and is for {count} now.", line.what, line.count));
-        }
+    }
+    let count = worked.opening.choices.count.get();
+    if count != line.count {
+        all.push(format!("{}: it was for {} and is for {count} now.", line.what, line.count));
     }
     all
 }

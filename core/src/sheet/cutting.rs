@@ -1,13 +1,14 @@
 //! The cutting sheets of a house: the plan of every cloth drawn to scale with its pattern, and every stick with its cuts.
 
 use super::drawing::{Anchor, Drawing, real};
-use super::frame::{Block, Sheet, WIDE, many, text_mm};
+use super::frame::{Block, Sheet, Stop, WIDE, many, text_mm};
 use super::{Heading, PAPER_WIDTH, sentence};
 use crate::buying::{ClothPlan, StickPlan};
 use crate::cutlist::Spend;
 use crate::flag::listed;
 use crate::length::{Direction, Grain, Length};
-use crate::work::Plans;
+use crate::price;
+use crate::work::{Plans, WorkedHouse};
 use maud::{Markup, PreEscaped, html};
 
 /// Scales of a plan of cloth, the largest first.
@@ -16,7 +17,8 @@ const SCALES: [f64; 6] = [15.0, 20.0, 25.0, 30.0, 40.0, 50.0];
 const BORDER: f64 = 7.0;
 
 /// What is cut of a house: the plan of every cloth, and every stick with its cuts.
-pub fn cutting(heading: &Heading<'_>, plans: &Plans) -> Markup {
+/// What is otherwise than its client agreed on stands across it: that is agreed on before it is cut.
+pub fn cutting(heading: &Heading<'_>, plans: &Plans, house: &WorkedHouse<'_>) -> Markup {
     let buying = &plans.cut;
     let mut blocks = Vec::new();
     if !plans.left_out.is_empty() {
@@ -43,7 +45,12 @@ pub fn cutting(heading: &Heading<'_>, plans: &Plans) -> Markup {
     if blocks.is_empty() {
         blocks.push(Block::whole(html! { p { "There is nothing to cut yet." } }, 6.0));
     }
-    heading.pages(&Sheet::of("Cutting", "Of", "cloths, then sticks", blocks))
+    let mut sheet = Sheet::of("Cutting", "Of", "cloths, then sticks", blocks);
+    let why = price::cut_unlike_agreed(house, plans);
+    if !why.is_empty() {
+        sheet.stop = Stop { what: "Not as agreed any more: agree on a new quote before this is cut".to_owned(), why };
+    }
+    heading.pages(&sheet)
 }
 
 fn one_cloth<'a>(heading: &Heading<'a>, planned: &'a ClothPlan, blocks: &mut Vec<Block<'a>>) {

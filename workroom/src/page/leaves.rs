@@ -137,7 +137,7 @@ pub(super) fn render(
         Leaf::FullSize if opening.is_some() => of().filter_map(|one| sheet::full_size(&heading, one)).collect(),
         Leaf::FullSize => sheet::full_sizes(&heading, &worked),
         Leaf::Working => of().map(|one| sheet::working(&heading, one)).collect(),
-        Leaf::Cutting => vec![sheet::cutting(&heading, &plans.of(version, &worked))],
+        Leaf::Cutting => vec![sheet::cutting(&heading, &plans.of(version, &worked), &worked)],
         Leaf::Kit => crate::kit::sheet_of(&[&worked], unit).into_iter().collect(),
         Leaf::Care => vec![sheet::minding(&heading, &worked)],
         Leaf::Buying => vec![sheet::buying(&heading, &plans.of(version, &worked))],
