@@ -18,7 +18,7 @@ need_apt() {
 
 # The core's library for this machine, which JNA loads.
 build_core() {
-    (cd "$root" && cargo build --quiet --workspace)
+    (cd "$root" && cargo build --quiet --workspace --lib --bins --test walk_scenario)
 }
 
 # screens_classes main|test: compiles the screens, and sets $classpath to them and all they need.

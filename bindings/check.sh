@@ -8,7 +8,7 @@ bindings/generate.sh --check
 cargo test --quiet --workspace --test walk_scenario --test walk_kill --test walk_touches -- --nocapture
 python3 tests/python/walk_scenario.py target/debug
 # Two books exchange through the program's hub and through a folder.
-cargo build --quiet --workspace
+cargo build --quiet --workspace --lib --bins --test walk_scenario
 python3 tests/python/walk_exchange.py target/debug
 if ! command -v mvn >/dev/null; then
   echo "installing from apt: maven"

@@ -4,7 +4,7 @@
 set -euo pipefail
 cd "$(dirname "$0")/.."
 target=${CARGO_TARGET_DIR:-target}
-cargo build --quiet --workspace
+cargo build --quiet --workspace --lib --bins --test walk_scenario
 case "$(uname -s)" in Darwin) library=libhangtrue_bindings.dylib ;; *) library=libhangtrue_bindings.so ;; esac
 out=bindings/generated
 if [ "${1:-}" = --check ]; then out=$(mktemp -d); trap 'rm -rf "$out"' EXIT; fi

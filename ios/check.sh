@@ -71,7 +71,7 @@ need_swift_root() {
 }
 
 say "the core's library for this machine, the program that is the workroom, and what the Rust test saw of the scenarios"
-cargo build --quiet --workspace
+cargo build --quiet --workspace --lib --bins --test walk_scenario
 cargo test --quiet --workspace --test walk_scenario
 
 link=()

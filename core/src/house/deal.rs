@@ -218,10 +218,10 @@ pub struct Done {
     /// By whom.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub by: String,
-    /// The finished width that it had then.
+    /// The finished width that it had then; of one that hangs, as it measures there.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub width: Option<Typed>,
-    /// The finished length that it had then.
+    /// The finished length that it had then; of one that hangs, as it measures there.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub length: Option<Typed>,
     /// The cloth that it had then.

@@ -86,9 +86,14 @@ impl Hand<'_, '_> {
         }
         let moment = self.moment();
         let mut done = done(job, worked, moment, &self.walk.by);
-        if step == Step::Cut {
-            done.parts = work::cut_parts(worked, job.unit);
-            done.from = from_shelf(job, opening);
+        match step {
+            Step::Cut => {
+                done.parts = work::cut_parts(worked, job.unit);
+                done.from = from_shelf(job, opening);
+            }
+            // As it hangs is what somebody measures there, not what was worked out.
+            Step::Hung => (done.width, done.length) = (None, None),
+            Step::Ordered | Step::Here | Step::Made => {}
         }
         let value = with_default_unit(job.unit, || serde_json::to_value(&done)).unwrap_or_default();
         let mut all = vec![(moment, Body::Set { on, replaces: replaces(&field), field, value })];
