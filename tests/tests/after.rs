@@ -9,7 +9,7 @@ use hangtrue_core::label::Address;
 use hangtrue_core::length::{LengthUnit, with_default_unit};
 use hangtrue_core::money::Money;
 use hangtrue_core::mount::Catalogue;
-use hangtrue_core::price::bench::{Next, on_bench, promise};
+use hangtrue_core::price::bench::{Next, after_days, on_bench, promise, promise_of};
 use hangtrue_core::price::{self, Ways};
 use hangtrue_core::settings::Settings;
 use hangtrue_core::store::{Book, StoreProblem};
@@ -33,12 +33,12 @@ fn day(text: &str) -> NaiveDate {
 #[test]
 fn a_promise_by_pencil() {
     let settings = Settings::INCHES;
-    let said = promise(day("2026-05-04"), 900, 400, true, &settings);
+    let said = promise(day("2026-05-04"), 900, 400, after_days(day("2026-05-04"), settings.cloth_days), &settings);
     assert_eq!((said.free, said.cloth_in, said.promise), (day("2026-05-07"), day("2026-05-18"), day("2026-05-27")));
-    assert_eq!(promise(day("2026-05-04"), 900, 400, false, &settings).promise, day("2026-05-18"));
+    assert_eq!(promise(day("2026-05-04"), 900, 400, day("2026-05-04"), &settings).promise, day("2026-05-18"));
     // A Saturday is no day of a bench that works from Monday to Friday.
     assert_eq!(
-        promise(day("2026-05-09"), 0, 0, false, &Settings { grace_days: 0, ..settings }).promise,
+        promise(day("2026-05-09"), 0, 0, day("2026-05-09"), &Settings { grace_days: 0, ..settings }).promise,
         day("2026-05-11")
     );
 }
@@ -78,11 +78,15 @@ proptest! {
         let open = Quote { agreed: None, ..quote.clone() };
         prop_assert!(price::invoice(&job, &open, "A-1", moment(&mut n), "").is_none());
         let invoice = price::invoice(&job, &quote, "A-1", moment(&mut n), "").unwrap();
+        prop_assert_eq!(price::agreed_open(&job), Some(quote.total));
         prop_assert_eq!(invoice.total, quote.total);
         prop_assert_eq!(invoice.lines.iter().map(|line| line.money).sum::<Money>(), invoice.total);
         prop_assert_eq!((invoice.due - invoice.at.date_naive()).num_days(), 14);
         job.invoices.push(invoice.clone());
         prop_assert_eq!(price::open(&job), quote.total);
+        // Nobody is asked twice: not by a second touch, and what is agreed is not open beside its invoice.
+        prop_assert!(price::invoice(&job, &quote, "A-2", moment(&mut n), "").is_none());
+        prop_assert_eq!(price::agreed_open(&job), Some(quote.total));
         let back = price::take_back(&job, &invoice, "A-2", moment(&mut n), "").unwrap();
         job.invoices.push(back.clone());
         prop_assert_eq!(price::open(&job), Money::ZERO);
@@ -96,7 +100,8 @@ proptest! {
     fn a_promise_keeps_its_grace(from in 0_u64..4_000, before in 0_i64..40_000, own in 0_i64..9_000, more in 0_i64..5_000, days in 5_i64..8, minutes in 1_i64..900, cloth in 0_i64..90, grace in 0_i64..40, needs in any::<bool>()) {
         let today = day("2026-01-01") + chrono::Days::new(from);
         let settings = Settings { bench_days: days, bench_minutes: minutes, cloth_days: cloth, grace_days: grace, ..Settings::INCHES };
-        let said = promise(today, before, own, needs, &settings);
+        let cloth_in = if needs { after_days(today, cloth) } else { today };
+        let said = promise(today, before, own, cloth_in, &settings);
         let worked = |day: NaiveDate| match days { 7 => true, 6 => day.weekday() != Weekday::Sun, _ => !matches!(day.weekday(), Weekday::Sat | Weekday::Sun) };
         prop_assert!(worked(said.promise) && worked(said.free));
         prop_assert!(said.promise >= said.cloth_in && said.promise >= said.free && said.free >= today);
@@ -105,8 +110,73 @@ proptest! {
         let between = begin.iter_days().take_while(|day| *day < said.promise).filter(|day| worked(*day)).count();
         let takes = (own + minutes - 1) / minutes + grace;
         prop_assert_eq!(i64::try_from(between).unwrap(), takes);
-        prop_assert!(promise(today, before + more, own, needs, &settings).promise >= said.promise);
-        prop_assert!(promise(today, before, own + more, needs, &settings).promise >= said.promise);
+        prop_assert!(promise(today, before + more, own, cloth_in, &settings).promise >= said.promise);
+        prop_assert!(promise(today, before, own + more, cloth_in, &settings).promise >= said.promise);
+    }
+
+    /// Cloth that was ordered reaches the promise: no day is promised before the cloth of every shade that waits for it can be
+    /// here and the days of grace are over.
+    #[test]
+    fn no_promise_before_the_cloth(seed in any::<u64>(), ordered in prop::collection::vec(proptest::option::of(0_u64..30), 8), before in 0_i64..5_000) {
+        let mut n = 0;
+        let Some(mut job) = agreed(seed, &mut n) else { return Ok(()) };
+        let today = day("2026-05-29");
+        let openings: Vec<Uuid> = {
+            let house = work::house(&job, Catalogue::standard(job.unit)).unwrap();
+            house.openings.iter().filter(|one| one.standing.is_settled()).map(|one| one.opening.id).collect()
+        };
+        for (opening, ago) in openings.iter().zip(ordered.iter().cycle()) {
+            let Some(ago) = ago else { continue };
+            let at = (today - chrono::Days::new(*ago)).and_hms_opt(12, 0, 0).unwrap().and_utc();
+            let at = Moment { ms: u64::try_from(at.timestamp_millis()).unwrap(), random: [7; 10] };
+            mark(&mut job, *opening, Step::Ordered, at);
+        }
+        let house = work::house(&job, Catalogue::standard(job.unit)).unwrap();
+        let plans = work::plans(&house, Shop::standard(job.unit));
+        let rows = on_bench(&house, &plans, Shop::standard(job.unit), today);
+        let said = promise_of(&rows, today, before, &house.settings);
+        for row in &rows {
+            let one = house.opening(row.opening).unwrap();
+            let from = match (&one.opening.progress.ordered, row.now) {
+                (Some(ordered), _) if row.waits_for.starts_with("its cloth") => ordered.at.date_naive(),
+                (_, Some(Next::Order)) => today,
+                _ => continue,
+            };
+            prop_assert!(said.promise >= after_days(from, house.settings.cloth_days + house.settings.grace_days), "{row:?} and {said:?}");
+        }
+    }
+
+    /// What hangs and is on an invoice is sold: it is in no later quote, and a second invoice asks for the new alone, less what
+    /// came beyond the first.
+    #[test]
+    fn nothing_is_sold_twice(seed in any::<u64>(), hang in any::<u64>(), paid in 0_i64..500_000) {
+        let mut n = 0;
+        let Some(mut job) = agreed(seed, &mut n) else { return Ok(()) };
+        let quote = job.quotes[0].clone();
+        let invoice = price::invoice(&job, &quote, "A-1", moment(&mut n), "").unwrap();
+        job.invoices.push(invoice);
+        let hung: Vec<Uuid> = quote.lines.iter().enumerate().filter(|(i, _)| hang >> (i % 64) & 1 == 1).map(|(_, line)| line.opening).collect();
+        for opening in &hung {
+            mark(&mut job, *opening, Step::Hung, moment(&mut n));
+        }
+        job.payments.push(serde_json::from_value(json!({"name": "one", "on": "2026-05-05", "money": paid})).unwrap());
+        let catalogue = Catalogue::standard(job.unit);
+        let house = work::house(&job, catalogue).unwrap();
+        let again = price::draw_up(&house, &price::of_house(&house, catalogue, &Ways::of(&job)), moment(&mut n), "Ida");
+        let Some(again) = again else {
+            prop_assert_eq!(hung.len(), quote.lines.len());
+            return Ok(());
+        };
+        let now: BTreeSet<Uuid> = again.lines.iter().map(|line| line.opening).collect();
+        let then: BTreeSet<Uuid> = quote.lines.iter().map(|line| line.opening).filter(|id| !hung.contains(id)).collect();
+        prop_assert_eq!(now, then);
+        prop_assert_eq!(again.lines.iter().map(|line| line.price).sum::<Money>() + again.sums.iter().map(|sum| sum.money).sum(), again.total);
+        drop(house);
+        let again = Quote { agreed: quote.agreed, ..again };
+        job.quotes.push(again.clone());
+        prop_assert_eq!(price::agreed_open(&job), Some(Money(quote.total.0 + again.total.0 - paid)));
+        let second = price::invoice(&job, &again, "A-2", moment(&mut n), "").unwrap();
+        prop_assert_eq!(second.paid, Money((paid - quote.total.0).max(0)));
     }
 
     /// Every shade is where its steps say, and goes on until it hangs and is paid: each step that can be done leads to another,
@@ -300,4 +370,36 @@ fn a_label_opens_its_opening() {
     let refused = bench.act(&Event::OpenLabel { code: code.replace("house=0", "house=1") }).unwrap_err();
     assert!(refused.contains("not on this device"), "{refused}");
     assert!(bench.act(&Event::OpenLabel { code: "hangtrue-label:9?x".to_owned() }).unwrap_err().contains("newer"));
+}
+
+/// By pencil, an hour at 45.00: 48.00 and 60 minutes are 93.00; 20 minutes are 15.00; what is older than the day is not counted, and
+/// 5.00 in another currency is told and not added.
+#[test]
+fn mistakes_by_pencil() {
+    let mut first = one_window();
+    let mut second = one_window();
+    second.trade.currency = Some(hangtrue_core::money::Currency::read("EUR").unwrap());
+    let defect = |name: &str, on: &str, cause: &str, place: Option<&str>, money: i64, minutes: u32| {
+        let mut json =
+            json!({"name": name, "on": on, "what": "rubs", "cause": cause, "money": money, "minutes": minutes});
+        if let Some(place) = place {
+            json["place"] = json!(place);
+        }
+        serde_json::from_value(json).unwrap()
+    };
+    first.rooms[0].openings[0].defects = vec![
+        defect("a", "2026-05-04", "reading", Some("width_middle"), 4_800, 60),
+        defect("b", "2026-06-04", "cutting", None, 0, 20),
+        defect("c", "2025-05-04", "cutting", None, 9_900, 0),
+    ];
+    second.rooms[0].openings[0].defects = vec![defect("d", "2026-05-05", "cloth", None, 500, 0)];
+    let jobs = [first, second];
+    let found = price::mistakes(&jobs, day("2025-12-31"), hangtrue_core::money::Currency::USUAL, 4_500);
+    assert_eq!((found.whole.many, found.whole.cost, found.whole.minutes), (2, Money(10_800), 80));
+    let costs: Vec<(&str, i64)> = found.causes.iter().map(|(cause, sum)| (cause.code(), sum.cost.0)).collect();
+    assert_eq!(costs, [("reading", 9_300), ("cutting", 1_500)]);
+    assert_eq!(found.places[&Place::WidthMiddle].cost, Money(9_300));
+    let each: Vec<(&str, Option<i64>)> =
+        found.all.iter().map(|one| (one.defect.name.as_str(), one.cost.map(|cost| cost.0))).collect();
+    assert_eq!(each, [("b", Some(1_500)), ("d", None), ("a", Some(9_300))]);
 }

@@ -72,7 +72,7 @@ fn plain(text: &str) -> String {
 }
 
 fn rows(job: &Job, days: Days) -> impl Iterator<Item = Row> {
-    let currency = job.traded().currency.unwrap_or(Currency::USUAL);
+    let currency = job.currency();
     let invoices = job.invoices.iter().flat_map(|invoice| {
         invoice.lines.iter().map(|line| Row {
             kind: "invoice",

@@ -30,6 +30,7 @@ pub use shelf::{Flaw, ShelfPiece};
 pub use workroom::Workroom;
 
 use crate::length::LengthUnit;
+use crate::money::Currency;
 use crate::settings::{Changes, SettingProblem, Settings};
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
@@ -303,6 +304,11 @@ impl Job {
     /// How it is traded: its own way, and its workroom's where it says nothing.
     pub fn traded(&self) -> Trade {
         self.trade.over(&self.workroom.trade)
+    }
+
+    /// The currency that it is traded in.
+    pub fn currency(&self) -> Currency {
+        self.trade.currency.or(self.workroom.trade.currency).unwrap_or(Currency::USUAL)
     }
 
     /// The cloths that can be chosen: its own, and its workroom's of other names.

@@ -1,10 +1,11 @@
 //! The workroom's bench: what can be done for a shade now, why not the rest, how long the bench is full, and the day that can
 //! be promised.
 
-use super::{Ways, has_changed, of_shade, paid};
+use super::{Ways, has_changed, is_invoiced, of_shade};
 use crate::buying::Shop;
-use crate::house::{Opening, Quote, Step, VisitKind};
+use crate::house::{Job, Opening, Quote, Step, VisitKind};
 use crate::length::Length;
+use crate::money::Money;
 use crate::settings::Settings;
 use crate::work::{Plans, Worked, WorkedHouse};
 use chrono::{Datelike, Days, NaiveDate, Weekday};
@@ -25,6 +26,10 @@ pub struct OnBench {
     pub waits_for: String,
     /// Minutes that it takes on the bench still.
     pub minutes: i64,
+    /// True where work on it is agreed on or begun, so that the bench is full of it.
+    pub agreed: bool,
+    /// The day by which its cloth can be here; nothing where none is waited for.
+    pub cloth_in: Option<NaiveDate>,
 }
 
 /// What can be done for a shade.
@@ -97,7 +102,10 @@ fn row(
 ) -> Option<OnBench> {
     let (now, waits_for) = next(house, one, plans, agreed, today)?;
     let last = one.opening.progress.last().and_then(|step| Some((step, one.opening.progress.of(step)?)));
-    let made = one.opening.progress.made.is_some() || one.opening.progress.hung.is_some();
+    let progress = &one.opening.progress;
+    let made = progress.made.is_some() || progress.hung.is_some();
+    let waits = progress.cut.is_none() && !made && progress.here.is_none();
+    let has_none = |one: &Worked<'_>| one.standing.is_settled() && !needs_cloth(plans, one.opening);
     Some(OnBench {
         opening: one.opening.id,
         name: format!("{}, {}", one.room.name, one.opening.name),
@@ -107,6 +115,11 @@ fn row(
         ),
         now,
         waits_for,
+        agreed: last.is_some() || agreed.is_some_and(|quote| is_in(quote, one.opening)),
+        cloth_in: (waits && !has_none(one)).then(|| {
+            let ordered = progress.ordered.as_ref().map_or(today, |ordered| ordered.at.date_naive());
+            after_days(ordered, house.settings.cloth_days).max(today)
+        }),
         minutes: if made {
             0
         } else {
@@ -128,7 +141,7 @@ fn next(
     let job = house.job;
     let progress = &one.opening.progress;
     if progress.hung.is_some() {
-        return hung(house, agreed);
+        return hung(job, one.opening);
     }
     if progress.made.is_some() {
         let day = job
@@ -173,15 +186,15 @@ fn next(
     }
 }
 
-fn hung(house: &WorkedHouse<'_>, agreed: Option<&Quote>) -> Option<(Option<Next>, String)> {
-    let job = house.job;
-    let quote = agreed?;
-    let asked: crate::money::Money = job.invoices.iter().map(|invoice| invoice.total).sum();
-    if asked < quote.total {
+/// What hangs is invoiced by the quote that it was agreed on with, and waits for what is open.
+fn hung(job: &Job, opening: &Opening) -> Option<(Option<Next>, String)> {
+    let of_it = |quote: &&Quote| quote.agreed.is_some() && is_in(quote, opening);
+    let quote = job.quotes.iter().rev().find(of_it)?;
+    if !is_invoiced(job, quote) {
         return Some((Some(Next::Invoice), String::new()));
     }
-    let open = quote.total - paid(job);
-    (open > crate::money::Money::ZERO).then(|| (None, format!("its payment: {} are open", quote.currency.show(open))))
+    let open = super::open(job);
+    (open > Money::ZERO).then(|| (None, format!("its payment: {} are open", quote.currency.show(open))))
 }
 
 fn is_in(quote: &Quote, opening: &Opening) -> bool {
@@ -206,20 +219,43 @@ fn needs_cloth(plans: &Plans, opening: &Opening) -> bool {
 pub struct Promise {
     /// The first day on which the bench has nothing of the others to do.
     pub free: NaiveDate,
-    /// The day by which cloth that is ordered today is in.
+    /// The day by which its cloth is in.
     pub cloth_in: NaiveDate,
+    /// Minutes of its own work.
+    pub own: i64,
     /// The earliest day to promise.
     pub promise: NaiveDate,
 }
 
 /// The earliest day to promise for `own` minutes of work, behind `before` minutes of others: when its cloth is in and the bench
-/// free, then its own work, then the days of grace. `needs_cloth` tells whether cloth is to be ordered for it.
-pub fn promise(today: NaiveDate, before: i64, own: i64, needs_cloth: bool, settings: &Settings) -> Promise {
+/// free, then its own work, then the days of grace.
+pub fn promise(today: NaiveDate, before: i64, own: i64, cloth_in: NaiveDate, settings: &Settings) -> Promise {
     let free = working(today, days_of(before, settings), settings);
-    let wait = if needs_cloth { u64::try_from(settings.cloth_days).unwrap_or(0) } else { 0 };
-    let cloth_in = today.checked_add_days(Days::new(wait)).unwrap_or(today);
     let made = working(free.max(cloth_in), days_of(own, settings), settings);
-    Promise { free, cloth_in, promise: working(made, settings.grace_days, settings) }
+    Promise { free, cloth_in, own, promise: working(made, settings.grace_days, settings) }
+}
+
+/// The earliest day to promise for a house with these shades, behind `before` minutes of others.
+pub fn promise_of(rows: &[OnBench], today: NaiveDate, before: i64, settings: &Settings) -> Promise {
+    let own = rows.iter().map(|row| row.minutes).sum();
+    let cloth_in = rows.iter().filter_map(|row| row.cloth_in).max().unwrap_or(today);
+    promise(today, before, own, cloth_in, settings)
+}
+
+/// True of a house that may have a shade that fills the bench: something of it is agreed on or begun.
+pub fn may_fill(job: &Job) -> bool {
+    job.quotes.iter().any(|quote| quote.agreed.is_some())
+        || job.openings().any(|(_, one)| one.progress.last().is_some())
+}
+
+/// The minutes that the bench is full of by these shades.
+pub fn full(rows: &[OnBench]) -> i64 {
+    rows.iter().filter(|row| row.agreed).map(|row| row.minutes).sum()
+}
+
+/// The day by which cloth that is ordered on a day can be here.
+pub fn after_days(day: NaiveDate, days: i64) -> NaiveDate {
+    day.checked_add_days(Days::new(u64::try_from(days).unwrap_or(0))).unwrap_or(day)
 }
 
 /// Whole days of the bench that so many minutes take.

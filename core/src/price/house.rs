@@ -1,7 +1,7 @@
 //! The price of a house: its shades each by itself, its hanging, what is added and taken off, taxes, the deposit.
 
 use super::shade::worth;
-use super::{Kind, Priced, Ways, of_shade};
+use super::{Kind, Priced, Ways, is_sold, of_shade};
 use crate::house::{Alternative, Opening, QuoteSum, Room, Taxed};
 use crate::money::{Currency, Money};
 use crate::mount::Catalogue;
@@ -60,10 +60,15 @@ pub struct HousePrice {
     pub minutes: i64,
 }
 
-/// Works out what a house is sold at. Nothing in it is cut by: an unsettled shade is priced as it would be made now.
+/// Works out what a house is sold at. Nothing in it is cut by: an unsettled shade is priced as it would be made now. What
+/// hangs and is on an invoice is sold, and has no part in it.
 pub fn of_house(house: &WorkedHouse<'_>, catalogue: &Catalogue, ways: &Ways) -> HousePrice {
-    let openings: Vec<OpeningPrice> =
-        house.openings.iter().map(|one| of_opening(house, one, catalogue, ways)).collect();
+    let openings: Vec<OpeningPrice> = house
+        .openings
+        .iter()
+        .filter(|one| !is_sold(house.job, one.opening))
+        .map(|one| of_opening(house, one, catalogue, ways))
+        .collect();
     let settings = &house.settings;
     let priced: Vec<&Priced> = openings.iter().filter_map(|one| one.chosen.as_ref()).collect();
     let shades = priced.iter().map(|priced| priced.count).sum();
@@ -143,11 +148,12 @@ pub fn of_house(house: &WorkedHouse<'_>, catalogue: &Catalogue, ways: &Ways) -> 
 }
 
 /// What the material costs when every shade is bought alone, and by the house's one plan: the maker's to know, and worked
-/// out apart, because that plan takes its time. Nothing where something of it has no price.
+/// out apart, because that plan takes its time. Nothing where something of it has no price, or is sold already: the one plan
+/// is of all.
 pub fn alone_and_shared(house: &WorkedHouse<'_>, whole: &HousePrice, ways: &Ways) -> Option<(Money, Money)> {
     let priced: Vec<&Priced> = whole.openings.iter().filter_map(|one| one.chosen.as_ref()).collect();
     let known = |priced: &&Priced| priced.lines.iter().all(|line| line.money.is_some() || line.kind == Kind::Making);
-    if !priced.iter().all(known) {
+    if !priced.iter().all(known) || house.openings.iter().any(|one| is_sold(house.job, one.opening)) {
         return None;
     }
     let alone: Money = priced.iter().map(|priced| priced.material().times(i64::from(priced.count), 1)).sum();

@@ -1,13 +1,29 @@
 //! An invoice: what was agreed, as it is asked for, under a number of its own.
 
 use crate::fact::Moment;
-use crate::house::{Invoice, Job, Quote, QuoteSum};
+use crate::house::{Invoice, Job, Opening, Quote, QuoteSum};
 use crate::money::Money;
 use chrono::Days;
 
-/// The invoice of an agreed quote, under the number that the book gives; nothing where it was not agreed.
+/// True where a quote is on an invoice that was not taken back.
+pub fn is_invoiced(job: &Job, quote: &Quote) -> bool {
+    let is_gone = |name: &str| job.invoices.iter().any(|other| other.takes_back.as_deref() == Some(name));
+    job.invoices.iter().any(|one| one.quote == quote.name && one.takes_back.is_none() && !is_gone(&one.name))
+}
+
+/// True of a shade that hangs and is on an invoice: it is sold, and in no price and no quote again.
+pub fn is_sold(job: &Job, opening: &Opening) -> bool {
+    let has = |quote: &&Quote| quote.lines.iter().any(|line| line.opening == opening.id);
+    opening.progress.hung.is_some() && job.quotes.iter().filter(has).any(|quote| is_invoiced(job, quote))
+}
+
+/// The invoice of an agreed quote, under the number that the book gives; nothing where it was not agreed, or is on an invoice
+/// already. What came for invoices before it is theirs.
 pub fn invoice(job: &Job, quote: &Quote, number: &str, moment: Moment, by: &str) -> Option<Invoice> {
     quote.agreed.as_ref()?;
+    if is_invoiced(job, quote) {
+        return None;
+    }
     let shade = |line: &crate::house::QuoteLine| {
         let many = if line.count > 1 { format!("{} of ", line.count) } else { String::new() };
         QuoteSum { what: format!("{many}{}: {}", line.what, line.made), money: line.price }
@@ -25,7 +41,7 @@ pub fn invoice(job: &Job, quote: &Quote, number: &str, moment: Moment, by: &str)
         currency: quote.currency,
         lines,
         total,
-        paid: super::paid(job),
+        paid: (super::paid(job) - asked(job)).max(Money::ZERO),
         due: at.date_naive().checked_add_days(Days::new(days)).unwrap_or(at.date_naive()),
     })
 }
@@ -52,8 +68,20 @@ pub fn take_back(job: &Job, invoice: &Invoice, number: &str, moment: Moment, by:
     })
 }
 
+/// What all invoices ask for together.
+fn asked(job: &Job) -> Money {
+    job.invoices.iter().map(|invoice| invoice.total).sum()
+}
+
 /// What is asked for by invoices and was not paid yet.
 pub fn open(job: &Job) -> Money {
-    let asked: Money = job.invoices.iter().map(|invoice| invoice.total).sum();
+    let asked = asked(job);
     if asked == Money::ZERO { Money::ZERO } else { asked - super::paid(job) }
+}
+
+/// What is agreed on or on an invoice and was not paid yet: the last quote that was agreed on counts until it is on one.
+pub fn agreed_open(job: &Job) -> Option<Money> {
+    let agreed = job.quotes.iter().rev().find(|quote| quote.agreed.is_some())?;
+    let more = if is_invoiced(job, agreed) { Money::ZERO } else { agreed.total };
+    Some(asked(job) + more - super::paid(job))
 }

@@ -9,11 +9,13 @@ pub mod bench;
 pub mod calculator;
 mod house;
 mod invoice;
+mod mistakes;
 mod quote;
 mod shade;
 
 pub use house::{HousePrice, OpeningPrice, Other, alone_and_shared, of_house, of_opening};
-pub use invoice::{invoice, open, take_back};
+pub use invoice::{agreed_open, invoice, is_invoiced, is_sold, open, take_back};
+pub use mistakes::{Mistake, Mistakes, Sum, mistakes};
 pub use quote::{content, cut_unlike_agreed, draw_up, has_changed, paid};
 pub use shade::{Kind, Line, Priced, of_shade};
 
@@ -37,6 +39,6 @@ impl Ways {
     pub fn of(job: &Job) -> Self {
         let trade = job.traded();
         let shop = Shop::standard(job.unit).at(&trade.prices).emptied();
-        Self { currency: trade.currency.unwrap_or(Currency::USUAL), trade, shop }
+        Self { currency: job.currency(), trade, shop }
     }
 }

@@ -1,9 +1,9 @@
 //! The workroom's bench over all houses: what can be done now and why not the rest, how full it is, what can be promised; and
 //! the days that were agreed.
 
-use super::desk::{Desk, DeskProblem};
+use super::desk::DeskProblem;
 use super::lengths::set;
-use super::views::{Content, Crumb};
+use super::views::{Content, Crumb, one_sheet};
 use super::{App, guard};
 use crate::calendar;
 use crate::cloths::json;
@@ -17,15 +17,12 @@ use chrono::{Local, NaiveDate, NaiveTime};
 use hangtrue_core::buying::Shop;
 use hangtrue_core::house::{Job, Visit, VisitKind};
 use hangtrue_core::mount::Catalogue;
-use hangtrue_core::price::bench::{Next, OnBench, Promise, on_bench, promise};
+use hangtrue_core::price::bench::{Next, OnBench, Promise, after_days, full, may_fill, on_bench, promise, promise_of};
 use hangtrue_core::settings::Settings;
 use hangtrue_core::work;
 use maud::{Markup, html};
 use serde::Deserialize;
 use uuid::Uuid;
-
-/// Houses that are looked through for one page.
-const HOUSES: usize = 200;
 
 pub(super) fn routes() -> Router<App> {
     Router::new()
@@ -40,29 +37,19 @@ struct OfHouse {
     id: Uuid,
     name: String,
     rows: Vec<OnBench>,
-    /// True where work on it is agreed, so that the bench is full of it.
-    agreed: bool,
 }
 
 fn of_house(job: &Job, today: NaiveDate) -> Option<OfHouse> {
     let worked = work::house(job, Catalogue::standard(job.unit)).ok()?;
     let shop = Shop::standard(job.unit);
     let rows = on_bench(&worked, &work::plans(&worked, shop), shop, today);
-    let begun = job.openings().any(|(_, one)| one.progress.last().is_some());
-    let agreed = begun || job.quotes.iter().any(|quote| quote.agreed.is_some());
-    (!rows.is_empty()).then(|| OfHouse { id: job.id, name: job.name.clone(), rows, agreed })
-}
-
-fn minutes(houses: &[OfHouse], which: impl Fn(&OfHouse) -> bool) -> i64 {
-    houses.iter().filter(|house| which(house)).flat_map(|house| &house.rows).map(|row| row.minutes).sum()
+    (!rows.is_empty()).then(|| OfHouse { id: job.id, name: job.name.clone(), rows })
 }
 
 async fn show(State(app): State<App>, headers: HeaderMap) -> Result<Response, DeskProblem> {
     let (version, jobs, settings) = app
         .at_desk(|desk| {
-            let lines: Vec<_> = desk.houses()?.into_iter().filter(|line| !line.away).take(HOUSES).collect();
-            let jobs: Vec<Job> =
-                lines.iter().filter_map(|line| desk.book.job(line.job).transpose()).collect::<Result<_, _>>()?;
+            let jobs = desk.jobs(|line| !line.away)?;
             let workroom = desk.workroom()?.job;
             let settings = workroom.settings().unwrap_or_else(|_| Settings::defaults(workroom.unit));
             Ok::<_, DeskProblem>((desk.version(), jobs, settings))
@@ -78,7 +65,7 @@ async fn show(State(app): State<App>, headers: HeaderMap) -> Result<Response, De
 }
 
 fn page(houses: &[OfHouse], jobs: &[Job], settings: &Settings, today: NaiveDate) -> Content {
-    let full = minutes(houses, |house| house.agreed);
+    let full: i64 = houses.iter().map(|house| full(&house.rows)).sum();
     let next = |next: Next| -> Vec<(&OfHouse, &OnBench)> {
         let all = houses.iter().flat_map(|house| house.rows.iter().map(move |row| (house, row)));
         all.filter(|(_, row)| row.now == Some(next)).collect()
@@ -94,7 +81,7 @@ fn page(houses: &[OfHouse], jobs: &[Job], settings: &Settings, today: NaiveDate)
         .filter(|(_, visit)| visit.on >= today)
         .collect();
     to_come.sort_by_key(|(_, visit)| (visit.on, visit.at));
-    let promised = promise(today, full, 0, true, settings);
+    let promised = promise(today, full, 0, after_days(today, settings.cloth_days), settings);
     let markup = html! {
         section.pane.broad {
             h1 { "The bench" }
@@ -167,9 +154,7 @@ async fn kit(State(app): State<App>, headers: HeaderMap, Path(day): Path<String>
     let day: NaiveDate = day.parse().map_err(|_| DeskProblem::NoSuch { what: "day" })?;
     let (version, jobs) = app
         .at_desk(move |desk| {
-            let lines = desk.houses()?;
-            let jobs = lines.iter().filter_map(|line| desk.book.job(line.job).transpose());
-            let jobs: Vec<Job> = jobs.collect::<Result<_, _>>()?;
+            let jobs = desk.jobs(|_| true)?;
             let there = |job: &Job| job.visits.iter().any(|visit| visit.on == day && visit.what != VisitKind::Measure);
             Ok::<_, DeskProblem>((desk.version(), jobs.into_iter().filter(there).collect::<Vec<Job>>()))
         })
@@ -178,17 +163,9 @@ async fn kit(State(app): State<App>, headers: HeaderMap, Path(day): Path<String>
         let worked = jobs.iter().filter_map(|job| work::house(job, Catalogue::standard(job.unit)).ok());
         let worked: Vec<work::WorkedHouse<'_>> = worked.collect();
         let sheet = crate::kit::sheet_of(&worked.iter().collect::<Vec<_>>(), None);
-        let markup = html! {
-            nav.leaves aria-label="Kit" {
-                a href="/bench" { "The bench" }
-                button.print.main type="button" data-print="yes" { "Print" }
-                span.by-hand { "Print with your browser: Ctrl and P." }
-            }
-            h1.unseen { "Kit for " (day) }
-            @match sheet {
-                Some(sheet) => div.sheets { div.scroll tabindex="0" role="region" aria-label="Kit" { (sheet) } },
-                None => p { "Nothing is hung on " (day) "." },
-            }
+        let markup = match &sheet {
+            Some(sheet) => one_sheet(&format!("Kit for {day}"), ("/bench", "The bench"), sheet),
+            None => html! { p { "Nothing is hung on " (day) "." } },
         };
         Content {
             title: format!("Kit for {day}"),
@@ -202,13 +179,7 @@ async fn kit(State(app): State<App>, headers: HeaderMap, Path(day): Path<String>
 }
 
 async fn ics(State(app): State<App>) -> Result<Response, DeskProblem> {
-    let jobs = app
-        .at_desk(|desk| {
-            let lines: Vec<_> = desk.houses()?.into_iter().filter(|line| !line.away).collect();
-            let jobs = lines.iter().filter_map(|line| desk.book.job(line.job).transpose());
-            Ok::<_, DeskProblem>(jobs.collect::<Result<Vec<Job>, _>>()?)
-        })
-        .await?;
+    let jobs = app.at_desk(|desk| desk.jobs(|line| !line.away)).await?;
     let named = [
         (header::CONTENT_TYPE, "text/calendar; charset=utf-8"),
         (header::CONTENT_DISPOSITION, "attachment; filename=\"days.ics\""),
@@ -218,47 +189,38 @@ async fn ics(State(app): State<App>) -> Result<Response, DeskProblem> {
 
 async fn days(State(app): State<App>, headers: HeaderMap, Path(house): Path<Uuid>) -> Result<Response, DeskProblem> {
     let token = app.guard.token();
-    app.page(&headers, format!("/house/{house}/days"), move |desk| {
-        let folded = desk.house(house)?;
-        let before = full_of_others(desk, house)?;
-        Ok(days_page(&folded.job, before, &token))
-    })
-    .await
-}
-
-/// Minutes that the bench is full of by other houses.
-fn full_of_others(desk: &Desk, house: Uuid) -> Result<i64, DeskProblem> {
-    let today = Local::now().date_naive();
-    let lines = desk.houses()?.into_iter().filter(|line| !line.away && line.job != house).take(HOUSES);
-    let mut all = 0;
-    for line in lines {
-        let Some(job) = desk.book.job(line.job)? else { continue };
-        let begun = job.openings().any(|(_, one)| one.progress.last().is_some());
-        if begun || job.quotes.iter().any(|quote| quote.agreed.is_some()) {
-            all += of_house(&job, today).map_or(0, |house| house.rows.iter().map(|row| row.minutes).sum());
-        }
-    }
-    Ok(all)
+    let (version, job, others) = app
+        .at_desk(move |desk| {
+            let job = desk.house(house)?.job;
+            let others = desk.jobs(|line| !line.away && line.job != house)?;
+            Ok::<_, DeskProblem>((desk.version(), job, others))
+        })
+        .await?;
+    // Plans take their time: the book is not kept from others meanwhile.
+    let content = tokio::task::spawn_blocking(move || {
+        let today = Local::now().date_naive();
+        let others = others.iter().filter(|job| may_fill(job)).filter_map(|job| of_house(job, today));
+        let before = others.map(|house| full(&house.rows)).sum();
+        days_page(&job, before, &token)
+    });
+    let content = content.await.expect("work on the bench does not panic");
+    Ok(app.framed(&headers, &format!("/house/{house}/days"), version, &content))
 }
 
 fn days_page(job: &Job, before: i64, token: &str) -> Content {
     let at = format!("/house/{}/days", job.id);
     let today = Local::now().date_naive();
-    let own = of_house(job, today);
     let settings = job.settings().unwrap_or_else(|_| Settings::defaults(job.unit));
-    let rows = own.iter().flat_map(|own| &own.rows);
-    let minutes: i64 = rows.clone().map(|row| row.minutes).sum();
-    let needs =
-        rows.clone().any(|row| matches!(row.now, Some(Next::Measure | Next::Decide | Next::Quote | Next::Order)));
-    let Promise { free, cloth_in, promise } = promise(today, before, minutes, needs, &settings);
+    let rows = of_house(job, today).map_or_else(Vec::new, |house| house.rows);
+    let Promise { free, cloth_in, own, promise } = promise_of(&rows, today, before, &settings);
     let mut visits: Vec<&Visit> = job.visits.iter().collect();
     visits.sort_by_key(|visit| (visit.on, visit.at));
     let markup = html! {
         section.pane {
             h1 { "Days" }
-            @if minutes > 0 {
+            @if own > 0 {
                 p.lead { "The earliest day to promise: " b { (promise) } "." }
-                p.soft.note { (hours(minutes)) " on the bench, which is free of others on " (free) @if needs { "; cloth ordered today is here on " (cloth_in) } "; " (settings.grace_days) " working days of grace." }
+                p.soft.note { (hours(own)) " on the bench, which is free of others on " (free) @if cloth_in > today { "; its cloth can be here on " (cloth_in) } "; " (settings.grace_days) " working days of grace." }
             }
             @if visits.is_empty() { p { "No day is agreed yet." } }
             @else { table.list.price { tbody {

@@ -174,6 +174,13 @@ impl Desk {
         Ok((self.book.beside()?, place))
     }
 
+    /// The houses of these lines, whole.
+    pub(super) fn jobs(&self, which: impl Fn(&HouseLine) -> bool) -> Result<Vec<Job>, DeskProblem> {
+        let lines = self.book.houses()?;
+        let jobs = lines.iter().filter(|line| which(line)).filter_map(|line| self.book.job(line.job).transpose());
+        Ok(jobs.collect::<Result<_, _>>()?)
+    }
+
     pub(super) fn houses(&self) -> Result<Vec<HouseLine>, DeskProblem> {
         Ok(self.book.houses()?)
     }

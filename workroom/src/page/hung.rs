@@ -1,6 +1,6 @@
 //! As it hangs: what was really done at the window, what was wrong and why; and what the workroom's mistakes cost in a year.
 
-use super::desk::{Desk, DeskProblem};
+use super::desk::DeskProblem;
 use super::lengths::set;
 use super::views::{Content, Crumb};
 use super::{App, guard};
@@ -11,13 +11,13 @@ use axum::extract::{Form, Path, State};
 use axum::http::HeaderMap;
 use axum::response::{IntoResponse as _, Redirect, Response};
 use axum::routing::{get, post};
-use chrono::{Datelike as _, Local, NaiveDate};
+use chrono::{Local, Months, NaiveDate};
 use hangtrue_core::house::{Defect, DefectCause, Done, Job, Opening, Place, Workroom};
 use hangtrue_core::length::{Length, LengthUnit, Typed};
 use hangtrue_core::money::{Currency, Money};
+use hangtrue_core::price::{self, Mistakes, Sum};
 use maud::{Markup, PreEscaped, html};
 use serde::Deserialize;
-use std::collections::BTreeMap;
 use uuid::Uuid;
 
 pub(super) fn routes() -> Router<App> {
@@ -54,7 +54,7 @@ pub(super) fn pane(job: &Job, opening: &Opening, token: &str) -> Markup {
             }
             @if !opening.defects.is_empty() {
                 h3 { "What was wrong" }
-                ul.plain { @for defect in &opening.defects { li { b { (defect.what) } ", " (defect.on) ": " (defect.cause.words()) @if let Some(place) = defect.place { ", " (place.words()) } (cost(defect, currency(job))) } } }
+                ul.plain { @for defect in &opening.defects { li { b { (defect.what) } ", " (defect.on) ": " (defect.cause.words()) @if let Some(place) = defect.place { ", " (place.words()) } (cost(defect, job.currency())) } } }
             }
             details {
                 summary { "Something is wrong with it" }
@@ -63,17 +63,13 @@ pub(super) fn pane(job: &Job, opening: &Opening, token: &str) -> Markup {
                     label { span { "What" } input type="text" name="what" required maxlength="200" data-id="defect_what"; }
                     label { span { "It came from" } select name="cause" data-id="defect_cause" { @for cause in DefectCause::ALL { option value=(cause.code()) { (cause.words()) } } } }
                     label { span { "Which reading, if one was to blame" } select name="place" { option value="" { "none" } @for place in Place::ALL { option value=(place.code()) { (place.words()) } } } }
-                    label { span { "Cost in cloth and things, " (currency(job).code()) } input type="text" inputmode="decimal" name="money" maxlength="12"; }
+                    label { span { "Cost in cloth and things, " (job.currency().code()) } input type="text" inputmode="decimal" name="money" maxlength="12"; }
                     label { span { "Minutes it took" } input type="text" inputmode="numeric" name="minutes" maxlength="5"; }
                     button type="submit" data-id="defect" { "Write it down" }
                 }
             }
         }
     }
-}
-
-fn currency(job: &Job) -> Currency {
-    job.traded().currency.unwrap_or(Currency::USUAL)
 }
 
 fn cost(defect: &Defect, currency: Currency) -> String {
@@ -178,7 +174,7 @@ async fn blame(
     app.at_desk(move |desk| {
         let folded = desk.house(house)?;
         find(&folded.job, opening)?;
-        let defect = read(&said, currency(&folded.job), Local::now().date_naive())?;
+        let defect = read(&said, folded.job.currency(), Local::now().date_naive())?;
         desk.set_fields(&folded, vec![(opening, format!("defects.{}", defect.name), json(&defect, folded.job.unit))])
     })
     .await?;
@@ -216,71 +212,34 @@ fn read(said: &Blame, currency: Currency, on: NaiveDate) -> Result<Defect, DeskP
     })
 }
 
-/// What went wrong, and what it cost: of one cause, or of one reading.
-#[derive(Default)]
-struct Sum {
-    many: u32,
-    money: Money,
-    minutes: u32,
-}
-
-impl Sum {
-    fn add(&mut self, defect: &Defect) {
-        self.many += 1;
-        self.money = self.money + defect.money;
-        self.minutes += defect.minutes;
-    }
-}
-
 async fn mistakes(State(app): State<App>, headers: HeaderMap) -> Result<Response, DeskProblem> {
     app.page(&headers, "/mistakes".to_owned(), |desk| {
-        let jobs = all(desk)?;
-        let hour = desk.house(Workroom::ID)?.job.settings().map_or(0, |settings| settings.hour_price);
-        Ok(page(&jobs, hour, Local::now().date_naive()))
+        let jobs = desk.jobs(|_| true)?;
+        let workroom = desk.house(Workroom::ID)?.job;
+        let hour = workroom.settings().map_or(0, |settings| settings.hour_price);
+        let today = Local::now().date_naive();
+        let year_ago = today.checked_sub_months(Months::new(12)).unwrap_or(today);
+        let currency = workroom.trade.currency.unwrap_or(Currency::USUAL);
+        Ok(page(&price::mistakes(&jobs, year_ago, currency, hour), currency, hour > 0))
     })
     .await
 }
 
-fn all(desk: &Desk) -> Result<Vec<Job>, DeskProblem> {
-    let lines = desk.houses()?;
-    Ok(lines.iter().filter_map(|line| desk.book.job(line.job).transpose()).collect::<Result<_, _>>()?)
-}
-
-fn page(jobs: &[Job], hour: i64, today: NaiveDate) -> Content {
-    let year = today.with_year(today.year() - 1).unwrap_or(today);
-    let openings = || jobs.iter().flat_map(|job| job.openings().map(move |(_, one)| (job, one)));
-    let hung = openings()
-        .filter(|(_, one)| one.progress.hung.as_ref().is_some_and(|hung| hung.at.date_naive() > year))
-        .count();
-    let mut causes: BTreeMap<DefectCause, Sum> = BTreeMap::new();
-    let mut places: BTreeMap<Place, Sum> = BTreeMap::new();
-    let mut seen: Vec<(&Job, &Opening, &Defect)> = Vec::new();
-    let mut whole = Sum::default();
-    for (job, one) in openings() {
-        for defect in one.defects.iter().filter(|defect| defect.on > year) {
-            causes.entry(defect.cause).or_default().add(defect);
-            whole.add(defect);
-            if let Some(place) = defect.place {
-                places.entry(place).or_default().add(defect);
-            }
-            seen.push((job, one, defect));
-        }
-    }
-    seen.sort_by_key(|(_, _, defect)| std::cmp::Reverse(defect.on));
-    let currency = jobs.first().map_or(Currency::USUAL, currency);
-    // An hour that went into putting right is an hour that was not sold.
-    let costs = |sum: &Sum| sum.money + Money(hour).times(i64::from(sum.minutes), 60);
+fn page(found: &Mistakes<'_>, currency: Currency, timed: bool) -> Content {
+    let bar = |words: &'static str, sum: &Sum| (words, sum.many, currency.number(sum.cost));
+    let strange = found.all.iter().filter(|one| one.cost.is_none()).count();
     let markup = html! {
         section.pane.broad {
             h1 { "Mistakes" }
-            @if whole.many == 0 { p { "None was written down in the last year, of " (shades(hung)) " hung. What is wrong with a shade is written down on its opening's page." } }
+            @if found.all.is_empty() { p { "None was written down in the last year, of " (shades(found.hung)) " hung. What is wrong with a shade is written down on its opening's page." } }
             @else {
-                p.lead { b { (whole.many) } " in the last year, of " (shades(hung)) " hung; together " b { (currency.show(costs(&whole))) } @if hour > 0 { ", time among it." } @else { " in things, and " (whole.minutes) " minutes, which have no price yet." } }
+                p.lead { b { (found.all.len()) } " in the last year, of " (shades(found.hung)) " hung; together " b { (currency.show(found.whole.cost)) } @if timed { ", time among it." } @else { " in things, and " (found.whole.minutes) " minutes, which have no price yet." } }
+                @if strange > 0 { p { (strange) " in houses of another currency, not added." } }
                 h2 { "Where they came from" }
-                (bars(causes.iter().map(|(cause, sum)| (cause.words(), sum.many, currency.number(costs(sum))))))
-                @if !places.is_empty() { h2 { "Which readings were to blame" } (bars(places.iter().map(|(place, sum)| (place.words(), sum.many, currency.number(costs(sum)))))) }
+                (bars(found.causes.iter().map(|(cause, sum)| bar(cause.words(), sum))))
+                @if !found.places.is_empty() { h2 { "Which readings were to blame" } (bars(found.places.iter().map(|(place, sum)| bar(place.words(), sum)))) }
                 h2 { "Each" }
-                table.list.price { tbody { @for (job, one, defect) in &seen { tr { th scope="row" { (defect.on) } td { a href={ "/house/" (job.id) "/opening/" (one.id) } { (job.name) ", " (one.name) } ": " (set(&defect.what)) } td { (defect.cause.words()) } td.n { (currency.number(costs(&Sum { many: 1, money: defect.money, minutes: defect.minutes }))) } } } } }
+                table.list.price { tbody { @for one in &found.all { tr { th scope="row" { (one.defect.on) } td { a href={ "/house/" (one.job.id) "/opening/" (one.opening) } { (one.job.name) ", " (one.name) } ": " (set(&one.defect.what)) } td { (one.defect.cause.words()) } td.n { (one.cost.map_or_else(|| "not added".to_owned(), |cost| currency.number(cost))) } } } } }
             }
         }
     };

@@ -1,8 +1,8 @@
 //! Invoices: written from what was agreed, taken back by another, all of them with what is open, and as CSV for the accounts.
 
-use super::desk::{Desk, DeskProblem};
+use super::desk::DeskProblem;
 use super::lengths::set;
-use super::views::{Content, Crumb};
+use super::views::{Content, Crumb, one_sheet};
 use super::{App, guard};
 use crate::accounts::{self, Days};
 use crate::cloths::json;
@@ -33,10 +33,6 @@ pub(super) fn pane(job: &Job, token: &str) -> Markup {
     let action = format!("/house/{}/invoices", job.id);
     let agreed = job.quotes.iter().rev().find(|quote| quote.agreed.is_some());
     let is_gone = |invoice: &Invoice| job.invoices.iter().any(|other| other.takes_back.as_ref() == Some(&invoice.name));
-    let stands = |quote: &str| {
-        let mut of_it = job.invoices.iter().filter(|invoice| invoice.quote == quote && invoice.takes_back.is_none());
-        of_it.any(|invoice| !is_gone(invoice))
-    };
     html! {
         @if job.invoices.is_empty() { p { "None was written yet." } }
         @else {
@@ -58,7 +54,7 @@ pub(super) fn pane(job: &Job, token: &str) -> Markup {
         }
         @match agreed {
             None => p.soft { "An invoice is written from a quote that was agreed." },
-            Some(quote) if stands(&quote.name) => p.soft { "Quote " (quote.name) " is on an invoice. One that was wrong is taken back by another, never taken out." },
+            Some(quote) if price::is_invoiced(job, quote) => p.soft { "Quote " (quote.name) " is on an invoice. One that was wrong is taken back by another, never taken out." },
             Some(quote) => form.touch method="post" action=(action) data-plain="yes" {
                 input type="hidden" name="token" value=(token);
                 input type="hidden" name="quote" value=(quote.name);
@@ -120,27 +116,16 @@ async fn one(
         let day = moments::today();
         let sheet = sheet::invoice(&Heading { job: &job, unit: job.unit, day: &day }, invoice);
         let trail = vec![Crumb::house(&job), Crumb::to("Page", "Prices and quotes", format!("/house/{house}/prices"))];
-        let markup = html! {
-            nav.leaves aria-label="Invoice" {
-                a href={ "/house/" (house) "/prices" } { "Prices and quotes" }
-                button.print.main type="button" data-print="yes" { "Print" }
-                span.by-hand { "Print with your browser: Ctrl and P." }
-            }
-            h1.unseen { "Invoice " (invoice.name) }
-            div.sheets { div.scroll tabindex="0" role="region" aria-label="Invoice" { (sheet) } }
-        };
-        Ok(Content { title: format!("Invoice {}, {}", invoice.name, job.name), trail, outdoors: false, markup })
+        let prices = format!("/house/{house}/prices");
+        let title = format!("Invoice {}", invoice.name);
+        let markup = one_sheet(&title, (&prices, "Prices and quotes"), &sheet);
+        Ok(Content { title: format!("{title}, {}", job.name), trail, outdoors: false, markup })
     })
     .await
 }
 
-fn all_jobs(desk: &Desk) -> Result<Vec<Job>, DeskProblem> {
-    let lines = desk.houses()?;
-    Ok(lines.iter().filter_map(|line| desk.book.job(line.job).transpose()).collect::<Result<_, _>>()?)
-}
-
 async fn show(State(app): State<App>, headers: HeaderMap) -> Result<Response, DeskProblem> {
-    app.page(&headers, "/money".to_owned(), |desk| Ok(page(&all_jobs(desk)?))).await
+    app.page(&headers, "/money".to_owned(), |desk| Ok(page(&desk.jobs(|_| true)?))).await
 }
 
 fn page(jobs: &[Job]) -> Content {
@@ -149,13 +134,12 @@ fn page(jobs: &[Job]) -> Content {
     invoices.sort_by_key(|(_, invoice)| std::cmp::Reverse((invoice.at, invoice.name.clone())));
     let open: Vec<(&Job, Money)> =
         jobs.iter().map(|job| (job, price::open(job))).filter(|(_, open)| *open != Money::ZERO).collect();
-    let currency = |job: &Job| job.traded().currency.unwrap_or(hangtrue_core::money::Currency::USUAL);
     let markup = html! {
         section.pane.broad {
             h1 { "Invoices" }
             h2 { "Open" }
             @if open.is_empty() { p { "Nothing is open." } }
-            @else { table.list.price { tbody { @for (job, open) in &open { tr { th scope="row" { a href={ "/house/" (job.id) "/prices" } { (job.name) } } td.n { b { (currency(job).show(*open)) } } } } } } }
+            @else { table.list.price { tbody { @for (job, open) in &open { tr { th scope="row" { a href={ "/house/" (job.id) "/prices" } { (job.name) } } td.n { b { (job.currency().show(*open)) } } } } } } }
             h2 { "Written" }
             @if invoices.is_empty() { p { "None was written yet: open a house, its prices, and agree on a quote." } }
             @else {
@@ -199,7 +183,7 @@ async fn csv(State(app): State<App>, Query(between): Query<Between>) -> Result<R
         }),
     };
     let days = Days { from: day(&between.from)?, to: day(&between.to)? };
-    let jobs = app.at_desk(|desk| all_jobs(desk)).await?;
+    let jobs = app.at_desk(|desk| desk.jobs(|_| true)).await?;
     let csv = accounts::csv(&jobs, days).map_err(|error| DeskProblem::Refused {
         what: format!("The rows cannot be written: {error}."),
         right: "Try again.".to_owned(),

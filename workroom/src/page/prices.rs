@@ -3,7 +3,7 @@
 
 use super::desk::{Desk, DeskProblem};
 use super::lengths::set;
-use super::views::{Content, Crumb};
+use super::views::{Content, Crumb, one_sheet};
 use super::{App, guard, house, money, refused_at};
 use crate::moments;
 use axum::extract::{Form, Path, State};
@@ -240,7 +240,7 @@ fn payments(job: &Job, currency: Currency, token: &str) -> Markup {
             } }
         }
         @if let Some(quote) = agreed {
-            p { "Agreed: " (quote.currency.show(quote.total)) ". Open: " b { (quote.currency.show(quote.total - paid)) } "." }
+            p { "Agreed: " (quote.currency.show(quote.total)) ". Open: " b { (quote.currency.show(price::agreed_open(job).unwrap_or_default())) } "." }
         }
         form.taking method="post" action={ "/house/" (job.id) "/prices" } {
             input type="hidden" name="token" value=(token);
@@ -585,16 +585,10 @@ pub(super) async fn quote(
         let heading = Heading { job, unit: job.unit, day: &day };
         let sheet = sheet::quote(&heading, quote, &house::worked(&folded)?);
         let trail = vec![Crumb::house(job), Crumb::to("Page", "Prices and quotes", format!("/house/{house}/prices"))];
-        let markup = html! {
-            nav.leaves aria-label="Quote" {
-                a href={ "/house/" (house) "/prices" } { "Prices and quotes" }
-                button.print.main type="button" data-print="yes" { "Print" }
-                span.by-hand { "Print with your browser: Ctrl and P." }
-            }
-            h1.unseen { "Quote " (quote.name) }
-            div.sheets { div.scroll tabindex="0" role="region" aria-label="Quote" { (sheet) } }
-        };
-        Ok(Content { title: format!("Quote {}, {}", quote.name, job.name), trail, outdoors: false, markup })
+        let prices = format!("/house/{house}/prices");
+        let title = format!("Quote {}", quote.name);
+        let markup = one_sheet(&title, (&prices, "Prices and quotes"), &sheet);
+        Ok(Content { title: format!("{title}, {}", job.name), trail, outdoors: false, markup })
     })
     .await
 }

@@ -662,3 +662,16 @@ pub(super) fn leaf(sheets: &[Markup], kind: Leaf, job: &Job, of: Option<&(Uuid, 
 pub(super) fn wrong() -> Markup {
     refusal("The page and the book do not agree.", "Load the page again.", "/")
 }
+
+/// A sheet by itself, with the way back and the way to print it.
+pub(super) fn one_sheet(title: &str, (to, back): (&str, &str), sheet: &Markup) -> Markup {
+    html! {
+        nav.leaves aria-label=(title) {
+            a href=(to) { (back) }
+            button.print.main type="button" data-print="yes" { "Print" }
+            span.by-hand { "Print with your browser: Ctrl and P." }
+        }
+        h1.unseen { (title) }
+        div.sheets { div.scroll tabindex="0" role="region" aria-label=(title) { (sheet) } }
+    }
+}
