@@ -178,11 +178,16 @@ fn opening(chance: &mut Chance, n: u64, unit: LengthUnit, text: &mut String) {
         ("face_above", 60 + chance.below(200)),
         ("face_out", chance.below(60)),
         ("proud_most", 20 + chance.below(20)),
+        ("proud_height", high / 3),
+        ("sash_top", high / 2 + chance.below(100)),
+        ("sash_in", 20 + chance.below(200)),
+        ("head_rise", 40 + chance.below(80)),
         ("sill_out", 30 + chance.below(40)),
     ];
     let mut readings = Vec::new();
     for (i, (place, mm)) in places.into_iter().enumerate() {
-        if chance.once_in(25) {
+        let is_rare = matches!(place, "proud_height" | "sash_top" | "sash_in");
+        if chance.once_in(25) || (is_rare && !chance.once_in(5)) {
             continue;
         }
         readings.push(format!(
@@ -240,13 +245,19 @@ fn opening(chance: &mut Chance, n: u64, unit: LengthUnit, text: &mut String) {
         chance.of(&backing),
         chance.of(&backing),
         chance.of(&backing),
-        chance.of(&["nothing", "nothing", "radiator", "range", "stairs"]),
+        chance.of(&["nothing", "nothing", "radiator", "range", "stairs", "basin", "furniture"]),
         chance.once_in(8),
         chance.once_in(6),
         chance.once_in(6),
         chance.once_in(6),
         chance.once_in(6)
     );
+    let shape = chance.of(&[
+        "level", "level", "level", "level", "level", "level", "level", "level", "level", "level", "arched", "sloped",
+    ]);
+    let handle = chance.of(&["unsaid", "left", "middle", "right"]);
+    let corner = chance.of(&["", "", "", r#","corner_left":135"#, r#","corner_right":90,"corner_left":225"#]);
+    let wall = format!(r#"{wall},"head_shape":"{shape}","handle":"{handle}"{corner}"#);
     let _ = write!(
         text,
         r#"{{"id":"{}","name":"Window {}","readings":[{}],"wall":{{{wall}}},"choices":{{{}}}}}"#,

@@ -28,7 +28,7 @@ fn demo() -> Job {
 }
 
 fn seeds() -> impl Iterator<Item = (u64, Job)> {
-    (1..=40).map(|seed| {
+    (1..=60).map(|seed| {
         let unit = if seed % 2 == 0 { LengthUnit::Inch } else { LengthUnit::Millimetre };
         (seed, houses::house(seed, unit))
     })

@@ -14,6 +14,9 @@ use serde_json::{Value, json};
 
 const IN: LengthUnit = LengthUnit::Inch;
 
+/// What an arch rises, and a sloping head, in sixteenths.
+const RISE: i64 = 80;
+
 /// An opening as it is, in sixteenths of an inch, and what is chosen for it.
 #[derive(Clone, Debug)]
 struct Window {
@@ -30,13 +33,16 @@ struct Window {
     dark: bool,
     no_trim: bool,
     no_sill: bool,
+    /// The shape of its head, as the job file has it.
+    head: &'static str,
 }
 
 fn windows() -> impl Strategy<Value = Window> {
     let sizes = (300..1200_i64, 400..1500_i64, -24..=24_i64, 16..80_i64, 24..90_i64, 0..=8_i64);
-    let chosen = (0..4_usize, 0..5_usize, 0..3_usize, any::<[bool; 3]>());
+    let heads = prop_oneof![4 => Just("level"), 1 => Just("arched"), 1 => Just("sloped")];
+    let chosen = (0..4_usize, 0..5_usize, 0..3_usize, any::<[bool; 3]>(), heads);
     (sizes, chosen).prop_map(
-        |((wide, high, lean, depth, leg, reveals), (mount, attach, foot, [dark, no_trim, no_sill]))| Window {
+        |((wide, high, lean, depth, leg, reveals), (mount, attach, foot, [dark, no_trim, no_sill], head))| Window {
             wide,
             high,
             lean,
@@ -49,6 +55,7 @@ fn windows() -> impl Strategy<Value = Window> {
             dark,
             no_trim,
             no_sill,
+            head,
         },
     )
 }
@@ -65,14 +72,18 @@ impl Window {
             Place::WidthTop | Place::WidthUpper | Place::WidthMiddle | Place::WidthLower | Place::WidthBottom => {
                 self.wide
             }
+            Place::HeightRight if self.head == "sloped" => self.high + RISE,
             Place::HeightLeft | Place::HeightCentre | Place::HeightRight => self.high,
             Place::DiagonalRising => across(self.wide + self.lean, self.high),
             Place::DiagonalFalling => across(self.wide - self.lean, self.high),
             Place::PlumbLeft | Place::PlumbRight => self.lean,
             Place::LevelHead | Place::LevelSill | Place::FaceOut => 0,
-            Place::Depth => self.depth,
+            Place::Depth | Place::DepthLeft | Place::DepthRight => self.depth,
+            Place::HeadRise => RISE,
+            Place::SashTop | Place::ProudHeight => self.high / 2,
+            Place::SashIn => 200,
             Place::TrimWidth => self.wide + 2 * self.leg + self.reveals,
-            Place::TrimHeight => self.high + self.leg + 4,
+            Place::TrimHeight => self.high + self.leg + 4 + if self.head == "level" { 0 } else { RISE },
             Place::TrimLeg => self.leg,
             Place::TrimThickness => 12,
             Place::ProudMost => 10,
@@ -82,7 +93,10 @@ impl Window {
             Place::SillToFloor | Place::SillToStop => 480,
             Place::WallAbove => 200,
             Place::WallLeft | Place::WallRight => 160,
-            Place::CeilingToSill => self.high + if self.no_trim { 0 } else { self.leg + 4 } + 200,
+            Place::CeilingToSill => {
+                let over = if self.no_trim { 0 } else { self.leg + 4 } + if self.head == "level" { 0 } else { RISE };
+                self.high + over + 200
+            }
             Place::FaceAbove => 150,
         }
     }
@@ -114,7 +128,7 @@ impl Window {
             "hangtrue_job": 1, "id": id(1), "name": "Larch House", "unit": "in",
             "rooms": [{"id": id(2), "name": "Study", "openings": [{
                 "id": id(3), "name": "North", "readings": readings, "choices": choices,
-                "wall": {"no_trim": self.no_trim, "no_sill": self.no_sill},
+                "wall": {"no_trim": self.no_trim, "no_sill": self.no_sill, "head_shape": self.head},
             }]}],
         });
         file::read(&text.to_string()).unwrap()
@@ -218,7 +232,7 @@ proptest! {
     /// Trim that was misread by an inch and a half or more is said at once, at the trim; what was read well is not.
     #[test]
     fn a_slip_at_the_trim_is_said(window in windows(), slip in 24..64_i64, up in any::<bool>(), at_leg in any::<bool>()) {
-        let window = Window { mount: 2, no_trim: false, attach: 0, ..window };
+        let window = Window { mount: 2, no_trim: false, attach: 0, head: "level", ..window };
         let read = window.walked();
         let apart = |job: &Job| look(job, |one| {
             one.truth.flags.iter().filter(|flag| flag.code.starts_with("trim_")).map(|flag| (flag.severity, flag.places.clone())).collect::<Vec<_>>()
@@ -249,6 +263,7 @@ fn the_pencil_s_trim() {
         dark: false,
         no_trim: false,
         no_sill: false,
+        head: "level",
     };
     assert_eq!(Length::inches(window.reads(Place::TrimWidth), 16).show(IN), "41 3/8");
     let read = window.walked();
@@ -277,6 +292,7 @@ fn without_a_sill_the_floor_is_asked_for_before_anybody_chose_it() {
         dark: false,
         no_trim: true,
         no_sill: true,
+        head: "level",
     };
     let read = window.walked();
     assert!(read.contains(&Place::SillToFloor), "{read:?}");
@@ -301,6 +317,7 @@ fn outside_over_trim_asks_for_two_readings_between_the_jambs() {
         dark: false,
         no_trim: false,
         no_sill: false,
+        head: "level",
     };
     let read: Vec<&str> = window.walked().iter().map(|place| place.code()).collect();
     let right = [

@@ -23,7 +23,7 @@ const TRUE: [(Place, &str); 8] = [
 fn readings(unit: LengthUnit, list: &[(Place, &str)]) -> Readings {
     let taken =
         list.iter().map(|(place, text)| Taken { place: *place, value: Length::parse(text, unit).unwrap(), with: None });
-    Readings { unit, taken: taken.collect(), skipped: Vec::new() }
+    Readings::level(unit, taken.collect())
 }
 
 fn with(changed: &[(Place, &str)]) -> Truth {
@@ -155,7 +155,7 @@ fn a_whole_opening_in_another_unit_or_of_no_size_is_questioned() {
             value: exact(inches),
             with: None,
         });
-        let alone = Readings { unit: LengthUnit::Inch, taken: list.to_vec(), skipped: Vec::new() };
+        let alone = Readings::level(LengthUnit::Inch, list.to_vec());
         assert!(judge_readings(&alone, &Settings::INCHES).holds, "{w} x {h}");
     }
 }

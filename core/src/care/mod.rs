@@ -436,6 +436,17 @@ fn around(
             "A range, hob or fire is below or beside: cloth there can catch. Keep the distance that the range's maker and \
              the local code give, or choose another covering.",
         )),
+        Below::Basin => cautions.push(practice(
+            "water_below",
+            Topic::Way,
+            "Water is below: stop the cloth clear above what splashes, and choose a cloth and lining that may be washed.",
+        )),
+        Below::Furniture => cautions.push(practice(
+            "climbing_below",
+            Topic::Cord,
+            "A bed, a seat or a table is below: a child climbs it and reaches what hangs there. Move it away, or choose a \
+             lift with no cord in reach.",
+        )),
         Below::Stairs => cautions.push(everywhere(
             "ladder_on_stairs",
             Topic::Ladder,

@@ -352,12 +352,19 @@ impl Hanging<'_> {
         } else {
             format!("{} above the top of {}", self.near(above), self.mounting.edge.words())
         };
+        let lower = self.mounting.edge_slopes.map_or("", |slopes| {
+            if slopes.at_right {
+                ", counted at its left, which is lower"
+            } else {
+                ", counted at its right, which is lower"
+            }
+        });
         let packing = if self.mounting.packing > Length::ZERO {
             format!(" Put packing of {} behind the board.", self.near(self.mounting.packing))
         } else {
             String::new()
         };
-        format!("Draw a level line {place}, for {what}.{packing}")
+        format!("Draw a level line {place}{lower}, for {what}.{packing}")
     }
 
     /// Where the left end of the board comes, from the trim or the opening.

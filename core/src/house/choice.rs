@@ -245,6 +245,84 @@ pub enum Below {
     Range,
     /// Stairs.
     Stairs,
+    /// A basin or a sink.
+    Basin,
+    /// A bed, a seat or a table.
+    Furniture,
+}
+
+impl Below {
+    /// True where something stands there that a shade to the apron or the floor meets.
+    pub const fn stands(self) -> bool {
+        matches!(self, Self::Radiator | Self::Range | Self::Basin | Self::Furniture)
+    }
+}
+
+/// The shape of an opening's head.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum HeadShape {
+    /// Level, as far as a builder makes it so.
+    #[default]
+    Level,
+    /// An arch: the heights at the jambs end where it begins.
+    Arched,
+    /// It slopes from one jamb to the other, as under a roof.
+    Sloped,
+}
+
+/// Where the handle is that has to be reached.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum HandleSide {
+    /// Nobody said, or there is none.
+    #[default]
+    Unsaid,
+    /// At the left.
+    Left,
+    /// In the middle.
+    Middle,
+    /// At the right.
+    Right,
+}
+
+/// The angle between two walls as it is seen in the room, in whole degrees: 90 in the corner of a room, 135 in a bay of
+/// three faces, 180 where the wall runs on.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub struct CornerAngle(u16);
+
+impl CornerAngle {
+    const LEAST: u16 = 45;
+    const MOST: u16 = 315;
+
+    /// An angle, if it is 45 to 315 degrees.
+    pub const fn new(degrees: u16) -> Option<Self> {
+        if degrees >= Self::LEAST && degrees <= Self::MOST { Some(Self(degrees)) } else { None }
+    }
+
+    /// In degrees.
+    pub const fn degrees(self) -> u16 {
+        self.0
+    }
+}
+
+impl Serialize for CornerAngle {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        to.serialize_u16(self.0)
+    }
+}
+
+impl<'de> Deserialize<'de> for CornerAngle {
+    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
+        let degrees = i64::deserialize(from)?;
+        u16::try_from(degrees).ok().and_then(Self::new).ok_or_else(|| {
+            D::Error::custom(format!(
+                "a corner of {degrees} degrees cannot be; write whole degrees from {} to {}, such as 135",
+                Self::LEAST,
+                Self::MOST
+            ))
+        })
+    }
 }
 
 /// What is around an opening that a tape does not say.
@@ -267,6 +345,18 @@ pub struct Wall {
     /// Centre lines of studs, from the left edge of the trim (negative: farther left).
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub studs: Vec<Typed>,
+    /// The shape of its head.
+    #[serde(skip_serializing_if = "is_default")]
+    pub head_shape: HeadShape,
+    /// Where the handle is that has to be reached.
+    #[serde(skip_serializing_if = "is_default")]
+    pub handle: HandleSide,
+    /// The angle to the next face at the left, in a bay or a corner.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub corner_left: Option<CornerAngle>,
+    /// The angle to the next face at the right.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub corner_right: Option<CornerAngle>,
     /// True when the face of the trim is moulded, not flat.
     #[serde(skip_serializing_if = "is_default")]
     pub trim_moulded: bool,

@@ -16,8 +16,8 @@ mod workroom;
 
 pub use after::{Again, Defect, DefectCause, Invoice, Visit, VisitKind};
 pub use choice::{
-    Attach, Backing, Below, BoardSize, Choices, Cloth, ControlSide, Direction as ClothDirection, Foot, Lift, Lining,
-    Match, Mount, ShadeCount, Style, Wall,
+    Attach, Backing, Below, BoardSize, Choices, Cloth, ControlSide, CornerAngle, Direction as ClothDirection, Foot,
+    HandleSide, HeadShape, Lift, Lining, Match, Mount, ShadeCount, Style, Wall,
 };
 pub use deal::{
     Agreed, Alternative, CutFrom, CutPart, Done, Payment, Progress, Quote, QuoteLine, QuoteSum, Step, Tax, Taxed, Trade,

@@ -48,19 +48,25 @@ places! {
     PlumbLeft "plumb_left" "plumb of the left jamb" "A level held to the left jamb: how far the top stands to the right of the foot (a minus sign: to the left).";
     PlumbRight "plumb_right" "plumb of the right jamb" "A level held to the right jamb: how far the top stands to the right of the foot (a minus sign: to the left).";
     Depth "depth" "depth" "Front edge back to the first obstruction (sash, handle, screen), at the shallowest place.";
+    DepthLeft "depth_left" "depth at the left" "As the depth, at the left jamb: a sash or a screen need not stand parallel to the front.";
+    DepthRight "depth_right" "depth at the right" "As the depth, at the right jamb: a sash or a screen need not stand parallel to the front.";
+    HeadRise "head_rise" "rise of the arch" "From where the arch begins, which the heights at the jambs are read up to, to its highest point.";
+    SashTop "sash_top" "top of the sash" "From the sill up to the top of a sash that opens into the room.";
+    SashIn "sash_in" "sash into the room" "How far a sash that opens into the room comes inward, from where it is when shut.";
     TrimWidth "trim_width" "trim width" "Over the trim, outside to outside.";
     TrimHeight "trim_height" "trim height" "Top of the trim down to the sill.";
     TrimLeg "trim_leg" "trim leg" "Width of one leg of the trim.";
     TrimThickness "trim_thickness" "trim thickness" "How far the trim stands off the wall.";
     ProudMost "proud_most" "deepest projection" "How far whatever stands out most under the shade (handle, crank, catch) stands off the wall.";
+    ProudHeight "proud_height" "top of the handle" "From the sill up to the top of the handle or crank that has to be reached.";
     SillOut "sill_out" "sill projection" "How far the sill or apron sticks out from the wall.";
     SillPast "sill_past" "sill past the trim" "How far the sill runs out to the side past the trim, each side.";
     SillToApronFoot "sill_to_apron_foot" "sill to apron foot" "From the sill down to the foot of the apron.";
     SillToFloor "sill_to_floor" "sill to floor" "From the sill down to the floor.";
     SillToStop "sill_to_stop" "sill to what is below" "From the sill down to a radiator, hearth or shelf below it.";
     WallAbove "wall_above" "wall above" "Free wall above the trim, up to a ceiling or cornice.";
-    WallLeft "wall_left" "wall at the left" "Free wall to the left of the trim.";
-    WallRight "wall_right" "wall at the right" "Free wall to the right of the trim.";
+    WallLeft "wall_left" "wall at the left" "Free wall to the left of the trim, up to a corner, a post or a pipe.";
+    WallRight "wall_right" "wall at the right" "Free wall to the right of the trim, up to a corner, a post or a pipe.";
     CeilingToSill "ceiling_to_sill" "ceiling to sill" "Hook on the sill, run up to the ceiling where the board will be, at the lowest place.";
     FaceAbove "face_above" "face above the opening" "Height of the flat face of the beam or frame above the opening, from its lower edge up.";
     FaceOut "face_out" "face off the wall" "How far the face of the beam or frame stands off the wall (0 when it is flush).";
@@ -87,6 +93,9 @@ impl Place {
 
     /// The diagonals.
     pub const DIAGONALS: [Self; 2] = [Self::DiagonalRising, Self::DiagonalFalling];
+
+    /// The depths: what is shallowest counts.
+    pub const DEPTHS: [Self; 3] = [Self::Depth, Self::DepthLeft, Self::DepthRight];
 
     /// True for a width between the jambs.
     pub const fn is_width(self) -> bool {

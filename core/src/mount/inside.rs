@@ -2,7 +2,7 @@
 
 use super::{Board, Catalogue, Clearance, Edge, Form, Line, Mounting, Read, Refusal, Stop, Working};
 use crate::flag::{Flag, Severity};
-use crate::house::{BoardSize, Place};
+use crate::house::{BoardSize, HeadShape, Place};
 use crate::length::{Direction, Grain, Length, LengthUnit};
 use crate::settings::Settings;
 use crate::truth::{WidthRule, inside_size};
@@ -25,6 +25,19 @@ pub(super) fn work(read: &Read<'_>, catalogue: &Catalogue) -> Result<Mounting, R
         would: would.to_owned(),
         missing: missing.to_vec(),
     };
+    if read.wall.head_shape != HeadShape::Level {
+        let (why, would) = match read.wall.head_shape {
+            HeadShape::Arched => (
+                "the head is an arch, and a board has nothing level to be screwed up into",
+                "Hang it outside, over the arch; or fix a batten across where the arch begins, and measure below that as an opening with a level head.",
+            ),
+            _ => (
+                "the head slopes, and a level board would touch it at one end alone",
+                "Hang it outside, above the higher end; or fix a level batten at the lower end, and measure below that as an opening with a level head.",
+            ),
+        };
+        return Err(refuse(why.to_owned(), would, &[]));
+    }
     let narrow = read.smallest_width().ok_or_else(|| {
         refuse(
             "no width was read between the jambs".to_owned(),
@@ -102,7 +115,7 @@ pub(super) fn work(read: &Read<'_>, catalogue: &Catalogue) -> Result<Mounting, R
     }
 
     let mut flags = Vec::new();
-    let depth = read.at(Place::Depth).map(|found| found.value);
+    let depth = read.depth();
     let flush = flush_depth(board, settings, unit);
     let proud = match depth {
         Some(depth) if depth < settings.inside_depth_least => {
@@ -193,6 +206,7 @@ pub(super) fn work(read: &Read<'_>, catalogue: &Catalogue) -> Result<Mounting, R
         proud,
         corner_gaps: size.corner_gaps,
         wedge,
+        edge_slopes: None,
         ends_clear: [Length::ZERO; 2],
         flush_ways: Vec::new(),
         clear,

@@ -9,6 +9,7 @@ mod advise;
 mod by_hand;
 pub mod calculator;
 mod catalogue;
+mod corner;
 mod inside;
 mod needs;
 mod offer;
@@ -16,11 +17,12 @@ mod outside;
 
 pub use crate::house::{Anchor, AnchorScrew, Bracket, LiftKind, Screw};
 pub use catalogue::{Assumed, Board, Catalogue, Species};
+pub use corner::lost_to_corner;
 pub use needs::{Leads, leads, needs, sized_by};
 pub use offer::{Offer, offers};
 
 use crate::flag::{Flag, Severity, sentence};
-use crate::house::{Attach, BoardSize, Choices, Mount, Opening, Place, Wall};
+use crate::house::{Attach, BoardSize, Choices, HeadShape, Mount, Opening, Place, Wall};
 use crate::length::{Direction, Grain, Length, LengthUnit};
 use crate::settings::Settings;
 use crate::truth::{CornerGaps, Estimate, Readings, Truth, stand};
@@ -317,6 +319,8 @@ pub struct Mounting {
     pub corner_gaps: Option<CornerGaps>,
     /// The wedge of light under a sloping head, inside.
     pub wedge: Option<Wedge>,
+    /// How what heights are counted from slopes, of a board outside: they are counted at its lower end.
+    pub edge_slopes: Option<Wedge>,
     /// How far screws stay from the left and the right end of the board, so that they keep clear of the plaster's edge.
     pub ends_clear: [Length; 2],
     /// The ways to set a board on its face, of a flush mount on trim: the one that was taken, and the others.
@@ -490,6 +494,40 @@ impl Read<'_> {
         self.extreme(&Place::HEIGHTS, "smallest height", |new, old| new < old)
     }
 
+    fn largest_height(&self) -> Option<Found> {
+        self.extreme(&Place::HEIGHTS, "largest height", |new, old| new > old)
+    }
+
+    /// The shallowest depth that was read.
+    fn depth(&self) -> Option<Length> {
+        self.extreme(&Place::DEPTHS, "depth", |new, old| new < old).map(|found| found.value)
+    }
+
+    /// How much higher the right end of the head is than its left one: by a level held to it; by the heights at the jambs
+    /// and the level of the sill that they stand on; by the shape, where a plumb tells how that stands; else as if the sill
+    /// were level, which the sheets say.
+    fn head_rise(&self) -> Option<Length> {
+        let value = |place: Place| self.at(place).map(|found| found.value);
+        if let Some(level) = value(Place::LevelHead) {
+            return Some(level);
+        }
+        let apart = value(Place::HeightRight)? - value(Place::HeightLeft)?;
+        if let Some(sill) = value(Place::LevelSill) {
+            return Some(apart + sill);
+        }
+        let plumbed = value(Place::PlumbLeft).or_else(|| value(Place::PlumbRight)).is_some();
+        let rise = self.truth.shape.slope_head.filter(|_| plumbed && self.wall.head_shape == HeadShape::Level);
+        Some(rise.map_or(apart, |rise| if rise.value < 0.0 { -size_of(rise) } else { size_of(rise) }))
+    }
+
+    /// How the head slopes, as far as a board that is set over it must know; nothing under an arch, and nothing that
+    /// reading alone may make.
+    fn head_slopes(&self) -> Option<Wedge> {
+        let rise = self.head_rise().filter(|_| self.wall.head_shape != HeadShape::Arched)?;
+        let opens = rise.abs().round(Grain::of_tape(self.unit), Direction::Up);
+        (opens > self.settings.slope_limit).then_some(Wedge { at_right: !rise.is_negative(), opens })
+    }
+
     fn board_length(&self, width: &Working) -> Working {
         Working::of(
             "finished width less the wrap of its ends",
@@ -519,8 +557,12 @@ impl Read<'_> {
             .collect()
     }
 
-    /// The wedge of light over a level board, to the nearest grain of the tape; nothing when the head is level to it.
+    /// The wedge of light over a level board: all that the head may slope, where that is more than reading makes; else as
+    /// the shape has it, to the nearest grain of the tape. Nothing when the head is level to it.
     fn wedge(&self) -> Option<Wedge> {
+        if let Some(slopes) = self.head_slopes() {
+            return Some(slopes);
+        }
         let rise = self.truth.shape.slope_head?;
         let opens = size_of(rise).round(Grain::of_tape(self.unit), Direction::Nearest);
         (opens > Length::ZERO).then_some(Wedge { at_right: rise.value > 0.0, opens })

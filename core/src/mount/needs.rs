@@ -2,7 +2,7 @@
 //! trade, no source.
 
 use super::{Catalogue, Edge, inside, size_of};
-use crate::house::{Attach, Foot, Instrument, Mount, Opening, Place};
+use crate::house::{Attach, Foot, HeadShape, Instrument, Mount, Opening, Place};
 use crate::length::LengthUnit;
 use crate::settings::Settings;
 use crate::truth::{self, INSIDE_NEEDS, Readings};
@@ -23,14 +23,16 @@ const OPENING: [Place; 5] =
 pub fn needs(opening: &Opening, leads: Leads) -> Vec<Place> {
     let mut places = Vec::new();
     let outside = opening.choices.mount == Some(Mount::Outside);
-    if !outside {
+    // Under a head that is not level no board is screwed up: whatever was chosen, it is measured for outside.
+    let barred = opening.wall.head_shape != HeadShape::Level;
+    if !outside && !barred {
         places.extend(INSIDE_NEEDS);
     }
     if let Leads::Plumb(place) = leads {
         places.push(place);
     }
     let goes_outside = opening.choices.undecided || matches!(leads, Leads::Outside(_));
-    if outside || (opening.choices.mount.is_none() && goes_outside) {
+    if outside || barred || (opening.choices.mount.is_none() && goes_outside) {
         for place in of_outside(opening) {
             if !places.contains(&place) {
                 places.push(place);
@@ -46,6 +48,7 @@ fn of_outside(opening: &Opening) -> Vec<Place> {
     let mut places = Vec::new();
     if face || wall.no_trim {
         places.extend(OPENING);
+        places.extend((wall.head_shape == HeadShape::Arched).then_some(Place::HeadRise));
         // Trim under a beam is not covered to its edges, and has to be cleared.
         places.extend((!wall.no_trim).then_some(Place::TrimThickness));
     } else {
@@ -69,6 +72,8 @@ fn of_outside(opening: &Opening) -> Vec<Place> {
         // It hangs past the sill, and has to clear it.
         places.extend((!wall.no_sill).then_some(Place::SillOut));
         places.push(below);
+        // And what stands below it would stop it.
+        places.extend(wall.below.stands().then_some(Place::SillToStop));
     }
     places
 }
@@ -106,6 +111,11 @@ pub fn leads(
     let choices = &opening.choices;
     if choices.mount.is_some() {
         return Leads::Nowhere;
+    }
+    match opening.wall.head_shape {
+        HeadShape::Level => {}
+        HeadShape::Arched => return Leads::Outside("its head is an arch"),
+        HeadShape::Sloped => return Leads::Outside("its head slopes"),
     }
     if choices.dark {
         return Leads::Outside("light is to be kept out");

@@ -1,8 +1,11 @@
 //! Outside mounts: over the opening, on the wall or its trim, under the ceiling, or on a beam or frame.
 
-use super::{Board, Bracket, Catalogue, Clearance, Edge, FlushWay, Form, Line, Mounting, Read, Refusal, Stop, Working};
+use super::{
+    Board, Bracket, Catalogue, Clearance, Edge, FlushWay, Form, Line, Mounting, Read, Refusal, Stop, Wedge, Working,
+    corner,
+};
 use crate::flag::{Flag, Severity, listed};
-use crate::house::{Attach, BoardSize, Foot, Place};
+use crate::house::{Attach, BoardSize, Foot, HeadShape, Place};
 use crate::length::{Direction, Grain, Length, Typed};
 
 /// What is the same of every outside mount of one opening.
@@ -11,8 +14,8 @@ struct Around<'a> {
     /// What heights above the opening are counted from.
     edge: Edge,
     width: Working,
-    /// From that edge down to the sill.
-    down: Line,
+    /// From that edge down to the sill, at the edge's lower end.
+    down: Vec<Line>,
     /// From the sill down to the foot of the shade.
     below: Vec<Line>,
     rule: &'static str,
@@ -23,6 +26,8 @@ struct Around<'a> {
     /// What must be cleared and was not read.
     unread: Vec<Place>,
     ends_clear: [Length; 2],
+    /// How the edge slopes, where that is the opening's own head.
+    slopes: Option<Wedge>,
     clear: Vec<Clearance>,
     flags: Vec<Flag>,
 }
@@ -67,7 +72,7 @@ pub(super) fn work(read: &Read<'_>, catalogue: &Catalogue) -> Vec<Way> {
         let face = Around::of(read, true).and_then(|around| around.flush(Form::OutsideFace, catalogue));
         ways.push(face.map_err(|refusal| Refusal { form: Form::OutsideFace, ..refusal }));
     }
-    ways
+    ways.into_iter().map(|way| way.and_then(|mounting| corner::beside(read, mounting))).collect()
 }
 
 impl<'a> Around<'a> {
@@ -110,8 +115,10 @@ impl<'a> Around<'a> {
                 )
             })?
         };
+        let arched = read.wall.head_shape == HeadShape::Arched;
         let down = if by_opening {
-            read.smallest_height().ok_or_else(|| {
+            let height = if arched { read.largest_height() } else { read.smallest_height() };
+            height.ok_or_else(|| {
                 refuse(
                     "no height was read, and without trim an outside mount hangs from the top of the opening"
                         .to_owned(),
@@ -127,6 +134,19 @@ impl<'a> Around<'a> {
                     &[Place::TrimHeight],
                 )
             })?
+        };
+
+        let rise = if by_opening && arched {
+            let rise = read.at(Place::HeadRise).ok_or_else(|| {
+                refuse(
+                    "how far the arch rises was not read, and a board over it must clear its crown".to_owned(),
+                    "Read from where the arch begins up to its highest point.".to_owned(),
+                    &[Place::HeadRise],
+                )
+            })?;
+            Some(rise)
+        } else {
+            None
         };
 
         let mut flags = Vec::new();
@@ -192,7 +212,7 @@ impl<'a> Around<'a> {
             read,
             edge,
             width,
-            down: Line::new(down.term, down.value, down.why),
+            down: std::iter::once(down).chain(rise).map(|one| Line::new(one.term, one.value, one.why)).collect(),
             below,
             rule,
             stop,
@@ -200,9 +220,25 @@ impl<'a> Around<'a> {
             stands,
             unread,
             ends_clear,
+            slopes: read.head_slopes().filter(|_| by_opening),
             clear,
             flags,
         })
+    }
+
+    /// From the edge that heights are counted from down to the sill.
+    fn drop(&self) -> Length {
+        self.down.iter().map(|line| line.value).sum()
+    }
+
+    /// How far that edge rises from its lower end to its higher one.
+    fn slope(&self) -> Length {
+        self.slopes.map_or(Length::ZERO, |slopes| slopes.opens)
+    }
+
+    /// True where the trim has a flat, straight face over the head that a board or a bracket may be set on.
+    fn trim_bears(&self) -> bool {
+        !self.read.wall.trim_moulded && self.read.wall.head_shape == HeadShape::Level
     }
 
     /// What stands off the wall under the shade, and what of it was not read.
@@ -316,14 +352,18 @@ impl<'a> Around<'a> {
     /// Why nothing can be set this far above the edge; nothing where it can.
     fn no_seat(&self, form: Form, above: Length) -> Option<Refusal> {
         let (why, would) = match self.edge {
+            Edge::Face if above < self.slope() => (
+                "the board would hang below the face where that is highest",
+                "Choose a height that clears its higher end.",
+            ),
             _ if !above.is_negative() => return None,
             Edge::Face => ("the board would hang below the face", "Choose a height above its lower edge of 0 or more."),
             Edge::Opening => (
                 "there is no trim to fix on, and the fixing is set below the top of the opening",
                 "Fix at or above it.",
             ),
-            Edge::Trim if self.read.wall.trim_moulded => (
-                "the trim is moulded, and a board or bracket set on it has no flat bearing",
+            Edge::Trim if !self.trim_bears() => (
+                "the trim is moulded or not straight, and a board or bracket set on it has no flat bearing",
                 "Fix to the flat wall above the trim: choose a height above it of 0 or more.",
             ),
             Edge::Trim => return None,
@@ -340,10 +380,20 @@ impl<'a> Around<'a> {
             return Line::new(term, typed.value(), "chosen for this opening");
         }
         let least = (settings.plaster_edge - hole).round(Grain::of_tape(self.read.unit), Direction::Up);
-        if self.edge == Edge::Opening && least > settings.fixing_above_trim {
-            return Line::new(term, least, "plaster_edge");
-        }
-        Line::new(term, settings.fixing_above_trim, "fixing_above_trim")
+        let (above, why) = if self.edge == Edge::Opening && least > settings.fixing_above_trim {
+            (least, "plaster_edge")
+        } else {
+            (settings.fixing_above_trim, "fixing_above_trim")
+        };
+        let Some(slopes) = self.slopes else { return Line::new(term, above, why) };
+        // Counted at the lower end, and so that it holds at the higher one.
+        let why = format!(
+            "{}, and {} by which the head is higher at the {}",
+            crate::settings::label(why),
+            slopes.opens.show_marked(self.read.unit),
+            if slopes.at_right { "right" } else { "left" }
+        );
+        Line::new(term, above + slopes.opens, why)
     }
 
     /// How far the surface that a fixing at this height sits on stands off the wall.
@@ -365,7 +415,7 @@ impl<'a> Around<'a> {
     fn too_high(&self, form: Form, above: Length, adds: Length, has: Length) -> Refusal {
         let unit = self.read.unit;
         let what = if form == Form::OutsideBrackets { "bracket and board need" } else { "the board needs" };
-        let would = if self.edge != Edge::Trim || self.read.wall.trim_moulded {
+        let would = if self.edge != Edge::Trim || !self.trim_bears() {
             "Choose a lower fixing, or an inside mount.".to_owned()
         } else {
             format!(
@@ -474,7 +524,7 @@ impl<'a> Around<'a> {
         let plain = chosen.unwrap_or_default();
         let mut seats = vec![(true, seat(&wall, plain))];
         // On flat trim, its top edge and the board's in one line.
-        if self.edge == Edge::Trim && !self.read.wall.trim_moulded && self.trim_thickness().is_some() {
+        if self.edge == Edge::Trim && self.trim_bears() && self.trim_thickness().is_some() {
             let on_trim = Line::new(wall.term.clone(), -board.width, "on the flat trim, level with its top");
             if choices.above_trim.is_some() || self.head_trim().is_some_and(|head| head >= board.width) {
                 seats.push((choices.above_trim.is_none(), seat(&on_trim, plain)));
@@ -495,7 +545,7 @@ impl<'a> Around<'a> {
     fn head_trim(&self) -> Option<Length> {
         self.read
             .smallest_height()
-            .map(|height| self.down.value - height.value)
+            .map(|height| self.drop() - height.value)
             .or_else(|| self.read.at(Place::TrimLeg).map(|found| found.value))
     }
 
@@ -683,8 +733,8 @@ impl<'a> Around<'a> {
                 &[Place::CeilingToSill],
             )
         })?;
-        let room = found.value - self.down.value;
-        if room < board.thickness {
+        let room = found.value - self.drop();
+        if room < board.thickness + self.slope() {
             return Err(refuse(
                 format!(
                     "the ceiling is {} above {}, and the board is {} thick",
@@ -789,7 +839,7 @@ impl<'a> Around<'a> {
         let Seat { bearing, packing, above } = seat;
         let above_trim = above.value;
         let projection = bearing + packing + out;
-        let mut lines = vec![self.down.clone()];
+        let mut lines = self.down.clone();
         lines.extend(self.below.iter().cloned());
         lines.push(above);
         lines.extend(adding);
@@ -834,7 +884,7 @@ impl<'a> Around<'a> {
                 Some(bracket) => bracket.wall_holes.iter().copied().min().unwrap_or_default(),
                 None => board.width.split(2, 1),
             };
-            let from_edge = above_trim + hole;
+            let from_edge = above_trim + hole - self.slope();
             let least = self.read.settings.plaster_edge;
             if from_edge < least && !form.is_screwed_up() {
                 flags.push(Flag::new(
@@ -870,10 +920,11 @@ impl<'a> Around<'a> {
             edge: self.edge,
             overlap: self.overlap,
             stop: self.stop,
-            above_sill: self.down.value + above_trim + adds,
+            above_sill: self.drop() + above_trim + adds,
             proud: Length::ZERO,
             corner_gaps: None,
             wedge: None,
+            edge_slopes: self.slopes,
             ends_clear: self.ends_clear,
             flush_ways: Vec::new(),
             clear,

@@ -53,6 +53,8 @@ pub const GROUPS: [(&str, &[&str]); 10] = [
             "fixing_above_trim",
             "pair_difference",
             "projection_clearance",
+            "corner_clearance",
+            "sash_clearance",
             "cleat_height",
             "bracket_arm_percent",
         ],

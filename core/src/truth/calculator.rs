@@ -336,7 +336,7 @@ pub(crate) fn read(
             taken.push(Taken { place, value, with });
         }
     }
-    Ok((Readings { unit, taken, skipped }, settings))
+    Ok((Readings { skipped, ..Readings::level(unit, taken) }, settings))
 }
 
 const UNITS: &str = "write \"unit\": \"in\" or \"unit\": \"mm\" (also ft, cm, m)";

@@ -1018,7 +1018,7 @@ mod tests {
                 Taken { place: *place, value: Length::inches(size + off + slip, 16), with: None }
             });
             let settings = Settings::INCHES;
-            let readings = Readings { unit: LengthUnit::Inch, taken: taken.collect(), skipped: Vec::new() };
+            let readings = Readings::level(LengthUnit::Inch, taken.collect());
             let reads = readings.reads(&settings);
             let same = alike.then_some(Alike { width: 900.0, height: 1500.0, sd: 2.0, chance: 0.5 });
             let mixture = mixture(&shares(&settings), same.as_ref(), &settings);

@@ -29,7 +29,7 @@ pub use readings::{Gauge, Readings, Stand, Taken, permissible_error, stand};
 pub use verdict::{NextReading, Suspect};
 
 use crate::flag::Flag;
-use crate::house::{Instrument, Opening, Place};
+use crate::house::{HeadShape, Instrument, Opening, Place};
 use crate::length::{Length, LengthUnit};
 use crate::settings::Settings;
 use figure::{BOW, HEIGHT, LEAN, RISE, SLOPE, TAPER, WIDTH};
@@ -134,6 +134,8 @@ pub fn judge_around(readings: &Readings, around: &Around, settings: &Settings) -
     let smallest_height = readings::smallest(readings, &Place::HEIGHTS, limit);
     let reads = readings.reads(settings);
     let shape = shape(readings, &reads, settings, smallest_width);
+    // No board is screwed up under a head that is not level: what an inside shade needs is not asked for.
+    let around = &Around { outside: around.outside || readings.head != HeadShape::Level, ..*around };
     let missing: Vec<Place> = INSIDE_NEEDS
         .into_iter()
         .filter(|_| !around.outside)
@@ -177,7 +179,7 @@ pub fn judge_around(readings: &Readings, around: &Around, settings: &Settings) -
         assumes.push(words::STRAIGHT);
     }
     let mut flags = words::flags(readings, &reads, settings, &shape, &missing, &verdict, &assumes);
-    // Without trim there is none to be misread.
+    // Without trim there is none to be misread; the height of a trim over an arch is that of its crown.
     if !around.plaster {
         trim::flags(readings, settings, &mut flags);
     }

@@ -3,7 +3,7 @@
 
 use super::figure::{self, Sight};
 use super::passage::mm;
-use crate::house::{Instrument, InstrumentKind, Opening, Place, TapeClass};
+use crate::house::{HeadShape, Instrument, InstrumentKind, Opening, Place, TapeClass};
 use crate::length::{Direction, Grain, Length, LengthUnit, NM_PER_MM};
 use crate::settings::Settings;
 
@@ -51,9 +51,16 @@ pub struct Readings {
     pub taken: Vec<Taken>,
     /// Places that cannot be read.
     pub skipped: Vec<Place>,
+    /// The shape of the head: what ends at one that is not level is no side of the figure.
+    pub head: HeadShape,
 }
 
 impl Readings {
+    /// Readings under a level head, nothing of it skipped.
+    pub const fn level(unit: LengthUnit, taken: Vec<Taken>) -> Self {
+        Self { unit, taken, skipped: Vec::new(), head: HeadShape::Level }
+    }
+
     /// The standing readings of an opening.
     pub fn of(opening: &Opening, instruments: &[Instrument], unit: LengthUnit) -> Self {
         let taken = opening
@@ -67,7 +74,29 @@ impl Readings {
             })
             .collect();
         let skipped = opening.skipped.iter().map(|skip| skip.place).collect();
-        Self { unit, taken, skipped }
+        Self { unit, taken, skipped, head: opening.wall.head_shape }
+    }
+
+    /// True where a place is a side of the figure that is judged. Under an arch what is read up to its crown is none; under
+    /// a slope the higher jamb, and what ends at it.
+    pub(super) fn in_figure(&self, place: Place) -> bool {
+        let first = |place: Place| self.at(place).next();
+        let higher = || match (first(Place::HeightLeft), first(Place::HeightRight)) {
+            (Some(left), Some(right)) if left > right => Place::HeightLeft,
+            _ => Place::HeightRight,
+        };
+        self.may_be_side(place) && (self.head != HeadShape::Sloped || place != higher())
+    }
+
+    /// True where a reading at a place would be a side of the figure, whatever it reads.
+    pub(super) fn may_be_side(&self, place: Place) -> bool {
+        let over_head = matches!(place, Place::HeightCentre | Place::LevelHead);
+        figure::in_figure(place)
+            && match self.head {
+                HeadShape::Level => true,
+                HeadShape::Arched => !over_head,
+                HeadShape::Sloped => !over_head && !place.is_diagonal(),
+            }
     }
 
     /// The readings of one place, in order of taking.
@@ -104,7 +133,7 @@ impl Readings {
         } else {
             (Grain::MM, CENTIMETRE_HALF, Grain::MM_TENTH)
         };
-        let figure = || self.taken.iter().filter(|taken| figure::in_figure(taken.place) && Some(taken.place) != slip);
+        let figure = || self.taken.iter().filter(|taken| self.in_figure(taken.place) && Some(taken.place) != slip);
         let whole = |grain: Grain| figure().all(|taken| taken.value.nm() % grain.step().nm() == 0);
         if figure().count() >= ENOUGH_FOR_GRAIN && whole(coarse) {
             coarse
@@ -127,7 +156,7 @@ impl Readings {
                 aside.extend(out.into_iter().map(|value| (taken.place, value)));
             }
         }
-        let stands = |taken: &&Taken| figure::in_figure(taken.place) && !aside.contains(&(taken.place, taken.value));
+        let stands = |taken: &&Taken| self.in_figure(taken.place) && !aside.contains(&(taken.place, taken.value));
         let too_many = self.taken.iter().filter(stands).count().saturating_sub(MOST_READS);
         self.taken
             .iter()
@@ -287,7 +316,16 @@ pub fn stand(readings: &Readings, place: Place, limit: Length) -> Option<Stand> 
 const fn larger_is_safe(place: Place) -> bool {
     matches!(
         place,
-        Place::TrimWidth | Place::TrimLeg | Place::TrimThickness | Place::ProudMost | Place::SillOut | Place::SillPast
+        Place::TrimWidth
+            | Place::TrimLeg
+            | Place::TrimThickness
+            | Place::ProudMost
+            | Place::ProudHeight
+            | Place::SashTop
+            | Place::SashIn
+            | Place::HeadRise
+            | Place::SillOut
+            | Place::SillPast
     )
 }
 

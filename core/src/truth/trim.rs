@@ -3,7 +3,7 @@
 
 use super::readings::{Readings, smallest, stand};
 use crate::flag::{Flag, Severity};
-use crate::house::Place;
+use crate::house::{HeadShape, Place};
 use crate::length::Length;
 use crate::settings::Settings;
 
@@ -33,7 +33,8 @@ pub(super) fn flags(readings: &Readings, settings: &Settings, flags: &mut Vec<Fl
         }
     }
     let up = smallest(readings, &Place::HEIGHTS, settings.repeat_spread);
-    if let (Some(trim), Some(up)) = (at(Place::TrimHeight), up) {
+    let level = readings.head == HeadShape::Level;
+    if let (true, Some(trim), Some(up)) = (level, at(Place::TrimHeight), up) {
         let head = trim - up;
         if head.is_negative() || head > settings.trim_head_most {
             let what = if head.is_negative() {

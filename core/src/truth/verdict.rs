@@ -344,7 +344,7 @@ fn most_telling(
     }
     let mut best: Option<(Place, f64)> = None;
     let about = |place: Place| posterior.foresees(place);
-    for place in Place::ALL.iter().copied().filter(|place| figure::in_figure(*place)) {
+    for place in Place::ALL.iter().copied().filter(|place| readings.may_be_side(*place)) {
         if readings.skipped.contains(&place) {
             continue;
         }

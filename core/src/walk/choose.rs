@@ -308,6 +308,17 @@ pub(super) const OPENING_FIELDS: &[(&str, &str, Options)] = &[
     ("wall.head", "Behind the head", BACKINGS),
     ("wall.above", "Behind the wall above", BACKINGS),
     ("wall.ceiling", "Behind the ceiling", BACKINGS),
+    ("wall.head_shape", "Head", &[("level", "Level"), ("arched", "Arched"), ("sloped", "Sloped, as under a roof")]),
+    (
+        "wall.handle",
+        "Handle to be reached",
+        &[
+            ("unsaid", "None, or not said"),
+            ("left", "At the left"),
+            ("middle", "In the middle"),
+            ("right", "At the right"),
+        ],
+    ),
     ("wall.trim_moulded", "Face of the trim", &[("false", "Flat"), ("true", "Moulded")]),
     ("wall.no_sill", "Sill", &[("false", "There is one"), ("true", "None")]),
     ("wall.no_trim", "Trim", &[("false", "There is some"), ("true", "None")]),
@@ -319,6 +330,8 @@ pub(super) const OPENING_FIELDS: &[(&str, &str, Options)] = &[
             ("radiator", "Radiator or heater"),
             ("range", "Range, hob or fire"),
             ("stairs", "Stairs"),
+            ("basin", "Basin or sink"),
+            ("furniture", "Bed, seat or table"),
         ],
     ),
     ("wall.tiled", "Wall where it is fixed", &[("false", "Not tiled"), ("true", "Tiled")]),
@@ -364,6 +377,8 @@ pub(super) const OPENING_LENGTHS: &[(&str, &str)] = &[
     ("choices.valance", "Depth of the valance"),
     ("wall.studs", "Studs, from the left edge of the trim"),
     ("wall.joists", "Joists, from the left edge of the trim"),
+    ("wall.corner_left", "Angle to the next face at the left, in degrees (a bay of three faces: 135)"),
+    ("wall.corner_right", "Angle to the next face at the right, in degrees"),
 ];
 
 /// True when the text is how the field's value is written.
@@ -405,7 +420,11 @@ mod tests {
             }
         }
         for (field, _) in OPENING_LENGTHS {
-            let value = if *field == "choices.folds" { "5" } else { "1/2" };
+            let value = match *field {
+                "choices.folds" => "5",
+                "wall.corner_left" | "wall.corner_right" => "135",
+                _ => "1/2",
+            };
             assert!(value_of(&job, Uuid::from_u128(3), field, Some(value)).is_ok(), "{field}");
         }
     }

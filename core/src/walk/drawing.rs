@@ -1,7 +1,7 @@
 //! The drawing of an opening as lines in a box of 1000 by 1000: where the tape goes, and what was read where.
 
 use super::screen::{Drawing, Ink, MarkKind, PenLine, PenMark, PenWords};
-use crate::house::{Opening, Place};
+use crate::house::{HeadShape, Opening, Place, Reading};
 use uuid::Uuid;
 
 // The opening, its trim and its sill, in the box. A picture, not to scale: what is read is written beside it.
@@ -13,6 +13,8 @@ const TRIM: i32 = 50;
 const SILL_PAST: i32 = 40;
 const FLOOR: i32 = 960;
 const WALL: i32 = 30;
+// An arch or a slope stands this far above where the jambs end.
+const RISE: i32 = 40;
 
 /// Where the tape lies at a place: from (hook) to (read), both in the box.
 const fn tape(place: Place) -> ((i32, i32), (i32, i32)) {
@@ -34,6 +36,12 @@ const fn tape(place: Place) -> ((i32, i32), (i32, i32)) {
         Place::PlumbLeft => ((LEFT + 12, SILL), (LEFT + 12, HEAD)),
         Place::PlumbRight => ((RIGHT - 12, SILL), (RIGHT - 12, HEAD)),
         Place::Depth => ((RIGHT, down + 60), (RIGHT - 90, down)),
+        Place::DepthLeft => ((LEFT, down + 60), (LEFT + 90, down)),
+        Place::DepthRight => ((RIGHT, down - 60), (RIGHT - 90, down - 120)),
+        Place::HeadRise => ((across, HEAD), (across, HEAD - RISE)),
+        Place::SashTop => ((across - 90, SILL), (across - 90, HEAD + 60)),
+        Place::SashIn => ((across - 60, HEAD + 60), (across + 60, HEAD + 130)),
+        Place::ProudHeight => ((across + 60, SILL), (across + 60, down)),
         Place::TrimWidth => ((LEFT - TRIM, HEAD - TRIM - 25), (RIGHT + TRIM, HEAD - TRIM - 25)),
         Place::TrimHeight => ((LEFT - TRIM - 25, SILL), (LEFT - TRIM - 25, HEAD - TRIM)),
         Place::TrimLeg => ((LEFT - TRIM, down), (LEFT, down)),
@@ -73,7 +81,27 @@ fn frame(opening: &Opening, lines: &mut Vec<PenLine>) {
     }
     around(WALL, FLOOR, 1000 - WALL, FLOOR);
     let mut edge = |x1, y1, x2, y2| lines.push(line(x1, y1, x2, y2, Ink::Edge));
-    edge(LEFT, HEAD, RIGHT, HEAD);
+    let across = i32::midpoint(LEFT, RIGHT);
+    match opening.wall.head_shape {
+        HeadShape::Level => edge(LEFT, HEAD, RIGHT, HEAD),
+        HeadShape::Arched => {
+            // Chords of a flat arch.
+            let chords = [(LEFT, HEAD), (LEFT + 70, HEAD - 22), (LEFT + 140, HEAD - 36), (across, HEAD - RISE)];
+            for pair in chords.windows(2) {
+                let [(x1, y1), (x2, y2)] = [pair[0], pair[1]];
+                edge(x1, y1, x2, y2);
+                edge(LEFT + RIGHT - x1, y1, LEFT + RIGHT - x2, y2);
+            }
+        }
+        HeadShape::Sloped => {
+            let height = |place: Place| opening.standing(place).last().map(Reading::value);
+            if height(Place::HeightLeft) > height(Place::HeightRight) {
+                edge(LEFT, HEAD - RISE, RIGHT, HEAD);
+            } else {
+                edge(LEFT, HEAD, RIGHT, HEAD - RISE);
+            }
+        }
+    }
     edge(RIGHT, HEAD, RIGHT, SILL);
     edge(RIGHT, SILL, LEFT, SILL);
     edge(LEFT, SILL, LEFT, HEAD);

@@ -4,6 +4,7 @@
 
 mod again;
 mod arrival;
+mod behind;
 mod cloths;
 mod cut;
 mod differ;
@@ -25,7 +26,7 @@ use crate::care::{self, Caution};
 use crate::cloth::{Bolt, at_hand};
 use crate::fixing::{self, Fixing};
 use crate::flag::{Flag, Severity};
-use crate::house::{Cloth, CutFrom, Job, Mount, Opening, Place, Room};
+use crate::house::{Cloth, CutFrom, HeadShape, Job, Mount, Opening, Place, Reading, Room};
 use crate::length::Length;
 use crate::makeup::{self, Makeup, MakeupProblem, Order};
 use crate::mount::{self, Catalogue, Edge, Form, Mounting, Mounts, Offer};
@@ -602,6 +603,10 @@ fn shade(
         settings,
     };
     let makeup = makeup::make(&order);
+    let mut makeup = makeup;
+    if let Ok(made) = &mut makeup {
+        made.flags.extend(behind::flags(opening, mounting, made, settings, job.unit));
+    }
     let fixing = makeup
         .as_ref()
         .ok()
@@ -623,9 +628,17 @@ fn above_opening(opening: &Opening, truth: &Truth, mounting: &Mounting) -> (Leng
     match (mounting.form, mounting.edge) {
         (Form::Inside, _) => (Length::ZERO, true),
         (_, Edge::Opening | Edge::Face) => (above, true),
-        (_, Edge::Trim) => match opening.standing(Place::TrimHeight).next().zip(truth.smallest_height) {
-            Some((over_trim, height)) => (above + over_trim.value() - height, true),
-            None => (above, false),
-        },
+        (_, Edge::Trim) => {
+            let crown = match opening.wall.head_shape {
+                // The glass goes on above where the arch begins.
+                HeadShape::Arched => opening.standing(Place::HeadRise).next().map(Reading::value),
+                HeadShape::Level | HeadShape::Sloped => Some(Length::ZERO),
+            };
+            let over_trim = opening.standing(Place::TrimHeight).next().map(Reading::value);
+            match (over_trim, truth.smallest_height, crown) {
+                (Some(over_trim), Some(height), Some(crown)) => (above + over_trim - height - crown, true),
+                _ => (above, false),
+            }
+        }
     }
 }

@@ -56,7 +56,7 @@ pub fn readings(values: &[(Spot, f64)], hand: &Hand) -> Readings {
     let mut taken: Vec<Taken> =
         values.iter().map(|(spot, value)| Taken { place: place(*spot), value: exact(*value), with }).collect();
     taken.push(Taken { place: Place::Depth, value: Length::inches(7, 2), with });
-    Readings { unit: LengthUnit::Inch, taken, skipped: Vec::new() }
+    Readings::level(LengthUnit::Inch, taken)
 }
 
 pub(super) fn usual(opening: &Opening, hand: &Hand, chance: &mut Chance) -> [f64; 7] {
