@@ -30,7 +30,7 @@ fn readings(slip: i64, wider: i64) -> Readings {
             Taken { place: *place, value: Length::inches(n + off + wider, 16), with: None }
         })
         .collect();
-    Readings { unit: LengthUnit::Inch, taken, skipped: Vec::new() }
+    Readings::level(LengthUnit::Inch, taken)
 }
 
 fn judge(c: &mut Criterion) {

@@ -219,6 +219,8 @@ settings! {
         pair_difference = Length::whole_inches(1), mm(25), "Two shades in one room whose lengths or heads differ by no more than this look like a mistake: a maker may want them equal. Common practice, no source.";
         projection_clearance = Length::inches(1, 4), mm(6), "The back of the fabric clears what stands proud (trim, handle, sill) by at least this. Common practice, no source.";
         corner_clearance = Length::inches(1, 2), mm(12), "In the corner of a bay the board ends this far before it would meet the board on the next face. Common practice, from memory, no source.";
+        shades_apart = Length::inches(1, 2), mm(12), "Left between two shades that hang side by side in one opening. Common practice, from memory, no source.";
+        layers_apart = Length::whole_inches(1), mm(25), "Left between a shade and the one that hangs before it in the same opening, for its folds. Common practice, from memory, no source.";
         sash_clearance = Length::inches(1, 2), mm(12), "Left between the cloth and a sash that opens into the room behind it. Common practice, from memory, no source.";
         cleat_height = Length::whole_inches(60), mm(1600), "A cord cleat stands at least this far above the floor, out of a child's reach; fixed tensioners in Europe and the UK at 1.5 m or higher (EN 13120, second-hand), loose loops in Australia not below 1.6 m.";
         // making: board and bar

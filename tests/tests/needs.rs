@@ -80,6 +80,8 @@ impl Window {
             Place::LevelHead | Place::LevelSill | Place::FaceOut => 0,
             Place::Depth | Place::DepthLeft | Place::DepthRight => self.depth,
             Place::HeadRise => RISE,
+            Place::PostFirst => self.wide / 3,
+            Place::PostSecond => self.wide * 2 / 3,
             Place::SashTop | Place::ProudHeight => self.high / 2,
             Place::SashIn => 200,
             Place::TrimWidth => self.wide + 2 * self.leg + self.reveals,

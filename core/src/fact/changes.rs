@@ -89,6 +89,7 @@ fn opening_changes(before: &House, old: &Opening, new: &Opening, out: &mut Vec<B
     group(id, "progress", &json(&old.progress), &json(&new.progress), &mut set);
     named(id, "alternatives", &json(&old.alternatives), &json(&new.alternatives), &mut set);
     set(id, "again".to_owned(), json(&old.again), json(&new.again));
+    set(id, "shares".to_owned(), json(&old.shares), json(&new.shares));
     named(id, "defects", &json(&old.defects), &json(&new.defects), &mut set);
     for reading in &new.readings {
         let was = old.readings.iter().find(|other| other.id == reading.id);

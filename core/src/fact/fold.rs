@@ -2,7 +2,7 @@
 
 use super::placed::{self, Placed};
 use super::{Body, BodyProblem, Fact};
-use crate::house::{Disagreement, Job, Opening, Photo, Room, Withdrawn, Workroom};
+use crate::house::{Disagreement, Job, Opening, Photo, Room, Withdrawn, Workroom, spread};
 use crate::length::{LengthUnit, with_default_unit};
 use serde::de::DeserializeOwned;
 use serde_json::{Map, Value};
@@ -235,9 +235,13 @@ impl Build {
                     true
                 })
             }
-            Body::ReadingWithdrawn { opening, reading, withdrawn } => self
-                .opening(opening)
-                .and_then(|opening| opening.readings.iter_mut().find(|other| other.id == reading))
+            // It may have been written in another of the shades that share its opening.
+            Body::ReadingWithdrawn { reading, withdrawn, .. } => self
+                .job
+                .rooms
+                .iter_mut()
+                .flat_map(|room| &mut room.openings)
+                .find_map(|opening| opening.readings.iter_mut().find(|other| other.id == reading))
                 .is_some_and(|reading| {
                     reading.withdrawn.get_or_insert(withdrawn);
                     true
@@ -348,6 +352,8 @@ impl Build {
                 waiting.extend(fields.into_iter().map(|(.., fact)| fact));
             }
         }
+        // Before any is taken out: what was read in one that is gone was read in the opening all the same.
+        spread(&mut self.job);
         let order = placed.lay(&mut self.job);
         let removed = take_out(&mut self.job, &self.removed);
         self.job.disagreements = disagreements;
@@ -513,7 +519,7 @@ fields!(
     by text: instruments, cloths, settings, hardware, shelf, trade, quotes, payments, invoices, visits
 );
 fields!(Room: name; by text:);
-fields!(Opening: name, wall, choices; by text: alternatives, progress, again, defects);
+fields!(Opening: name, wall, choices; by text: alternatives, progress, again, shares, defects);
 
 #[cfg(test)]
 mod tests {

@@ -131,7 +131,7 @@ impl<'a> Rig<'a> {
             Form::OutsideFace if hung.wall.above == Backing::Unknown => (Backing::Wood, &hung.wall.studs),
             _ => (hung.wall.above, &hung.wall.studs),
         };
-        let offset = mounting.overlap - settings.board_deduction.split(2, 1);
+        let offset = mounting.left_past() - settings.board_deduction.split(2, 1);
         let studs = if inside || matches!(backing, Backing::Wood | Backing::Masonry | Backing::Steel) {
             Vec::new()
         } else {

@@ -232,8 +232,12 @@ impl Hanging<'_> {
                 let touches = self.mounting.wedge.map_or("", |wedge| {
                     if wedge.at_right { ", its left end touching" } else { ", its right end touching" }
                 });
-                window
-                    .push(format!("{clear} Hold the board up to the head, midway between the jambs, level{touches}."));
+                let inset = (self.mounting.width.total - self.mounting.board_length.total).split(2, 1);
+                let at = self.mounting.beside.map_or_else(
+                    || "midway between the jambs".to_owned(),
+                    |beside| format!("its left end {} from the left jamb", self.near(beside.from_edge + inset)),
+                );
+                window.push(format!("{clear} Hold the board up to the head, {at}, level{touches}."));
             }
             Form::OutsideCeiling => {
                 let off = self.mounting.off_wall;
@@ -370,7 +374,7 @@ impl Hanging<'_> {
     /// Where the left end of the board comes, from the trim or the opening.
     fn left_end(&self) -> String {
         let inset = (self.mounting.width.total - self.mounting.board_length.total).split(2, 1);
-        let past = self.mounting.overlap - inset;
+        let past = self.mounting.left_past() - inset;
         let edge = if self.mounting.edge == Edge::Trim { "the trim" } else { "the opening" };
         let on = if self.mounting.form == Form::OutsideCeiling { "on the ceiling" } else { "on the line" };
         if past.round(Grain::of_tape(self.unit), Direction::Nearest) == Length::ZERO {

@@ -3,7 +3,7 @@
 //! A file that cannot be used is refused whole, with the line, the path of the field, what is wrong and what
 //! would be right; nothing in it is dropped in silence.
 
-use super::{Job, Place, Reading};
+use super::{Job, Place, Reading, gather, spread};
 use crate::json;
 use crate::length::{LengthUnit, with_default_unit};
 use crate::mount::Catalogue;
@@ -59,6 +59,15 @@ struct Head {
 
 /// Writes a job as its file, ending in a newline.
 pub fn write(job: &Job) -> String {
+    // What several shades in one opening share stands once.
+    let mut once;
+    let job = if job.openings().any(|(_, one)| one.shares.is_some()) {
+        once = job.clone();
+        gather(&mut once);
+        &once
+    } else {
+        job
+    };
     let mut text = with_default_unit(job.unit, || serde_json::to_string_pretty(job))
         .expect("a job has no map with keys that are not text, so it always becomes JSON");
     text.push('\n');
@@ -112,7 +121,7 @@ pub fn read(text: &str) -> Result<Job, FileProblem> {
         problem(1, "unit", "the unit is missing".to_owned(), "write \"unit\": \"in\" or \"unit\": \"mm\"".to_owned())
     })?;
     let mut reader = serde_json::Deserializer::from_str(text);
-    let job: Job = with_default_unit(unit, || serde_path_to_error::deserialize(&mut reader)).map_err(|error| {
+    let mut job: Job = with_default_unit(unit, || serde_path_to_error::deserialize(&mut reader)).map_err(|error| {
         let path = error.path().to_string();
         let inner = error.into_inner();
         let said = plain(&inner);
@@ -120,6 +129,7 @@ pub fn read(text: &str) -> Result<Job, FileProblem> {
         problem(inner.line().max(1), path.trim_start_matches('.'), what, right)
     })?;
     check(&job).map_err(|(path, what, right)| problem(line_at(text, &path), &path, what, right))?;
+    spread(&mut job);
     Ok(job)
 }
 

@@ -11,6 +11,7 @@ pub mod file;
 mod hardware;
 mod place;
 mod reading;
+mod shares;
 mod shelf;
 mod workroom;
 
@@ -26,6 +27,7 @@ pub use decision::Decision;
 pub use hardware::{Anchor, AnchorScrew, Bracket, Hardware, LiftKind, Screw};
 pub use place::Place;
 pub use reading::{Instrument, InstrumentKind, Reading, Skip, TapeClass, Withdrawn};
+pub use shares::{Part, Shares, gather, spread};
 pub use shelf::{Flaw, ShelfPiece};
 pub use workroom::Workroom;
 
@@ -193,6 +195,9 @@ pub struct Opening {
     /// The shade that it is made as, where one hung there already.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub again: Option<Again>,
+    /// Which of several shades in one opening of the wall it is, where there are several.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub shares: Option<Shares>,
     /// What was wrong with its shade, once it hung.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub defects: Vec<Defect>,
@@ -358,6 +363,7 @@ impl Opening {
             alternatives: Vec::new(),
             progress: Progress::default(),
             again: None,
+            shares: None,
             defects: Vec::new(),
             asks: Vec::new(),
             decisions: Vec::new(),

@@ -48,6 +48,8 @@ places! {
     PlumbLeft "plumb_left" "plumb of the left jamb" "A level held to the left jamb: how far the top stands to the right of the foot (a minus sign: to the left).";
     PlumbRight "plumb_right" "plumb of the right jamb" "A level held to the right jamb: how far the top stands to the right of the foot (a minus sign: to the left).";
     Depth "depth" "depth" "Front edge back to the first obstruction (sash, handle, screen), at the shallowest place.";
+    PostFirst "post_first" "first post" "From the left jamb to the middle of the post between two shades side by side.";
+    PostSecond "post_second" "second post" "From the left jamb to the middle of the second post, where three shades hang side by side.";
     DepthLeft "depth_left" "depth at the left" "As the depth, at the left jamb: a sash or a screen need not stand parallel to the front.";
     DepthRight "depth_right" "depth at the right" "As the depth, at the right jamb: a sash or a screen need not stand parallel to the front.";
     HeadRise "head_rise" "rise of the arch" "From where the arch begins, which the heights at the jambs are read up to, to its highest point.";

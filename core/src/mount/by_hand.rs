@@ -48,7 +48,22 @@ fn width(read: &Read<'_>, mounting: &mut Mounting, value: Length) {
     let worked = std::mem::replace(&mut mounting.width, set);
     said(mounting, "by_hand_width", "finished width", [show(value), show(worked.total)]);
     mounting.board_length = read.board_length(&mounting.width);
-    if mounting.form == Form::Inside {
+    if mounting.beside.is_some() {
+        mounting.clear.push(Clearance::new("its part beside the others", value, Some(worked.total)));
+        if value > worked.total {
+            flag(
+                mounting,
+                "by_hand_meets_the_next",
+                Severity::Decide,
+                format!(
+                    "The finished width was set by hand to {}, and its part beside the others is {}.",
+                    show(value),
+                    show(worked.total)
+                ),
+                "Set it narrower, or look at what the others take.",
+            );
+        }
+    } else if mounting.form == Form::Inside {
         // What passes: the smallest width, or the clear passage of an opening that leans, where that is less.
         let narrow = read.smallest_width().map_or(worked.total, |found| found.value);
         let passes = read.truth.shape.passage.as_ref().map_or(narrow, |passage| passage.reliable.min(narrow));

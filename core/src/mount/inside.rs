@@ -115,14 +115,26 @@ pub(super) fn work(read: &Read<'_>, catalogue: &Catalogue) -> Result<Mounting, R
     }
 
     let mut flags = Vec::new();
-    let depth = read.depth();
+    let depth = match (read.depth(), read.behind) {
+        (_, Some(behind)) if behind.form != Form::Inside => {
+            return Err(refuse(
+                "what hangs behind it hangs outside the opening".to_owned(),
+                "Mount the one behind it inside, or this one outside.",
+                &[],
+            ));
+        }
+        // The one behind takes its board and its folds of the depth.
+        (depth, Some(behind)) => depth.map(|depth| depth - behind.out - settings.layers_apart),
+        (depth, None) => depth,
+    };
     let flush = flush_depth(board, settings, unit);
     let proud = match depth {
         Some(depth) if depth < settings.inside_depth_least => {
             return Err(refuse(
                 format!(
-                    "the opening is {} deep, too little for a board to be screwed up into its head (at least {})",
-                    depth.show_marked(unit),
+                    "the opening is {} deep{}, too little for a board to be screwed up into its head (at least {})",
+                    depth.max(Length::ZERO).show_marked(unit),
+                    if read.behind.is_some() { " before the one behind" } else { "" },
                     settings.inside_depth_least.show_marked(unit)
                 ),
                 "Mount it outside, or take away what stands in the opening.",
@@ -201,6 +213,7 @@ pub(super) fn work(read: &Read<'_>, catalogue: &Catalogue) -> Result<Mounting, R
         above_trim: Length::ZERO,
         edge: Edge::Opening,
         overlap: Length::ZERO,
+        beside: None,
         stop: Stop::Sill,
         above_sill: short.value,
         proud,

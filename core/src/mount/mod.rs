@@ -6,6 +6,7 @@
 //! estimated (the clear passage of a leaning opening) says how it was rounded.
 
 mod advise;
+mod beside;
 mod by_hand;
 pub mod calculator;
 mod catalogue;
@@ -16,13 +17,14 @@ mod offer;
 mod outside;
 
 pub use crate::house::{Anchor, AnchorScrew, Bracket, LiftKind, Screw};
+pub use beside::{Behind, Beside};
 pub use catalogue::{Assumed, Board, Catalogue, Species};
 pub use corner::lost_to_corner;
 pub use needs::{Leads, leads, needs, sized_by};
 pub use offer::{Offer, offers};
 
 use crate::flag::{Flag, Severity, sentence};
-use crate::house::{Attach, BoardSize, Choices, HeadShape, Mount, Opening, Place, Wall};
+use crate::house::{Attach, BoardSize, Choices, HeadShape, Mount, Opening, Part, Place, Wall};
 use crate::length::{Direction, Grain, Length, LengthUnit};
 use crate::settings::Settings;
 use crate::truth::{CornerGaps, Estimate, Readings, Truth, stand};
@@ -309,6 +311,8 @@ pub struct Mounting {
     pub edge: Edge,
     /// How far the shade passes the trim (the opening where there is none) at each side. Zero inside.
     pub overlap: Length,
+    /// Where it hangs among several side by side; nothing where it hangs alone.
+    pub beside: Option<Beside>,
     /// Where the foot stops.
     pub stop: Stop,
     /// How far the top of the board stands above the sill; inside, at the smallest height.
@@ -332,6 +336,12 @@ pub struct Mounting {
 }
 
 impl Mounting {
+    /// How far its left end passes the left edge of the trim, or of the opening where there is none; negative where it ends
+    /// before it.
+    pub fn left_past(&self) -> Length {
+        self.beside.map_or(self.overlap, |beside| -beside.from_edge)
+    }
+
     /// What was set by hand and what was worked out, a clause each: "width set by hand, worked out 35 1/2 in".
     pub fn by_hand(&self, unit: LengthUnit) -> Vec<String> {
         [("width", &self.width_worked), ("length", &self.length_worked)]
@@ -398,7 +408,22 @@ impl Mounts {
 /// `truth` is what [`crate::truth::judge`] made of the same opening. `unit` is the house's: finished sizes are whole
 /// grains of its tape.
 pub fn work(opening: &Opening, truth: &Truth, settings: &Settings, catalogue: &Catalogue, unit: LengthUnit) -> Mounts {
-    work_readings(&Readings::of(opening, &[], unit), &opening.wall, &opening.choices, truth, settings, catalogue)
+    work_before(opening, None, truth, settings, catalogue, unit)
+}
+
+/// As [`work`], of a shade that hangs before another.
+pub fn work_before(
+    opening: &Opening,
+    behind: Option<Behind>,
+    truth: &Truth,
+    settings: &Settings,
+    catalogue: &Catalogue,
+    unit: LengthUnit,
+) -> Mounts {
+    let readings = &Readings::of(opening, &[], unit);
+    let part = opening.shares.map(|shares| shares.part);
+    let (wall, choices) = (&opening.wall, &opening.choices);
+    Read { readings, wall, choices, part, behind, truth, settings, unit }.work(catalogue)
 }
 
 /// As [`work`], from readings that are no opening's record; the unit is theirs.
@@ -411,26 +436,7 @@ pub fn work_readings(
     catalogue: &Catalogue,
 ) -> Mounts {
     let unit = readings.unit;
-    let read = Read { readings, wall, choices, truth, settings, unit };
-    let (mut can, mut cannot) = (Vec::new(), Vec::new());
-    for way in std::iter::once(inside::work(&read, catalogue)).chain(outside::work(&read, catalogue)) {
-        match way {
-            Ok(mut mounting) => {
-                by_hand::lay(&read, &mut mounting);
-                mounting.flags.extend(read.unlikely(&mounting));
-                can.push(mounting);
-            }
-            Err(refusal) => cannot.push(refusal),
-        }
-    }
-    let lean = truth.shape.lean.map(size_of);
-    let (advised, because) = advise::advise(choices, &can, &cannot, lean, settings, unit);
-    // Clauses until here, so that the advice can quote them; sentences for who reads them alone.
-    for refusal in &mut cannot {
-        refusal.why = sentence(&refusal.why);
-        refusal.would = sentence(&refusal.would);
-    }
-    Mounts { can, cannot, advised, because: sentence(&because), chosen: advise::chosen(choices).to_vec() }
+    Read { readings, wall, choices, part: None, behind: None, truth, settings, unit }.work(catalogue)
 }
 
 /// An estimate without its sign, to the nanometre; for words and limits, never cut by.
@@ -451,12 +457,40 @@ struct Read<'a> {
     readings: &'a Readings,
     wall: &'a Wall,
     choices: &'a Choices,
+    /// Which of several shades in the opening it is.
+    part: Option<Part>,
+    /// What hangs behind it.
+    behind: Option<Behind>,
     truth: &'a Truth,
     settings: &'a Settings,
     unit: LengthUnit,
 }
 
 impl Read<'_> {
+    /// Works every way.
+    fn work(&self, catalogue: &Catalogue) -> Mounts {
+        let (choices, settings, unit) = (self.choices, self.settings, self.unit);
+        let (mut can, mut cannot) = (Vec::new(), Vec::new());
+        for way in std::iter::once(inside::work(self, catalogue)).chain(outside::work(self, catalogue)) {
+            match way.and_then(|mounting| beside::share(self, mounting)) {
+                Ok(mut mounting) => {
+                    by_hand::lay(self, &mut mounting);
+                    mounting.flags.extend(self.unlikely(&mounting));
+                    can.push(mounting);
+                }
+                Err(refusal) => cannot.push(refusal),
+            }
+        }
+        let lean = self.truth.shape.lean.map(size_of);
+        let (advised, because) = advise::advise(choices, &can, &cannot, lean, settings, unit);
+        // Clauses until here, so that the advice can quote them; sentences for who reads them alone.
+        for refusal in &mut cannot {
+            refusal.why = sentence(&refusal.why);
+            refusal.would = sentence(&refusal.would);
+        }
+        Mounts { can, cannot, advised, because: sentence(&because), chosen: advise::chosen(choices).to_vec() }
+    }
+
     /// The value that stands at a place, by its repeats.
     fn at(&self, place: Place) -> Option<Found> {
         let value = stand(self.readings, place, self.settings.repeat_spread)?.value();

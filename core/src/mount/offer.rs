@@ -1,6 +1,6 @@
 //! What would work where a chosen mount cannot be: other choices, each tried before it is offered.
 
-use super::{Catalogue, Form, Mounts, work_readings};
+use super::{Behind, Catalogue, Form, Mounts, work_before};
 use crate::house::{Attach, BoardSize, Choices, Foot, Mount, Opening, Place};
 use crate::length::{Direction, Grain, Length, LengthUnit, Typed};
 use crate::settings::Settings;
@@ -32,6 +32,7 @@ struct Other {
 /// way of holding it, then the other mount. Each was worked out. Empty when the mount can be, or none was chosen.
 pub fn offers(
     opening: &Opening,
+    behind: Option<Behind>,
     truth: &Truth,
     mounts: &Mounts,
     settings: &Settings,
@@ -44,7 +45,8 @@ pub fn offers(
     let readings = Readings::of(opening, &[], unit);
     let mut found: Vec<Offer> = Vec::new();
     for other in others(opening, &readings, settings, catalogue, unit) {
-        let worked = work_readings(&readings, &opening.wall, &other.choices, truth, settings, catalogue);
+        let otherwise = Opening { choices: other.choices, ..opening.clone() };
+        let worked = work_before(&otherwise, behind, truth, settings, catalogue, unit);
         let Some(mounting) = worked.advised() else { continue };
         found.push(Offer {
             words: format!(

@@ -250,6 +250,11 @@ impl<'a> Around<'a> {
             (hangs_below_sill && !read.wall.no_sill, Place::SillOut, "the sill"),
         ];
         let (mut stands, mut unread) = (Vec::new(), Vec::new());
+        if let Some(behind) = read.behind.filter(|behind| behind.form != Form::Inside) {
+            // Its folds stand before it, beside what the cloth keeps clear of everything.
+            let out = behind.out + read.settings.layers_apart - read.settings.projection_clearance;
+            stands.push(Stands { out, what: "the shade behind it", is_trim: false });
+        }
         for (_, place, what) in wanted.into_iter().filter(|(applies, _, _)| *applies) {
             match read.at(place) {
                 Some(found) => {
@@ -919,6 +924,7 @@ impl<'a> Around<'a> {
             above_trim,
             edge: self.edge,
             overlap: self.overlap,
+            beside: None,
             stop: self.stop,
             above_sill: self.drop() + above_trim + adds,
             proud: Length::ZERO,

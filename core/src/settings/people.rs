@@ -55,6 +55,8 @@ pub const GROUPS: [(&str, &[&str]); 10] = [
             "projection_clearance",
             "corner_clearance",
             "sash_clearance",
+            "shades_apart",
+            "layers_apart",
             "cleat_height",
             "bracket_arm_percent",
         ],

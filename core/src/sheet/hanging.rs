@@ -305,7 +305,7 @@ fn elevation(heading: &Heading<'_>, mounting: &Mounting, shade: &Shade, fixing: 
     if !screwed_up {
         d.line((-d.on_wall(6.0), -leg), (long + d.on_wall(6.0), -leg), "hidden");
         let inset = (mounting.width.total - mounting.board_length.total).split(2, 1);
-        let past = mounting.overlap - inset;
+        let past = mounting.left_past() - inset;
         let edge = if mounting.edge == Edge::Trim { "trim" } else { "opening" };
         let x = real(past);
         if past > Length::ZERO {

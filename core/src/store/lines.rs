@@ -168,6 +168,8 @@ fn folded(conn: &Connection, job: Uuid) -> rusqlite::Result<Known> {
             house
                 .job
                 .openings()
+                // What several shades in one opening share was read once.
+                .filter(|(_, opening)| opening.in_the_wall() == opening.id)
                 .map(|(_, opening)| opening.readings.iter().filter(|reading| opening.stands(reading)).count())
                 .sum(),
         ),

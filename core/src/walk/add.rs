@@ -3,9 +3,11 @@
 use super::choose::fields_of;
 use super::reading::touch;
 use super::screen::{ChoiceGroup, Touch};
-use super::{Change, Event};
+use super::{Change, Event, Refusal};
+use crate::fact::placed::{ORDER, STEP};
 use crate::fact::{Body, House, changes};
-use crate::house::{Choices, Job, Opening, Room, ShadeCount};
+use crate::flag::listed;
+use crate::house::{Choices, Job, Opening, Part, Room, ShadeCount, Shares};
 use uuid::Uuid;
 
 /// What openings are called where several are added at once, and what one of them is called.
@@ -91,6 +93,82 @@ pub(super) fn another_offer(room: &Room, opening: &Opening) -> Touch {
     let event = Event::GiveWords { slot: like_slot(room.id, opening.id), text: name.clone() };
     touch(format!("like_{}", opening.id), format!("Another like {}", opening.name), event)
         .said(format!("add {name}, with the choices and the wall of {}", opening.name))
+}
+
+/// What one shade of an opening may become, and the parts that it is then.
+const SPLITS: [(&str, &[Part]); 3] = [
+    ("Two side by side", &[Part::LeftOfTwo, Part::RightOfTwo]),
+    ("Three side by side", &[Part::LeftOfThree, Part::CentreOfThree, Part::RightOfThree]),
+    ("One in front of another", &[Part::Behind, Part::InFront]),
+];
+
+/// The shades in one opening: what one may become, or which of several this is and the others.
+pub(super) fn shades(job: &Job, opening: &Opening) -> ChoiceGroup {
+    let field = "shades".to_owned();
+    let Some(shares) = opening.shares else {
+        let slot = format!("shades/{}", opening.id);
+        let options = SPLITS.map(|(words, _)| {
+            let id = format!("shades_{}", words.to_lowercase().replace(' ', "_"));
+            touch(id, words, Event::GiveWords { slot: slot.clone(), text: words.to_owned() })
+                .live(opening.progress.cut.is_none())
+        });
+        return ChoiceGroup { field, title: "Several shades in this opening".to_owned(), options: options.to_vec() };
+    };
+    let others = job.openings().filter(|(_, other)| other.in_the_wall() == shares.of && other.id != opening.id);
+    let options = others.map(|(_, other)| {
+        touch(format!("shades_{}", other.id), &other.name, Event::ShowOpening { opening: other.id })
+            .said(format!("go to {}", other.name))
+    });
+    ChoiceGroup {
+        field,
+        title: format!("It is {} in this opening; the readings are the same", shares.part.words()),
+        options: options.collect(),
+    }
+}
+
+/// The parts that these words make of an opening.
+pub(super) fn may_split(opening: &Opening, words: &str) -> Result<&'static [Part], Refusal> {
+    if opening.progress.cut.is_some() {
+        return Err(Refusal::new("its shade is cut already", "add another opening for another shade"));
+    }
+    if opening.shares.is_some() {
+        return Err(Refusal::new("it is one of several shades already", "take the others out first"));
+    }
+    let found = SPLITS.iter().find(|(known, _)| *known == words).map(|(_, parts)| *parts);
+    let known: Vec<String> = SPLITS.iter().map(|(words, _)| format!("\"{words}\"")).collect();
+    found.ok_or_else(|| {
+        Refusal::new(format!("\"{words}\" is no way to share an opening"), format!("write {}", listed(known)))
+    })
+}
+
+/// The bodies that make one shade of an opening several: the first keeps its id, and with it all that was read; the others
+/// follow it in the walk, with its choices.
+pub(super) fn split(house: &House, opening: &Opening, parts: &[Part], ids: &[Uuid]) -> Vec<Body> {
+    let mut job = house.job.clone();
+    let Some(room) = job.rooms.iter_mut().find(|room| room.openings.iter().any(|one| one.id == opening.id)) else {
+        return Vec::new();
+    };
+    let named = |part: &Part| format!("{} {}", opening.name, part.name());
+    let at = room.openings.iter().position(|one| one.id == opening.id).unwrap_or_default();
+    // Between the first and what follows it, evenly.
+    let order = |one: &Opening| house.order.get(&one.id).copied().unwrap_or_default();
+    let from = order(&room.openings[at]);
+    let to = room.openings.get(at + 1).map_or(from.saturating_add(2 * STEP), order);
+    let step = (to.saturating_sub(from) / i64::try_from(parts.len()).unwrap_or(2)).max(1);
+    room.openings[at].name = named(&parts[0]);
+    room.openings[at].shares = Some(Shares { of: opening.id, part: parts[0] });
+    for (id, part) in ids.iter().zip(&parts[1..]) {
+        let mut other = like(opening, *id, &named(part));
+        other.wall = opening.wall.clone();
+        other.shares = Some(Shares { of: opening.id, part: *part });
+        room.openings.push(other);
+    }
+    let mut all = changes(Some(house), &job);
+    for (id, nth) in ids.iter().zip(1..) {
+        let value = from.saturating_add(step * nth).into();
+        all.push(Body::Set { on: *id, field: ORDER.to_owned(), value, replaces: Vec::new() });
+    }
+    all
 }
 
 /// The choices that are given from one opening to others.

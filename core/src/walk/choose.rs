@@ -33,6 +33,13 @@ impl Refusal {
     }
 }
 
+/// What a field is set on: what is around an opening is said of the one in the wall, whichever shade of it was shown.
+pub(super) fn set_on(job: &Job, on: Uuid, field: &str) -> Uuid {
+    let shares = job.openings().find(|(_, one)| one.id == on).and_then(|(_, one)| one.shares);
+    let first = shares.map(|shares| shares.of).filter(|of| job.openings().any(|(_, one)| one.id == *of));
+    first.filter(|_| field.starts_with("wall.")).unwrap_or(on)
+}
+
 /// The JSON that a field takes for a value given as text; null for none.
 pub(super) fn value_of(job: &Job, on: Uuid, field: &str, value: Option<&str>) -> Result<Value, Refusal> {
     let (group, name) = field.split_once('.').unwrap_or(("", field));

@@ -36,6 +36,8 @@ const fn tape(place: Place) -> ((i32, i32), (i32, i32)) {
         Place::PlumbLeft => ((LEFT + 12, SILL), (LEFT + 12, HEAD)),
         Place::PlumbRight => ((RIGHT - 12, SILL), (RIGHT - 12, HEAD)),
         Place::Depth => ((RIGHT, down + 60), (RIGHT - 90, down)),
+        Place::PostFirst => ((LEFT, HEAD + 100), (LEFT + 150, HEAD + 100)),
+        Place::PostSecond => ((LEFT, HEAD + 150), (LEFT + 270, HEAD + 150)),
         Place::DepthLeft => ((LEFT, down + 60), (LEFT + 90, down)),
         Place::DepthRight => ((RIGHT, down - 60), (RIGHT - 90, down - 120)),
         Place::HeadRise => ((across, HEAD), (across, HEAD - RISE)),

@@ -239,6 +239,7 @@ impl Walk {
                     .into_iter()
                     .chain([progress::steps(opening)])
                     .chain(opening_choices(job, opening))
+                    .chain([add::shades(job, opening)])
                     .chain(add::give(job, opening))
                     .chain(moving::to_room(whole, worked.room, opening))
                     .chain([ChoiceGroup {

@@ -1,6 +1,6 @@
 //! One event: the walk after it, and the facts that it writes.
 
-use super::choose::{Refusal, given_words, is_so, value_of};
+use super::choose::{Refusal, given_words, is_so, set_on, value_of};
 use super::houses::FIND;
 use super::note::{self, Field};
 use super::screen::Notice;
@@ -508,6 +508,7 @@ impl<'w> Hand<'_, 'w> {
 
     fn choose(&mut self, on: Uuid, field: &str, value: Option<&str>) -> Result<(), Refusal> {
         let house = self.house()?;
+        let on = set_on(&house.job, on, field);
         let value = value_of(&house.job, on, field, value)?;
         let replaces = house.standing.get(&(on, field.to_owned())).cloned().unwrap_or_default();
         let apart = house.job.disagreements.iter().any(|apart| apart.on == on && apart.field == field);
@@ -549,9 +550,10 @@ impl<'w> Hand<'_, 'w> {
     pub(super) fn set(&mut self, house: &House, changes: &[super::Change]) -> Result<Vec<(Moment, Body)>, Refusal> {
         let mut all = Vec::new();
         for change in changes {
-            let value = value_of(&house.job, change.on, &change.field, change.value.as_deref())?;
-            let replaces = house.standing.get(&(change.on, change.field.clone())).cloned().unwrap_or_default();
-            let body = Body::Set { on: change.on, field: change.field.clone(), value, replaces };
+            let on = set_on(&house.job, change.on, &change.field);
+            let value = value_of(&house.job, on, &change.field, change.value.as_deref())?;
+            let replaces = house.standing.get(&(on, change.field.clone())).cloned().unwrap_or_default();
+            let body = Body::Set { on, field: change.field.clone(), value, replaces };
             all.push((self.moment(), body));
         }
         Ok(all)
@@ -654,6 +656,23 @@ impl<'w> Hand<'_, 'w> {
         Ok(())
     }
 
+    /// Makes one shade of an opening several, all in that opening.
+    fn split(&mut self, opening: Uuid, words: &str) -> Result<(), Refusal> {
+        let (house, one) = self.opening(opening)?;
+        let parts = add::may_split(one, words)?;
+        let ids: Vec<Moment> = parts.iter().skip(1).map(|_| self.moment()).collect();
+        let others: Vec<Uuid> = ids.iter().map(Moment::uuid).collect();
+        let mut ids = ids.into_iter();
+        let bodies = add::split(house, one, parts, &others);
+        let all = bodies.into_iter().map(|body| (ids.next().unwrap_or_else(|| self.moment()), body)).collect();
+        let names: Vec<&str> = parts.iter().map(|part| part.name()).collect();
+        let says =
+            format!("{}: {}, each with its own choices.", one.name, listed(names.into_iter().map(str::to_owned)));
+        self.write_all((house.job.id, house.job.unit), all, says, None);
+        self.go(Spot::Opening(opening));
+        Ok(())
+    }
+
     /// Words that were given: a name, a reason, a value.
     fn give(&mut self, slot: &str, text: &str) -> Result<(), Refusal> {
         let text = text.trim();
@@ -704,6 +723,7 @@ impl<'w> Hand<'_, 'w> {
                 let (room, like) = rest.split_once('/').ok_or_else(strange)?;
                 self.add_openings(id(room)?, Some(id(like)?), text)?;
             }
+            "shades" => self.split(id(rest)?, text)?,
             "rename" => self.choose(id(rest)?, "name", Some(text))?,
             "set" => {
                 let (on, field) = rest.split_once('/').ok_or_else(strange)?;

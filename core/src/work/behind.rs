@@ -1,13 +1,21 @@
-//! What is opened or turned behind a shade, against where the shade hangs: down it stands before a sash and a handle, and
-//! raised its stack may still.
+//! What is behind a shade, against where the shade hangs: a sash that opens, a handle that is turned, another shade.
 
 use crate::flag::{Flag, Severity};
-use crate::house::{ControlSide, HandleSide, Opening, Place};
+use crate::house::{ControlSide, HandleSide, Job, Opening, Part, Place};
 use crate::length::{Length, LengthUnit};
 use crate::makeup::Makeup;
-use crate::mount::{Form, Mounting};
+use crate::mount::{self, Behind, Catalogue, Form, Mounting};
 use crate::settings::Settings;
 use crate::truth::{Readings, stand};
+
+/// The shade that hangs behind this one in its opening, as it is mounted; nothing where none does.
+pub(super) fn before(job: &Job, opening: &Opening, settings: &Settings, catalogue: &Catalogue) -> Option<Behind> {
+    let shares = opening.shares.filter(|shares| shares.part == Part::InFront)?;
+    let is_behind = |one: &Opening| one.shares.is_some_and(|other| other.of == shares.of && other.part == Part::Behind);
+    let (_, behind) = job.openings().find(|(_, one)| is_behind(one))?;
+    let truth = super::judge(job, behind, settings);
+    mount::work(behind, &truth, settings, catalogue, job.unit).advised().map(Behind::of)
+}
 
 /// What a person should know or decide of a sash that opens into the room and of a handle.
 pub(super) fn flags(

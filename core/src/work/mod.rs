@@ -301,7 +301,7 @@ pub fn judge(job: &Job, opening: &Opening, settings: &Settings) -> Truth {
         let room_of = |id: Uuid| job.openings().find(|(_, one)| one.id == id).map(|(room, _)| room.name.as_str());
         let others: Vec<(Readings, &str)> = job
             .openings()
-            .filter(|(_, other)| other.id != opening.id)
+            .filter(|(_, other)| other.in_the_wall() != opening.in_the_wall() && is_first(job, other))
             .map(|(room, other)| (Readings::of(other, &job.instruments, job.unit), room.name.as_str()))
             .collect();
         let others = others.iter().map(|(readings, room)| (readings, Some(*room)));
@@ -310,18 +310,30 @@ pub fn judge(job: &Job, opening: &Opening, settings: &Settings) -> Truth {
     beside_apart(job, opening, truth::judge_around(&readings, &around, settings))
 }
 
+/// True for the first of those that share one opening of the wall: what was read there says once what it says of others.
+fn is_first(job: &Job, opening: &Opening) -> bool {
+    opening.shares.is_none_or(|shares| {
+        job.openings().find(|(_, one)| one.in_the_wall() == shares.of).is_none_or(|(_, first)| first.id == opening.id)
+    })
+}
+
 /// As [`judge`], for every opening of a house.
 fn judge_all(job: &Job, settings: &Settings) -> Vec<Truth> {
     let all: Vec<(Readings, Around, &str)> = job
         .openings()
+        .filter(|(_, one)| is_first(job, one))
         .map(|(room, one)| (Readings::of(one, &job.instruments, job.unit), Around::of(one), room.name.as_str()))
         .collect();
     let openings: Vec<OfHouse<'_>> = all
         .iter()
         .map(|(readings, around, room)| OfHouse { readings, around: *around, room: Some(room), settings })
         .collect();
-    let truths = truth::judge_house(&openings).into_iter();
-    truths.zip(job.openings()).map(|(truth, (_, one))| beside_apart(job, one, truth)).collect()
+    let mut truths = truth::judge_house(&openings).into_iter();
+    let judged = job.openings().map(|(_, one)| {
+        let first = if is_first(job, one) { truths.next() } else { None };
+        first.map_or_else(|| judge(job, one, settings), |truth| beside_apart(job, one, truth))
+    });
+    judged.collect()
 }
 
 fn beside_apart(job: &Job, opening: &Opening, mut truth: Truth) -> Truth {
@@ -355,7 +367,8 @@ fn opening_judged<'a>(
 ) -> Worked<'a> {
     let catalogue = catalogue.with(&job.workroom.hardware);
     let catalogue = &*catalogue.with(&job.hardware);
-    let mounts = mount::work(opening, &truth, settings, catalogue, job.unit);
+    let behind = behind::before(job, opening, settings, catalogue);
+    let mounts = mount::work_before(opening, behind, &truth, settings, catalogue, job.unit);
     let shade = mounts.advised().map(|mounting| shade(job, opening, &truth, mounting, settings, catalogue));
     let standing = stand::of(&Known {
         opening,
@@ -366,7 +379,7 @@ fn opening_judged<'a>(
         catalogue,
         unit: job.unit,
     });
-    let offers = mount::offers(opening, &truth, &mounts, settings, catalogue, job.unit);
+    let offers = mount::offers(opening, behind, &truth, &mounts, settings, catalogue, job.unit);
     Worked { room, opening, truth, mounts, shade, beside: Vec::new(), offers, standing }
 }
 

@@ -4,7 +4,7 @@
 //! that was not taken.
 
 use super::lengths::{breadth, drawn};
-use hangtrue_core::house::{Opening, Place, Room};
+use hangtrue_core::house::{HeadShape, Opening, Place, Room};
 use hangtrue_core::length::Length;
 use hangtrue_core::stand::{Cause, Stand};
 use hangtrue_core::work::Worked;
@@ -84,6 +84,9 @@ struct Size {
     trim: Option<(f64, f64)>,
     /// The sill above the floor, where it was read.
     sill: Option<f64>,
+    /// What stands above the jambs of a head that is not level, at the left, in the middle and at the right; a sketch of it
+    /// where it was not read.
+    over: Option<([f64; 3], bool)>,
 }
 
 impl Size {
@@ -101,7 +104,26 @@ impl Size {
             height: height.unwrap_or(SKETCH.1),
             is_read: width.is_some() && height.is_some(),
             trim: trim.filter(|_| !opening.wall.no_trim),
+            over: over(opening, width.unwrap_or(SKETCH.0)),
             sill: opening.standing(Place::SillToFloor).last().map(|taken| millimetres(taken.value())),
+        }
+    }
+}
+
+/// What of an opening is above where its first height was read, and whether that was read.
+fn over(opening: &Opening, width: f64) -> Option<([f64; 3], bool)> {
+    let sketch = width / 5.0;
+    match opening.wall.head_shape {
+        HeadShape::Level => None,
+        HeadShape::Arched => {
+            let rise = read(opening, Place::HeadRise);
+            Some(([0.0, rise.unwrap_or(sketch), 0.0], rise.is_some()))
+        }
+        HeadShape::Sloped => {
+            let (left, right) = (read(opening, Place::HeightLeft), read(opening, Place::HeightRight));
+            let rise = left.zip(right).map(|(left, right)| right - left);
+            let up = rise.unwrap_or(sketch);
+            Some(([0.0, up / 2.0, up], rise.is_some()))
         }
     }
 }
@@ -146,7 +168,8 @@ impl<'a> Elevation<'a> {
         let top = |(one, size, sill): &(&Worked<'_>, Size, f64)| {
             let trim = size.trim.map_or(size.height, |(_, height)| height);
             let shade = one.mounts.advised().map_or(0.0, |mounting| millimetres(mounting.above_sill));
-            sill + trim.max(size.height).max(shade)
+            let head = size.over.map_or(0.0, |(over, _)| over.into_iter().fold(0.0, f64::max));
+            sill + trim.max(size.height + head).max(shade)
         };
         let top = drawn.iter().map(top).fold(0.0, f64::max) + AROUND;
         Self { drawn, top }
@@ -158,7 +181,12 @@ impl<'a> Elevation<'a> {
             return html! {};
         };
         let shade = one.mounts.advised().filter(|_| size.is_read).map(|mounting| {
-            (millimetres(mounting.width.total), millimetres(mounting.length.total), millimetres(mounting.above_sill))
+            let width = millimetres(mounting.width.total);
+            // Among others it hangs off the middle.
+            let aside = mounting
+                .beside
+                .map_or(0.0, |beside| millimetres(beside.from_left) + (width - millimetres(beside.whole)) / 2.0);
+            (width, millimetres(mounting.length.total), millimetres(mounting.above_sill), aside)
         });
         let wide = [Some(size.width), size.trim.map(|(width, _)| width), shade.map(|(width, ..)| width)];
         let wide = wide.into_iter().flatten().fold(0.0, f64::max) + 2.0 * AROUND;
@@ -172,10 +200,22 @@ impl<'a> Elevation<'a> {
             rect((wide - width) / 2.0, foot - height, width, height, "thin");
         }
         rect(left, head, size.width, size.height, if size.is_read { "glass" } else { "dash" });
-        let shade = shade.map(|(width, length, above)| {
+        if let Some(([a, b, c], is_read)) = size.over {
+            // A curve through the middle, which is straight where that lies between the ends.
+            let (middle, right) = (left + size.width / 2.0, left + size.width);
+            let _ = write!(
+                body,
+                r#"<path class="{}" fill="none" d="M{left:.0} {:.0} Q{middle:.0} {:.0} {right:.0} {:.0}"/>"#,
+                if is_read { "thin" } else { "dash" },
+                head - a,
+                head - (2.0 * b - f64::midpoint(a, c)),
+                head - c
+            );
+        }
+        let shade = shade.map(|(width, length, above, aside)| {
             let mut body = String::new();
             let class = if one.stand() == Stand::Settled { "cloth" } else { "dash" };
-            let (x, y) = ((wide - width) / 2.0, foot - above);
+            let (x, y) = ((wide - width) / 2.0 + aside, foot - above);
             let _ = write!(
                 body,
                 r#"<rect class="{class}" x="{x:.0}" y="{y:.0}" width="{width:.0}" height="{length:.0}"/>"#

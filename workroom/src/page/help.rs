@@ -30,6 +30,8 @@ const GROUPS: [(&str, &str, &[Place]); 5] = [
             Place::DiagonalRising,
             Place::DiagonalFalling,
             Place::Depth,
+            Place::PostFirst,
+            Place::PostSecond,
             Place::DepthLeft,
             Place::DepthRight,
             Place::HeadRise,
