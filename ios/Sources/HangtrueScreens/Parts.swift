@@ -99,7 +99,7 @@ extension View {
     func framed(_ fill: Paint, _ look: Look, edge: Double? = nil) -> some View {
         let shape = RoundedRectangle(cornerRadius: 8)
         return background(fill.color, in: shape)
-            .overlay(shape.strokeBorder(look.line.color, lineWidth: edge ?? look.edge))
+            .overlay { shape.strokeBorder(look.line.color, lineWidth: edge ?? look.edge) }
             .contentShape(shape)
     }
 }
@@ -120,7 +120,7 @@ struct OneOf: View {
         Button { act(touch.event) } label: {
             HStack(spacing: 8) {
                 Circle().strokeBorder(ink.color, lineWidth: 2)
-                    .overlay(Circle().inset(by: 4).fill(touch.chosen ? ink.color : .clear))
+                    .overlay { Circle().inset(by: 4).fill(touch.chosen ? ink.color : .clear) }
                     .frame(width: 14, height: 14)
                 Text(verbatim: touch.label).foregroundStyle(ink.color)
             }

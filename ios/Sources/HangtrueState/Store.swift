@@ -8,7 +8,7 @@ import HangtrueCore
 /// accepted must reach the disk also when the device locks in that moment.
 public func openBook(in folder: URL) throws -> HouseBook {
     try FileManager.default.createDirectory(at: folder, withIntermediateDirectories: true)
-    #if os(iOS)
+    #if canImport(UIKit)
     try FileManager.default.setAttributes([.protectionKey: FileProtectionType.completeUntilFirstUserAuthentication], ofItemAtPath: folder.path)
     #endif
     return try HouseBook.open(folder: folder.path)
