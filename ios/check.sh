@@ -100,6 +100,9 @@ say "the scenarios through Swift"
 run target/swift/debug/hangtrue-scenario compare .
 run target/swift/debug/hangtrue-scenario kills . "$kills"
 
+say "the icon is the mark that Android draws"
+ios/icon.py --check
+
 if [ "$(uname -s)" != Darwin ]; then
   say "the screens, the app and PinnedHttp against the stub of Apple's signatures (there is no SDK here); planted errors"
   run ios/stub/check.sh
