@@ -103,8 +103,3 @@ open class UIImage: NSObject, @unchecked Sendable {
     public init(forExporting urls: [URL], asCopy: Bool) {}
     open weak var delegate: (any UIDocumentPickerDelegate)?
 }
-
-@MainActor open class UIActivity: NSObject {}
-@MainActor open class UIActivityViewController: UIViewController {
-    public init(activityItems: [Any], applicationActivities: [UIActivity]?) {}
-}

@@ -35,9 +35,10 @@ struct HousePage: View {
                 Press("Save as a file", spoken: "save the house as a file", id: "save_house") {
                     state.houseFile(house.id) { outside.save(name: "\(screen.title).json", text: $0) }
                 }
-                Press("Share", spoken: "share the house file", id: "share_house") {
-                    state.houseFile(house.id) { outside.share(name: "\(screen.title).json", text: $0) }
-                }
+                Share(
+                    item: HouseToHand(state: state, house: house.id, name: screen.title), name: screen.title, spoken: "share the house file",
+                    id: "share_house"
+                )
                 Press(names ? "Done with these" : "Names, address, client", id: "change_names") { names.toggle() }
             }
             if names {
