@@ -54,8 +54,9 @@ core=(-Xcc -fmodule-map-file=ios/Sources/HangtrueCoreFFI/module.modulemap)
 held() { # SYSTEM VERSION MODULE FACE FILE...: compiles MODULE for SYSTEM from VERSION on, and leaves its face in the folder FACE
   local system=$1 version=$2 module=$3 face=$4; shift 4
   # what is written replaces what is there: never a device
-  swiftc -emit-sil -o "$face/$module.sil" -emit-module -emit-module-path "$face/$module.swiftmodule" -wmo -parse-as-library -swift-version 6 \
-    -warnings-as-errors -package-description-version "$version" -Xfrontend -import-module -Xfrontend AppleFoundation \
+  swiftc -emit-sil -o "$face/$module.sil" -emit-module -emit-module-path "$face/$module.swiftmodule" -wmo -parse-as-library \
+    -swift-version 6 -warnings-as-errors -package-description-version "$version" \
+    -Xfrontend -import-module -Xfrontend AppleFoundation \
     "${core[@]}" -I "$out/core" -I "$out/$system" -module-name "$module" "$@"
 }
 
@@ -141,6 +142,8 @@ plant "what is newer than the oldest system that the app runs on" $S/DrawingView
   's/\.clipped\(\)/&.onScrollVisibilityChange { _ in }/' "'onScrollVisibilityChange(threshold:_:)' is unavailable"
 plant "what a Mac lacks, in screens that a Mac builds too" $S/Root.swift 's/\.tint\(/.statusBarHidden()&/' \
   "'statusBarHidden' is unavailable" mac "$mac"
+plant "a link that shares what cannot be handed on" $S/Share.swift 's/struct HouseToHand: Transferable/struct HouseToHand/' \
+  "requires that 'HouseToHand' conform to 'Transferable'"
 plant "a protection of files that there is not" ios/Sources/HangtrueState/Store.swift \
   's/completeUntilFirstUserAuthentication/completeUntilUnlocked/' "has no member 'completeUntilUnlocked'"
 refused "an older system than what the screens use" phone 16.0 HangtrueScreens "is unavailable" "${screens[@]}"
