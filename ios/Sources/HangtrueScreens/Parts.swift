@@ -69,7 +69,9 @@ struct Press: View {
 
     /// A button out of the core: its words, its name and what it stands for all come from there.
     init(_ touch: Touch, main: Bool = false, wide: Bool = false, keys: KeyboardShortcut? = nil, act: @escaping Act) {
-        self.init(touch.label, spoken: touch.spoken, live: touch.live, main: main, wide: wide, id: touch.id, keys: keys) { act(touch.event) }
+        self.init(touch.label, spoken: touch.spoken, live: touch.live, main: main, wide: wide, id: touch.id, keys: keys) {
+            act(touch.event)
+        }
     }
 
     var body: some View {

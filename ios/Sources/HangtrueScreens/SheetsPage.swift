@@ -40,7 +40,8 @@ private struct SheetCard: View {
             Words(below, font: .subheadline, paint: \.quiet)
             Presses {
                 Share(
-                    item: SheetToHand(state: watched.state, house: house, opening: opening), name: name, spoken: "share the sheets: \(name)"
+                    item: SheetToHand(state: watched.state, house: house, opening: opening), name: name,
+                    spoken: "share the sheets: \(name)"
                 )
                 Press("Print", spoken: "print the sheets: \(name)") {
                     watched.state.sheet(house: house, opening: opening) { outside.print(title: $0.title, html: $0.html) }
