@@ -2,7 +2,7 @@ import Foundation
 import UniformTypeIdentifiers
 
 @available(iOS 16, macOS 13, *)
-public protocol Transferable {
+public protocol Transferable: Sendable {
     associatedtype Representation: TransferRepresentation
     @TransferRepresentationBuilder<Self> static var transferRepresentation: Representation { get }
 }
@@ -56,12 +56,4 @@ public struct FileRepresentation<Item: Transferable>: TransferRepresentation {
         exportedContentType: UTType, shouldAllowToOpenInPlace: Bool = false,
         exporting: @escaping @Sendable (Item) async throws -> SentTransferredFile
     ) {}
-}
-
-@available(iOS 17, macOS 14, *)
-extension TransferRepresentation {
-    public func suggestedFileName(_ fileName: String) -> some TransferRepresentation<Item> { self }
-    public func suggestedFileName(
-        _ fileName: @escaping @Sendable (Item) -> String?
-    ) -> some TransferRepresentation<Item> { self }
 }
