@@ -1,4 +1,5 @@
-// The ways out of the app: the system's own share sheet, printer, document picker and camera.
+// The ways out of the app: the system's own printer, document picker and camera. What is shared goes by the screens' own
+// links.
 import HangtrueScreens
 import HangtrueState
 import UIKit
@@ -30,11 +31,6 @@ final class Device: NSObject, Outside {
         camera.sourceType = .camera
         camera.delegate = self
         present(camera)
-    }
-
-    func share(name: String, text: String) {
-        guard let file = handed(name, text) else { return }
-        present(UIActivityViewController(activityItems: [file], applicationActivities: nil))
     }
 
     func print(title: String, html: String) {
@@ -69,39 +65,32 @@ final class Device: NSObject, Outside {
         scanned = then
         let scanner = DataScannerViewController(recognizedDataTypes: [.barcode(symbologies: [.qr])], isHighlightingEnabled: true)
         scanner.delegate = self
-        present(scanner)
-        do {
-            try scanner.startScanning()
-        } catch {
-            state.tell("The camera did not start: \(error.localizedDescription)")
+        // it scans what it shows: not before it is shown
+        present(scanner) { [state] in
+            do {
+                try scanner.startScanning()
+            } catch {
+                state.tell("The camera did not start: \(error.localizedDescription)")
+            }
         }
     }
 
     func save(name: String, text: String) {
-        guard let file = handed(name, text) else { return }
-        present(UIDocumentPickerViewController(forExporting: [file], asCopy: true))
-    }
-
-    /// A file that another app may be handed, in the app's folder for passing things.
-    private func handed(_ name: String, _ text: String) -> URL? {
-        let file = FileManager.default.temporaryDirectory.appending(path: fileName(name))
         do {
-            try Data(text.utf8).write(to: file, options: [.atomic, .completeFileProtectionUnlessOpen])
-            return file
+            present(UIDocumentPickerViewController(forExporting: [try handed(name, text)], asCopy: true))
         } catch {
             state.tell("The file could not be written: \(error.localizedDescription)")
-            return nil
         }
     }
 
-    private func present(_ controller: UIViewController) {
+    private func present(_ controller: UIViewController, then: (() -> Void)? = nil) {
         let windows = UIApplication.shared.connectedScenes.compactMap { $0 as? UIWindowScene }.flatMap(\.windows)
         guard var top = windows.first(where: \.isKeyWindow)?.rootViewController else { return }
         while let next = top.presentedViewController { top = next }
-        // on a tablet what is shared hangs on something: the middle of the foot, near either thumb
+        // on a tablet what pops over hangs on something: the middle of the foot, near either thumb
         controller.popoverPresentationController?.sourceView = top.view
         controller.popoverPresentationController?.sourceRect = CGRect(x: top.view.bounds.midX, y: top.view.bounds.maxY - 60, width: 1, height: 1)
-        top.present(controller, animated: true)
+        top.present(controller, animated: true, completion: then)
     }
 }
 

@@ -38,7 +38,7 @@ struct DrawingView: View {
     }
 
     private func words(_ text: String, _ height: Double, _ paint: Paint) -> Text {
-        Text(verbatim: text).font(.system(size: height, weight: .bold)).foregroundColor(paint.color)
+        Text(verbatim: text).font(.system(size: height, weight: .bold)).foregroundStyle(paint.color)
     }
 
     private func draw(_ mark: Sketch.Mark, in context: GraphicsContext) {

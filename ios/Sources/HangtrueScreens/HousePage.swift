@@ -13,7 +13,7 @@ struct HousePage: View {
     var body: some View {
         let state = watched.state
         Page(screen) {
-            Press(house.walk, main: true, wide: true) { state.act($0) }
+            Press(house.walk, main: true, wide: true, keys: .onward) { state.act($0) }
             Press(house.leaving, wide: true) { state.act($0) }
         } content: {
             ProgressLine(progress: house.progress, what: "openings")
@@ -25,19 +25,21 @@ struct HousePage: View {
                 Foldaway("Add an opening: \(room.name)", room.addOpening, open: room.openings.isEmpty)
             }
             Foldaway("Add a room", house.addRoom, open: house.rooms.isEmpty)
+        } beside: {
             Presses {
-                Press(house.settings) { state.act($0) }
+                Press(house.settings, keys: .settings) { state.act($0) }
                 Press(house.sync) { state.act($0) }
-                Press("Sheets", spoken: "sheets to share or print", id: "sheets") { state.showSheets() }
+                Press("Sheets", spoken: "sheets to share or print", id: "sheets", keys: .sheets) { state.showSheets() }
                 Press("Add a photo", spoken: "add a photo of the house", id: "photo") {
                     outside.takePhoto(on: house.id, caption: screen.title)
                 }
                 Press("Save as a file", spoken: "save the house as a file", id: "save_house") {
                     state.houseFile(house.id) { outside.save(name: "\(screen.title).json", text: $0) }
                 }
-                Press("Share", spoken: "share the house file", id: "share_house") {
-                    state.houseFile(house.id) { outside.share(name: "\(screen.title).json", text: $0) }
-                }
+                Share(
+                    item: HouseToHand(state: state, house: house.id, name: screen.title), name: screen.title,
+                    spoken: "share the house file", id: "share_house"
+                )
                 Press(names ? "Done with these" : "Names, address, client", id: "change_names") { names.toggle() }
             }
             if names {
@@ -57,7 +59,7 @@ private struct OpeningLine: View {
     var body: some View {
         let state = watched.state
         VStack(alignment: .leading, spacing: Reach.gap) {
-            HStack(spacing: Reach.gap) {
+            Abreast {
                 Leads(
                     name: opening.open.label, below: below(opening), spoken: spoken(opening), id: opening.open.id, shape: mark(opening)
                 ) { state.act(opening.open.event) }

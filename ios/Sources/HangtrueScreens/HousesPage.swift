@@ -14,8 +14,8 @@ struct HousesPage: View {
         Page(screen) {
             Press(houses.sync) { state.act($0) }
             let looking = !houses.find.typed.isEmpty
-            Foldaway("Begin a house", houses.begin, open: houses.count == 0 && !looking, keep: false)
-            if houses.count > 0 || looking { Foldaway("Find a house", houses.find, keep: false) }
+            Foldaway("Begin a house", houses.begin, open: houses.count == 0 && !looking, keep: false, keys: .begin)
+            if houses.count > 0 || looking { Foldaway("Find a house", houses.find, keep: false, keys: .find) }
             ForEach(houses.rows, id: \.id) { row in
                 Leads(name: row.open.label, below: [row.says], spoken: joined([row.open.spoken, row.says]), id: row.open.id) {
                     state.act(row.open.event)

@@ -88,8 +88,10 @@ struct Foldaway: View {
     private let naming: Naming
     private let open: Bool
     private let keep: Bool
+    private let keys: KeyboardShortcut?
 
-    init(_ name: String, _ naming: Naming, open: Bool = false, keep: Bool = true) {
+    init(_ name: String, _ naming: Naming, open: Bool = false, keep: Bool = true, keys: KeyboardShortcut? = nil) {
+        self.keys = keys
         self.name = name
         self.naming = naming
         self.open = open
@@ -100,7 +102,7 @@ struct Foldaway: View {
         if open || wanted || !naming.typed.isEmpty {
             Card { NamingField(naming, keep: keep) { wanted = false } }
         } else {
-            Press("+  \(name)", spoken: name, id: "unfold_\(naming.slot)") { wanted = true }
+            Press("+  \(name)", spoken: name, id: "unfold_\(naming.slot)", keys: keys) { wanted = true }
         }
     }
 }

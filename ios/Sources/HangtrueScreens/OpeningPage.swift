@@ -13,8 +13,8 @@ struct OpeningPage: View {
     var body: some View {
         let act: Act = { watched.state.act($0) }
         Page(screen) {
-            Press(opening.measure, main: opening.next == nil, wide: true, act: act)
-            if let next = opening.next { Press(next, main: true, wide: true, act: act) }
+            Press(opening.measure, main: opening.next == nil, wide: true, keys: opening.next == nil ? .onward : nil, act: act)
+            if let next = opening.next { Press(next, main: true, wide: true, keys: .onward, act: act) }
         } content: {
             Words(opening.says, font: .title3, weight: .medium)
             ProgressLine(progress: opening.progress, what: "needed readings")
@@ -29,6 +29,7 @@ struct OpeningPage: View {
                     ForEach(opening.shade, id: \.name) { FigureLine(row: $0) }
                 }
             }
+        } beside: {
             choices(act)
             readings(act)
         }

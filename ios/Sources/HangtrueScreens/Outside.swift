@@ -1,4 +1,4 @@
-// What the screens ask of the device around them. The app answers with the system's own share sheet, printer, picker and camera.
+// What the screens ask of the device around them. The app answers with the system's own printer, picker and camera.
 import Foundation
 
 /// The ways out of the screens.
@@ -6,9 +6,6 @@ import Foundation
 public protocol Outside: AnyObject {
     /// Takes a photo of the house or opening `on`, and hands it to the core.
     func takePhoto(on: String, caption: String)
-
-    /// Hands `text` to another app as a file called `name`.
-    func share(name: String, text: String)
 
     /// Prints a sheet.
     func print(title: String, html: String)

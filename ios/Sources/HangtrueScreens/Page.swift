@@ -2,74 +2,121 @@
 import HangtrueState
 import SwiftUI
 
-/// A page of things below each other, kept to a readable column on wide screens.
-struct Page<Foot: View, Content: View>: View {
+/// A page of things below each other, kept to a readable column. On wide glass a page that has something `beside` shows it in a
+/// second column; elsewhere it comes below. The bar stays, except where large type or low glass leaves it no room.
+struct Page<Foot: View, Content: View, Beside: View>: View {
     @EnvironmentObject private var watched: Watched
-    let title: String
-    var undoing: Screen?
-    var notice: Notice?
-    @ViewBuilder let foot: Foot
-    @ViewBuilder let content: Content
+    @Environment(\.dynamicTypeSize) private var typeSize
+    @Environment(\.verticalSizeClass) private var high
+    private let title: String
+    private let screen: Screen?
+    private let foot: Foot
+    private let content: Content
+    private let beside: Beside
 
     /// A page of the core's screen.
-    init(_ screen: Screen, @ViewBuilder foot: () -> Foot, @ViewBuilder content: () -> Content) {
+    init(
+        _ screen: Screen, @ViewBuilder foot: () -> Foot, @ViewBuilder content: () -> Content, @ViewBuilder beside: () -> Beside
+    ) {
         title = screen.title
-        undoing = screen
-        notice = screen.notice
+        self.screen = screen
         self.foot = foot()
         self.content = content()
-    }
-
-    /// A page over the core's screen, with a title of its own.
-    init(over title: String, @ViewBuilder foot: () -> Foot, @ViewBuilder content: () -> Content) {
-        self.title = title
-        self.foot = foot()
-        self.content = content()
+        self.beside = beside()
     }
 
     var body: some View {
-        let state = watched.state
-        VStack(spacing: 0) {
-            ScrollView {
-                LazyVStack(alignment: .leading, spacing: 10, pinnedViews: []) {
-                    TopBar(title: title, undoing: undoing)
-                    NoticeLine(notice: notice)
-                    if !state.opening.isEmpty {
-                        Card {
-                            ForEach(state.opening, id: \.self) { Words(sentence($0)) }
-                            Press("Close this", id: "notices_read") { state.read() }
-                        }
+        GeometryReader { glass in
+            let two = Beside.self != EmptyView.self && glass.size.width >= Reach.two && !typeSize.isAccessibilitySize
+            let wide = two ? 2 * Reach.column : Reach.column
+            let stays = barStays(typeSize, high)
+            VStack(spacing: 0) {
+                if stays { bar.padding(.horizontal, 12).frame(maxWidth: wide) }
+                HStack(alignment: .top, spacing: 0) {
+                    column {
+                        if !stays { bar }
+                        opened
+                        content
+                        if !two { beside }
                     }
-                    content
+                    if two { column { beside } }
                 }
+                .frame(maxWidth: two ? wide : .infinity)
+                Abreast { foot }
+                    .padding(.horizontal, 12)
+                    .frame(maxWidth: Reach.column)
+            }
+            .frame(maxWidth: .infinity)
+        }
+    }
+
+    private var bar: some View {
+        VStack(alignment: .leading, spacing: 0) {
+            TopBar(title: title, undoing: screen)
+            NoticeLine(notice: screen?.notice)
+        }
+    }
+
+    /// What there was to say when the book was opened.
+    @ViewBuilder
+    private var opened: some View {
+        let state = watched.state
+        if !state.opening.isEmpty {
+            Card {
+                ForEach(state.opening, id: \.self) { Words(sentence($0)) }
+                Press("Close this", id: "notices_read") { state.read() }
+            }
+        }
+    }
+
+    private func column<Things: View>(@ViewBuilder _ things: () -> Things) -> some View {
+        ScrollView {
+            LazyVStack(alignment: .leading, spacing: 10, pinnedViews: []) { things() }
                 .padding(.horizontal, 12)
+                .padding(.top, 4)
                 .padding(.bottom, 24)
                 .frame(maxWidth: Reach.column)
                 .frame(maxWidth: .infinity)
-            }
-            HStack(spacing: Reach.gap) { foot }
-                .padding(.horizontal, 12)
-                .frame(maxWidth: Reach.column)
         }
     }
 }
 
-extension Page where Foot == EmptyView {
+extension Page where Beside == EmptyView {
+    /// A page of one column.
+    init(_ screen: Screen, @ViewBuilder foot: () -> Foot, @ViewBuilder content: () -> Content) {
+        self.init(screen, foot: foot, content: content) { EmptyView() }
+    }
+}
+
+extension Page where Foot == EmptyView, Beside == EmptyView {
+    /// A page of one column with nothing under the thumb.
     init(_ screen: Screen, @ViewBuilder content: () -> Content) {
-        self.init(screen, foot: { EmptyView() }, content: content)
+        self.init(screen) { EmptyView() } content: { content() }
     }
 
+    /// A page over the core's screen, with a title of its own.
     init(over title: String, @ViewBuilder content: () -> Content) {
-        self.init(over: title, foot: { EmptyView() }, content: content)
+        self.title = title
+        screen = nil
+        foot = EmptyView()
+        self.content = content()
+        beside = EmptyView()
     }
+}
+
+/// Whether a bar keeps its place while what is below it scrolls: not over type so large or on glass so low that little would be
+/// left. The class of the glass is asked and not its height, which a keyboard takes and gives back.
+func barStays(_ typeSize: DynamicTypeSize, _ high: UserInterfaceSizeClass?) -> Bool {
+    !typeSize.isAccessibilitySize && high != .compact
 }
 
 /// The bar at the top: the way back where there is one, the title, and what the screen adds.
 struct TopBar<Actions: View>: View {
     @EnvironmentObject private var watched: Watched
-    let title: String
-    var undoing: Screen?
-    @ViewBuilder let actions: Actions
+    @Environment(\.dynamicTypeSize) private var typeSize
+    private let title: String
+    private let undoing: Screen?
+    private let actions: Actions
 
     init(title: String, undoing: Screen? = nil, @ViewBuilder actions: () -> Actions) {
         self.title = title
@@ -78,18 +125,41 @@ struct TopBar<Actions: View>: View {
     }
 
     var body: some View {
-        let state = watched.state
-        HStack(spacing: 8) {
-            if state.canGoBack {
-                IconPress("chevron.left", state.sheets ? "back" : state.screen?.back?.spoken ?? "back", id: "back") { state.back() }
+        if typeSize.isAccessibilitySize {
+            // a title of large type wants the whole width
+            VStack(alignment: .leading, spacing: 4) {
+                HStack(spacing: 8) {
+                    back
+                    Spacer(minLength: 0)
+                    others
+                }
+                Heading(title, font: .title3)
             }
-            Heading(title, font: .title3)
-            Spacer(minLength: 0)
-            if let up = undoing?.house { IconPress("house", up.spoken, id: up.id) { state.act(up.event) } }
-            if let undoing { Undoing(screen: undoing) }
-            actions
+        } else {
+            HStack(spacing: 8) {
+                back
+                Heading(title, font: .title3)
+                Spacer(minLength: 0)
+                others
+            }
+            .frame(minHeight: 52)
         }
-        .frame(minHeight: 52)
+    }
+
+    @ViewBuilder
+    private var back: some View {
+        let state = watched.state
+        if state.canGoBack {
+            let spoken = state.sheets ? nil : state.screen?.back?.spoken
+            IconPress("chevron.left", spoken ?? "back", id: "back", keys: .back) { state.back() }
+        }
+    }
+
+    @ViewBuilder
+    private var others: some View {
+        if let up = undoing?.house { IconPress("house", up.spoken, id: up.id, keys: .up) { watched.state.act(up.event) } }
+        if let undoing { Undoing(screen: undoing) }
+        actions
     }
 }
 
@@ -105,37 +175,47 @@ struct Undoing: View {
     let screen: Screen
 
     var body: some View {
-        if let undo = screen.undo { IconPress("arrow.uturn.backward", undo.spoken, id: undo.id) { watched.state.act(undo.event) } }
-        if let redo = screen.redo { IconPress("arrow.uturn.forward", redo.spoken, id: redo.id) { watched.state.act(redo.event) } }
+        if let undo = screen.undo {
+            IconPress("arrow.uturn.backward", undo.spoken, id: undo.id, keys: .undo) { watched.state.act(undo.event) }
+        }
+        if let redo = screen.redo {
+            IconPress("arrow.uturn.forward", redo.spoken, id: redo.id, keys: .redo) { watched.state.act(redo.event) }
+        }
     }
 }
 
-/// A button with a picture on it, and its name.
+/// A button with a picture on it, and its name: for a voice, for who holds a finger on it at a large type size, and in the list of
+/// a keyboard's shortcuts.
 struct IconPress: View {
     @Environment(\.look) private var look
     private let picture: String
     private let spoken: String
     private let id: String
+    private let keys: KeyboardShortcut?
     private let onPress: @MainActor () -> Void
 
-    init(_ picture: String, _ spoken: String, id: String, onPress: @escaping @MainActor () -> Void) {
+    init(_ picture: String, _ spoken: String, id: String, keys: KeyboardShortcut? = nil, onPress: @escaping @MainActor () -> Void) {
         self.picture = picture
         self.spoken = spoken
         self.id = id
+        self.keys = keys
         self.onPress = onPress
     }
 
     var body: some View {
         Button(action: onPress) {
-            Image(systemName: picture)
+            Label(spoken, systemImage: picture)
+                .labelStyle(.iconOnly)
                 .font(.title3.weight(.semibold))
                 .foregroundStyle(look.ink.color)
                 .frame(minWidth: Reach.touch, minHeight: Reach.touch)
                 .contentShape(Rectangle())
         }
         .buttonStyle(.plain)
+        .keyboardShortcut(keys)
         .accessibilityLabel(Text(verbatim: spoken))
         .accessibilityIdentifier(id)
+        .accessibilityShowsLargeContentViewer()
     }
 }
 

@@ -43,19 +43,19 @@ struct Heading: View {
 
 /// A button of at least `Reach.touch`, with words of its own or out of the core.
 struct Press: View {
-    @Environment(\.look) private var look
     private let text: String
     private let spoken: String
     private let live: Bool
     private let main: Bool
     private let wide: Bool
     private let id: String
+    private let keys: KeyboardShortcut?
     private let onPress: @MainActor () -> Void
 
     /// A button with words of its own. `spoken` is its name where the words alone are too few.
     init(
         _ text: String, spoken: String? = nil, live: Bool = true, main: Bool = false, wide: Bool = false, id: String = "",
-        onPress: @escaping @MainActor () -> Void
+        keys: KeyboardShortcut? = nil, onPress: @escaping @MainActor () -> Void
     ) {
         self.text = text
         self.spoken = spoken ?? text
@@ -63,31 +63,53 @@ struct Press: View {
         self.main = main
         self.wide = wide
         self.id = id
+        self.keys = keys
         self.onPress = onPress
     }
 
     /// A button out of the core: its words, its name and what it stands for all come from there.
-    init(_ touch: Touch, main: Bool = false, wide: Bool = false, act: @escaping Act) {
-        self.init(touch.label, spoken: touch.spoken, live: touch.live, main: main, wide: wide, id: touch.id) { act(touch.event) }
+    init(_ touch: Touch, main: Bool = false, wide: Bool = false, keys: KeyboardShortcut? = nil, act: @escaping Act) {
+        self.init(touch.label, spoken: touch.spoken, live: touch.live, main: main, wide: wide, id: touch.id, keys: keys) {
+            act(touch.event)
+        }
+    }
+
+    var body: some View {
+        Button(action: onPress) { Face(text, live: live, main: main, wide: wide) }
+            .buttonStyle(.plain)
+            .keyboardShortcut(keys)
+            .disabled(!live)
+            .opacity(live ? 1 : faint)
+            .accessibilityLabel(Text(verbatim: spoken))
+            .accessibilityIdentifier(id)
+    }
+}
+
+/// How a button looks, whatever it does.
+struct Face: View {
+    @Environment(\.look) private var look
+    private let text: String
+    private let live: Bool
+    private let main: Bool
+    private let wide: Bool
+
+    init(_ text: String, live: Bool = true, main: Bool = false, wide: Bool = false) {
+        self.text = text
+        self.live = live
+        self.main = main
+        self.wide = wide
     }
 
     var body: some View {
         let strong = main && live
-        Button(action: onPress) {
-            Text(verbatim: text)
-                .font(.body.weight(.medium))
-                .multilineTextAlignment(.center)
-                .foregroundStyle((strong ? look.onStrong : live ? look.ink : look.quiet).color)
-                .padding(.horizontal, 12)
-                .padding(.vertical, 8)
-                .frame(minWidth: Reach.touch, maxWidth: wide ? .infinity : nil, minHeight: Reach.touch)
-                .framed(strong ? look.strong : look.key, look)
-        }
-        .buttonStyle(.plain)
-        .disabled(!live)
-        .opacity(live ? 1 : faint)
-        .accessibilityLabel(Text(verbatim: spoken))
-        .accessibilityIdentifier(id)
+        Text(verbatim: text)
+            .font(.body.weight(.medium))
+            .multilineTextAlignment(.center)
+            .foregroundStyle((strong ? look.onStrong : live ? look.ink : look.quiet).color)
+            .padding(.horizontal, 12)
+            .padding(.vertical, 8)
+            .frame(minWidth: Reach.touch, maxWidth: wide ? .infinity : nil, minHeight: Reach.touch)
+            .framed(strong ? look.strong : look.key, look)
     }
 }
 
@@ -99,7 +121,7 @@ extension View {
     func framed(_ fill: Paint, _ look: Look, edge: Double? = nil) -> some View {
         let shape = RoundedRectangle(cornerRadius: 8)
         return background(fill.color, in: shape)
-            .overlay(shape.strokeBorder(look.line.color, lineWidth: edge ?? look.edge))
+            .overlay { shape.strokeBorder(look.line.color, lineWidth: edge ?? look.edge) }
             .contentShape(shape)
     }
 }
@@ -120,7 +142,7 @@ struct OneOf: View {
         Button { act(touch.event) } label: {
             HStack(spacing: 8) {
                 Circle().strokeBorder(ink.color, lineWidth: 2)
-                    .overlay(Circle().inset(by: 4).fill(touch.chosen ? ink.color : .clear))
+                    .overlay { Circle().inset(by: 4).fill(touch.chosen ? ink.color : .clear) }
                     .frame(width: 14, height: 14)
                 Text(verbatim: touch.label).foregroundStyle(ink.color)
             }
@@ -159,6 +181,20 @@ struct Presses: Layout {
         let most = width.isFinite ? width : 10_000
         let sizes = subviews.map { $0.sizeThatFits(ProposedViewSize(width: most, height: nil)) }
         return Flow(sizes, width: most, gap: Reach.gap, right: right && width.isFinite)
+    }
+}
+
+/// Things beside each other; below each other where the type is so large that they would leave each other no room.
+struct Abreast<Content: View>: View {
+    @Environment(\.dynamicTypeSize) private var typeSize
+    var from = VerticalAlignment.center
+    @ViewBuilder let content: Content
+
+    var body: some View {
+        let layout = typeSize.isAccessibilitySize
+            ? AnyLayout(VStackLayout(alignment: .leading, spacing: Reach.gap))
+            : AnyLayout(HStackLayout(alignment: from, spacing: Reach.gap))
+        layout { content }
     }
 }
 

@@ -1,4 +1,5 @@
 // The whole of what is drawn: the core says which screen it is. Read this first.
+import Accessibility
 import HangtrueState
 import SwiftUI
 

@@ -13,12 +13,15 @@ struct SettingsPage: View {
     var body: some View {
         let act: Act = { watched.state.act($0) }
         Page(screen) {
+            EmptyView()
+        } content: {
             Choose(title: "Colours", options: settings.themes, act: act)
             Choose(title: "Hand that holds the device", options: settings.hands, act: act)
             Choose(title: "Unit the pad starts in", options: settings.units, act: act)
             Foldaway(settings.by.prompt, settings.by)
             ForEach(settings.house, id: \.field) { Choose(title: $0.title, options: $0.options, act: act) }
             if let workroom = settings.workroom { Press(workroom, act: act) }
+        } beside: {
             if !settings.rows.isEmpty { Heading(title, font: .title3).padding(.top, 8) }
             if let hold = settings.hold { Press(hold, act: act) }
             ForEach(settings.rows, id: \.name) { Setting(row: $0, act: act) }

@@ -39,9 +39,10 @@ private struct SheetCard: View {
             Heading(name)
             Words(below, font: .subheadline, paint: \.quiet)
             Presses {
-                Press("Share", spoken: "share the sheets: \(name)") {
-                    watched.state.sheet(house: house, opening: opening) { outside.share(name: $0.fileName, text: $0.html) }
-                }
+                Share(
+                    item: SheetToHand(state: watched.state, house: house, opening: opening), name: name,
+                    spoken: "share the sheets: \(name)"
+                )
                 Press("Print", spoken: "print the sheets: \(name)") {
                     watched.state.sheet(house: house, opening: opening) { outside.print(title: $0.title, html: $0.html) }
                 }

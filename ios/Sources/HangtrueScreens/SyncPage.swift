@@ -141,9 +141,8 @@ private struct Count: View {
     let value: String
 
     var body: some View {
-        HStack(spacing: 12) {
-            Words(name, paint: \.quiet)
-            Spacer(minLength: 0)
+        Abreast {
+            Words(name, paint: \.quiet).frame(maxWidth: .infinity, alignment: .leading)
             Words(value, weight: .medium)
         }
         .accessibilityElement(children: .combine)

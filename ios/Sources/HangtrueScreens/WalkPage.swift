@@ -6,6 +6,7 @@ import SwiftUI
 struct WalkPage: View {
     @EnvironmentObject private var watched: Watched
     @Environment(\.dynamicTypeSize) private var typeSize
+    @Environment(\.verticalSizeClass) private var high
     @FocusState private var keyboard: Bool
     @State private var keys = HardKeys()
     @State private var leavingOut = false
@@ -77,15 +78,24 @@ struct WalkPage: View {
     /// All that is read with the eyes: why, what, how, the drawing, flags, the other places. It scrolls.
     private func shown(actions beside: Bool) -> some View {
         let act: Act = { watched.state.act($0) }
-        return ScrollViewReader { scroll in
+        let stays = barStays(typeSize, high)
+        return VStack(spacing: 0) {
+            if stays { bar.padding(.horizontal, 12).frame(maxWidth: Reach.column) }
+            scrolled(stays, actions: beside, act)
+        }
+    }
+
+    private func scrolled(_ stays: Bool, actions beside: Bool, _ act: @escaping Act) -> some View {
+        ScrollViewReader { scroll in
             ScrollView {
                 VStack(alignment: .leading, spacing: 8) {
-                    bar.id("top")
+                    if !stays { bar }
                     NoticeLine(notice: screen.notice)
                     if let ask = reading.ask { Choose(title: ask.title, options: ask.options, act: act) }
-                    HStack(alignment: .top, spacing: 8) {
+                    Abreast(from: .top) {
                         prompt
-                        DrawingView(drawing: reading.drawing).frame(width: 132, height: 150)
+                        DrawingView(drawing: reading.drawing)
+                            .frame(width: typeSize.isAccessibilitySize ? nil : 132, height: typeSize.isAccessibilitySize ? 240 : 150)
                     }
                     if let first = reading.flags.first { FlagLine(flag: first, here: reading.place, act: act) }
                     if beside { actions }
@@ -104,15 +114,16 @@ struct WalkPage: View {
                 .padding(.horizontal, 12)
                 .frame(maxWidth: Reach.column)
                 .frame(maxWidth: .infinity)
+                .id("top")
             }
-            // the next place is shown from its prompt on
+            // the next place is shown from its beginning
             .onChange(of: here) { scroll.scrollTo("top", anchor: .top) }
         }
     }
 
     private var bar: some View {
         TopBar(title: screen.title) {
-            if let up = screen.house { IconPress("house", up.spoken, id: up.id) { watched.state.act(up.event) } }
+            if let up = screen.house { IconPress("house", up.spoken, id: up.id, keys: .up) { watched.state.act(up.event) } }
             IconPress("sun.max", reading.theme.spoken, id: reading.theme.id) { watched.state.act(reading.theme.event) }
             IconPress("arrow.left.arrow.right", reading.hand.spoken, id: reading.hand.id) { watched.state.act(reading.hand.event) }
         }

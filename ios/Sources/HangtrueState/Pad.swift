@@ -19,6 +19,8 @@ public enum Reach {
     public static let pad = 480.0
     /// A screen this wide keeps its words to a column of this width.
     public static let column = 640.0
+    /// A screen this wide has room for two such columns, if the type is not among the largest.
+    public static let two = 900.0
 }
 
 /// What a key is, which says how large its words are.

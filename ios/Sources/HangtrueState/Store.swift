@@ -1,4 +1,4 @@
-// Where the book is on this device.
+// Where the book is on this device, and the files that are handed out of it.
 import Foundation
 import HangtrueCore
 
@@ -8,8 +8,15 @@ import HangtrueCore
 /// accepted must reach the disk also when the device locks in that moment.
 public func openBook(in folder: URL) throws -> HouseBook {
     try FileManager.default.createDirectory(at: folder, withIntermediateDirectories: true)
-    #if os(iOS)
+    #if canImport(UIKit)
     try FileManager.default.setAttributes([.protectionKey: FileProtectionType.completeUntilFirstUserAuthentication], ofItemAtPath: folder.path)
     #endif
     return try HouseBook.open(folder: folder.path)
+}
+
+/// A file of `text` that another app may be handed, in the app's folder for passing things.
+public func handed(_ name: String, _ text: String) throws -> URL {
+    let file = FileManager.default.temporaryDirectory.appendingPathComponent(fileName(name))
+    try Data(text.utf8).write(to: file, options: [.atomic, .completeFileProtectionUnlessOpen])
+    return file
 }

@@ -97,6 +97,18 @@ public final class WalkState {
         fetch({ try $0.houseFile(house: house) }, then: then)
     }
 
+    /// The same sheet as a file that can be handed to another app. What is refused is said here, too.
+    public func sheetToHand(house: String, opening: String?) async throws -> URL {
+        let day = isoDay(Date(), in: .current)
+        let sheet = try await made { try $0.sheet(house: house, opening: opening, day: day) }
+        return try handed(sheet.fileName, sheet.html)
+    }
+
+    /// The same job file as a file that can be handed to another app, under the house's name.
+    public func houseFileToHand(_ house: String, name: String) async throws -> URL {
+        try handed("\(name).json", try await made { try $0.houseFile(house: house) })
+    }
+
     /// Takes in a job file that a person picked.
     public func takeIn(_ text: String) {
         ask { try $0.takeInFile(text: text) }
@@ -115,14 +127,22 @@ public final class WalkState {
 
     /// Makes something out of the book and hands it to `then`.
     public func fetch<T: Sendable>(_ make: @escaping @Sendable (HouseBook) throws -> T, then: @escaping @MainActor @Sendable (T) -> Void) {
+        answered(make) { if case .success(let made) = $0 { then(made) } }
+    }
+
+    private func made<T: Sendable>(_ make: @escaping @Sendable (HouseBook) throws -> T) async throws -> T {
+        try await withCheckedThrowingContinuation { waits in answered(make) { waits.resume(with: $0) } }
+    }
+
+    private func answered<T: Sendable>(
+        _ make: @escaping @Sendable (HouseBook) throws -> T, then: @escaping @MainActor @Sendable (Result<T, any Error>) -> Void
+    ) {
         waiting += 1
         let shelf = shelf
         line.run({ Result { try make(shelf.opened()) } }, tell: { [self] answer in
             waiting -= 1
-            switch answer {
-            case .success(let made): then(made)
-            case .failure(let fault): tell(inWords(fault))
-            }
+            if case .failure(let fault) = answer { tell(inWords(fault)) }
+            then(answer)
         })
     }
 

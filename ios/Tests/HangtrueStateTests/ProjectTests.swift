@@ -59,6 +59,18 @@ struct ProjectTests {
         #expect(privacy["NSPrivacyTracking"] as? Bool == false)
     }
 
+    @Test func theIconIsOneThatTheCatalogueAndTheStoreTake() throws {
+        let project = try String(contentsOf: ios.appendingPathComponent("App/Hangtrue.xcodeproj/project.pbxproj"), encoding: .utf8)
+        #expect(project.components(separatedBy: "ASSETCATALOG_COMPILER_APPICON_NAME = AppIcon;").count == 3)
+        let folder = ios.appendingPathComponent("App/Hangtrue/Assets.xcassets/AppIcon.appiconset")
+        let listed = try JSONSerialization.jsonObject(with: Data(contentsOf: folder.appendingPathComponent("Contents.json")))
+        let images = try #require((listed as? [String: Any])?["images"] as? [[String: String]])
+        #expect(images.map { $0["size"] } == ["1024x1024"])
+        // PNG (W3C), IHDR: width and height, 8 bits a channel, colour type 2, which has no transparent part
+        let picture = try Data(contentsOf: folder.appendingPathComponent(try #require(images[0]["filename"])))
+        #expect([UInt8](picture[16..<26]) == [0, 0, 4, 0, 0, 0, 4, 0, 8, 2])
+    }
+
     @Test func theWorkflowNamesScriptsThatAreThere() throws {
         let workflow = try String(contentsOf: ios.deletingLastPathComponent().appendingPathComponent(".github/workflows/apps.yml"), encoding: .utf8)
         for script in ["xcframework.sh", "app.sh"] {

@@ -119,6 +119,27 @@ final class WalkStateTests: BookCase {
         #expect(try #require(other.trouble).lowercased().contains("line 1"))
     }
 
+    @Test func whatIsHandedToAnotherAppIsAFileUnderItsName() async throws {
+        let state = stateIn(folder)
+        try state.begin("Larch/House")
+        try state.backToHouse()
+        let house = try state.house
+        let file = try await state.houseFileToHand(house.id, name: "Larch/House")
+        defer { try? FileManager.default.removeItem(at: file) }
+        #expect(file.lastPathComponent == "Larch-House.json")
+        var asked = ""
+        state.houseFile(house.id) { asked = $0 }
+        #expect(try String(contentsOf: file, encoding: .utf8) == asked)
+        let sheet = try await state.sheetToHand(house: house.id, opening: nil)
+        defer { try? FileManager.default.removeItem(at: sheet) }
+        #expect(sheet.pathExtension == "html")
+        #expect(try String(contentsOf: sheet, encoding: .utf8).contains("Larch/House"))
+        #expect(state.trouble == nil && state.waiting == 0)
+        // the share sheet is told that there is nothing, and a person why
+        await #expect(throws: (any Error).self) { try await state.sheetToHand(house: "nowhere", opening: nil) }
+        #expect(state.trouble != nil && state.waiting == 0)
+    }
+
     @Test func sheetsAreMadeWhenTheyAreAskedFor() async throws {
         let state = stateIn(folder)
         try state.begin()

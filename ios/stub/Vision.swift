@@ -1,0 +1,3 @@
+public struct VNBarcodeSymbology: Hashable, Sendable {
+    public static let qr = VNBarcodeSymbology()
+}
