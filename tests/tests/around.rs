@@ -214,7 +214,7 @@ proptest! {
             let corner = if left { "corner_left" } else { "corner_right" };
             house(&readings, &json!({"mount": "outside", "side_overlap": sixteenths(overlap)}), &json!({corner: degrees}))
         };
-        let inch = |length: Length| length.nm() as f64 / 25_400_000.0;
+        let inch = |length: Length| f64::from(i32::try_from(length.nm() / 1000).unwrap()) / 25_400.0;
         let taken = |job: &Job, wall: i64| -> Vec<(f64, f64)> {
             look(job, |one| {
                 let wall = Length::inches(wall, 16);

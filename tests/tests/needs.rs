@@ -83,7 +83,6 @@ impl Window {
             Place::PostFirst => self.wide / 3,
             Place::PostSecond => self.wide * 2 / 3,
             Place::SashTop | Place::ProudHeight => self.high / 2,
-            Place::SashIn => 200,
             Place::TrimWidth => self.wide + 2 * self.leg + self.reveals,
             Place::TrimHeight => self.high + self.leg + 4 + if self.head == "level" { 0 } else { RISE },
             Place::TrimLeg => self.leg,
@@ -93,7 +92,7 @@ impl Window {
             Place::SillPast => 8,
             Place::SillToApronFoot => 64,
             Place::SillToFloor | Place::SillToStop => 480,
-            Place::WallAbove => 200,
+            Place::WallAbove | Place::SashIn => 200,
             Place::WallLeft | Place::WallRight => 160,
             Place::CeilingToSill => {
                 let over = if self.no_trim { 0 } else { self.leg + 4 } + if self.head == "level" { 0 } else { RISE };

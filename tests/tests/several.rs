@@ -58,6 +58,11 @@ fn inside(wide: i64, extra: &[(&'static str, i64)]) -> Vec<(&'static str, i64)> 
     readings
 }
 
+/// From corner to corner of an opening of this width that is 960 high.
+const fn across(wide: i64) -> i64 {
+    (wide * wide + 960 * 960).isqrt()
+}
+
 fn show(length: Length) -> String {
     length.show(IN)
 }
@@ -138,8 +143,7 @@ proptest! {
             readings.retain(|(place, _)| !["width_top", "trim_width"].contains(place));
             readings.extend([("width_top", wide), ("trim_width", wide + 112)]);
         } else {
-            let (a, b) = (((wide + lean).pow(2) + 960 * 960) as f64, ((wide - lean).pow(2) + 960 * 960) as f64);
-            readings.extend([("diagonal_rising", a.sqrt().round() as i64), ("diagonal_falling", b.sqrt().round() as i64)]);
+            readings.extend([("diagonal_rising", across(wide + lean)), ("diagonal_falling", across(wide - lean))]);
         }
         if let Some((first, second)) = posts {
             readings.push(("post_first", first));
@@ -232,7 +236,7 @@ proptest! {
         wide in 400i64..900, slip in -20i64..20, others in prop::collection::vec(-2i64..3, 0..4), three: bool,
     ) {
         let readings = |wide: i64, slip: i64| {
-            let diagonal = ((wide * wide + 960 * 960) as f64).sqrt().round() as i64;
+            let diagonal = across(wide);
             let mut all = inside(wide, &[("diagonal_rising", diagonal), ("diagonal_falling", diagonal)]);
             all[1].1 += slip;
             all

@@ -36,7 +36,7 @@ fn passes([foot_left, foot_right, head_right, head_left]: Corners) -> f64 {
 
 fn judge(taken: &[(Place, Length)]) -> (Truth, InsideSize) {
     let taken = taken.iter().map(|(place, value)| Taken { place: *place, value: *value, with: None }).collect();
-    let truth = judge_readings(&Readings { unit: LengthUnit::Inch, taken, skipped: Vec::new() }, &Settings::INCHES);
+    let truth = judge_readings(&Readings::level(LengthUnit::Inch, taken), &Settings::INCHES);
     let size = truth.inside(&Settings::INCHES, LengthUnit::Inch).unwrap();
     (truth, size)
 }

@@ -12,7 +12,7 @@ use serde_json::{Value, json};
 
 fn judge(taken: Vec<(Place, Length)>) -> Truth {
     let taken = taken.into_iter().map(|(place, value)| Taken { place, value, with: None }).collect();
-    judge_readings(&Readings { unit: LengthUnit::Inch, taken, skipped: Vec::new() }, &Settings::INCHES)
+    judge_readings(&Readings::level(LengthUnit::Inch, taken), &Settings::INCHES)
 }
 
 /// Readings of an opening of some population, with a slip of so many sixteenths at a place or none.

@@ -230,7 +230,7 @@ fn judge(pairs: &[(Place, f64)]) -> Truth {
             Taken { place: *place, value, with: None }
         })
         .collect();
-    let readings = Readings { unit: LengthUnit::Inch, taken, skipped: Vec::new() };
+    let readings = Readings::level(LengthUnit::Inch, taken);
     judge_readings(&readings, &Settings::INCHES)
 }
 

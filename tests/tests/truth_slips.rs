@@ -298,7 +298,7 @@ proptest! {
         };
         let judge = |taken: &[(Place, Length)]| {
             let taken = taken.iter().map(|(place, value)| Taken { place: *place, value: *value, with: None }).collect();
-            judge_readings(&Readings { unit: LengthUnit::Inch, taken, skipped: Vec::new() }, &Settings::INCHES)
+            judge_readings(&Readings::level(LengthUnit::Inch, taken), &Settings::INCHES)
         };
         let truth = judge(&taken);
         for flag in truth.flags.iter().filter(|flag| flag.says.contains("would fit")) {
@@ -334,7 +334,7 @@ proptest! {
             let value = taken[at].value + Length::inches(sixteenths, 16);
             taken.push(Taken { value, ..taken[at] });
         }
-        let truth = judge_readings(&Readings { unit: LengthUnit::Inch, taken, skipped: Vec::new() }, &Settings::INCHES);
+        let truth = judge_readings(&Readings::level(LengthUnit::Inch, taken), &Settings::INCHES);
         prop_assert!((0.0..=1.0).contains(&truth.chance_all_right), "{}", truth.chance_all_right);
         for suspect in &truth.suspects {
             prop_assert!((0.0..=1.0).contains(&suspect.chance), "{suspect:?}");
