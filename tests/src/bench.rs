@@ -128,10 +128,16 @@ impl Bench {
         self.write(&[Body::ReadingTaken { opening, reading }]);
     }
 
+    /// What is shown.
+    pub fn shown(&self) -> Option<Shown> {
+        let mut folded = fold(&self.facts)?;
+        folded.job.workroom = self.job.workroom.clone();
+        Some(self.walk.screen(&World { houses: &[], house: Some(&folded), sync: SyncLine::default() }).shown)
+    }
+
     /// The opening that is shown.
     pub fn shown_opening(&self) -> Option<Uuid> {
-        let folded = fold(&self.facts)?;
-        match self.walk.screen(&World { houses: &[], house: Some(&folded), sync: SyncLine::default() }).shown {
+        match self.shown()? {
             Shown::Opening { screen } => Some(screen.id),
             _ => None,
         }

@@ -14,6 +14,7 @@ use hangtrue_core::price::{self, Ways};
 use hangtrue_core::settings::Settings;
 use hangtrue_core::store::{Book, StoreProblem};
 use hangtrue_core::walk::Event;
+use hangtrue_core::walk::screen::Shown;
 use hangtrue_core::work;
 use hangtrue_tests::bench::{Bench, one_window};
 use hangtrue_tests::houses;
@@ -367,6 +368,21 @@ fn a_label_opens_its_opening() {
     bench.act(&Event::ShowHouses).unwrap();
     bench.act(&Event::OpenLabel { code: code.clone() }).unwrap();
     assert_eq!(bench.shown_opening(), Some(opening));
+    // It says whether what is written on the label is still so, there and on no other screen.
+    let says = |bench: &Bench| match bench.shown() {
+        Some(Shown::Opening { screen }) => screen.says,
+        other => panic!("{other:?}"),
+    };
+    assert!(says(&bench).starts_with("This label: Good: the pieces of Study, North."), "{}", says(&bench));
+    bench.act(&Event::ShowHouse { house: job.id }).unwrap();
+    bench.act(&Event::ShowOpening { opening }).unwrap();
+    assert!(!says(&bench).contains("label"), "{}", says(&bench));
+    for place in [Place::WidthTop, Place::WidthMiddle, Place::WidthBottom] {
+        bench.read(opening, place, "35 5/8");
+        bench.read(opening, place, "35 5/8");
+    }
+    bench.act(&Event::OpenLabel { code: code.clone() }).unwrap();
+    assert!(says(&bench).starts_with("This label: Void: "), "{}", says(&bench));
     let refused = bench.act(&Event::OpenLabel { code: code.replace("house=0", "house=1") }).unwrap_err();
     assert!(refused.contains("not on this device"), "{refused}");
     assert!(bench.act(&Event::OpenLabel { code: "hangtrue-label:9?x".to_owned() }).unwrap_err().contains("newer"));

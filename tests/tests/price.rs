@@ -10,6 +10,7 @@ use hangtrue_core::mount::Catalogue;
 use hangtrue_core::price::{self, Kind, Ways};
 use hangtrue_core::stand::Stand;
 use hangtrue_core::walk::Event;
+use hangtrue_core::walk::screen::Shown;
 use hangtrue_core::work;
 use hangtrue_tests::bench::{Bench, moment, one_window};
 use hangtrue_tests::houses;
@@ -180,6 +181,39 @@ fn only_what_is_settled_is_marked_as_cut_and_then_it_keeps_its_numbers() {
     // Taken back, it follows again only where the house was not held by it: the number stays the house's own.
     bench.act(&cut).unwrap();
     assert!(bench.now().rooms[0].openings[0].progress.cut.is_none());
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 12, ..ProptestConfig::default() })]
+
+    /// At the door: what is shown beside a way is what the shade is sold at once that way is touched, and the way back is
+    /// shown then at what it was sold at before.
+    #[test]
+    fn a_price_beside_a_way_is_the_price_once_it_is_chosen(seed in any::<u64>()) {
+        let mut job = invented(seed);
+        job.settings.change("hour_price", "4500", job.unit).unwrap();
+        for (i, (what, _)) in Shop::standard(job.unit).priced().into_iter().enumerate() {
+            job.trade.prices.insert(what, 300 + u64::try_from(i).unwrap());
+        }
+        let group = |bench: &Bench| match bench.shown() {
+            Some(Shown::Opening { screen }) => screen.choices.into_iter().find(|group| group.field == "priced"),
+            _ => None,
+        };
+        let price = |label: &str| label.rsplit_once(": ").map(|(_, price)| price.to_owned());
+        for opening in job.openings().map(|(_, one)| one.id).take(3) {
+            let mut bench = Bench::new(&job);
+            bench.act(&Event::ShowOpening { opening }).unwrap();
+            let Some(ways) = group(&bench) else { continue };
+            for way in &ways.options[1..] {
+                let mut bench = Bench::new(&job);
+                bench.act(&Event::ShowOpening { opening }).unwrap();
+                bench.act(&way.event).unwrap();
+                let then = group(&bench);
+                let now = then.as_ref().map(|group| price(&group.options[0].label));
+                prop_assert_eq!(now, Some(price(&way.label)), "{}", way.label);
+            }
+        }
+    }
 }
 
 proptest! {

@@ -2,7 +2,7 @@
 
 use super::shade::worth;
 use super::{Kind, Priced, Ways, is_sold, of_shade};
-use crate::house::{Alternative, Opening, QuoteSum, Room, Taxed};
+use crate::house::{Alternative, Choices, Mount, Opening, QuoteSum, Room, Taxed};
 use crate::money::{Currency, Money};
 use crate::mount::Catalogue;
 use crate::stand::Stand;
@@ -31,6 +31,8 @@ pub struct Other {
     pub name: String,
     /// Its size there, in words: "35 1/2 x 59 3/4, inside".
     pub size: String,
+    /// What is chosen for it then.
+    pub choices: Choices,
     /// Its price; nothing where it cannot be made so.
     pub priced: Option<Priced>,
 }
@@ -210,7 +212,39 @@ fn other(
             format!("{} x {}, {}", show(mounting.width.total), show(mounting.length.total), mounting.form.words())
         },
     );
-    Other { name: way.name.clone(), size, priced: of_shade(house, &worked, ways) }
+    let priced = of_shade(house, &worked, ways);
+    Other { name: way.name.clone(), size, choices: changed.choices, priced }
+}
+
+/// The ways that a client asks about at the door: those that were put beside it, and the other mount, an interlining or none,
+/// and other cloths of the house, so many at most. What cannot be made so is left out.
+pub fn at_the_door(
+    house: &WorkedHouse<'_>,
+    worked: &Worked<'_>,
+    most: usize,
+    catalogue: &Catalogue,
+    ways: &Ways,
+) -> Vec<Other> {
+    let (job, choices) = (house.job, &worked.opening.choices);
+    let mut asked = worked.opening.alternatives.clone();
+    let way =
+        |name: &str| Alternative { name: name.to_owned(), mount: None, cloth: None, lining: None, interlined: None };
+    let hung = worked.mounts.advised().map(|mounting| mounting.form.choice().0);
+    let other = match hung {
+        Some(Mount::Inside) => Some(("Outside", Mount::Outside)),
+        Some(Mount::Outside) => Some(("Inside", Mount::Inside)),
+        None => None,
+    };
+    asked.extend(other.map(|(name, mount)| Alternative { mount: Some(mount), ..way(name) }));
+    let name = if choices.interlined { "Without interlining" } else { "Interlined" };
+    asked.push(Alternative { interlined: Some(!choices.interlined), ..way(name) });
+    let cloths = job.cloths.iter().filter(|cloth| choices.cloth.as_deref() != Some(cloth.name.as_str()));
+    asked.extend(
+        cloths.map(|cloth| Alternative { cloth: Some(cloth.name.clone()), ..way(&format!("In {}", cloth.name)) }),
+    );
+    asked.truncate(most);
+    let others = asked.iter().map(|way| self::other(house, worked.room, worked.opening, way, catalogue, ways));
+    others.filter(|other| other.priced.is_some()).collect()
 }
 
 /// Tenths of a percent, as a person reads them: 75 is 7.5.

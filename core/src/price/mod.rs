@@ -13,7 +13,7 @@ mod mistakes;
 mod quote;
 mod shade;
 
-pub use house::{HousePrice, OpeningPrice, Other, alone_and_shared, of_house, of_opening};
+pub use house::{HousePrice, OpeningPrice, Other, alone_and_shared, at_the_door, of_house, of_opening};
 pub use invoice::{agreed_open, invoice, is_invoiced, is_sold, open, take_back};
 pub use mistakes::{Mistake, Mistakes, Sum, mistakes};
 pub use quote::{content, cut_unlike_agreed, draw_up, has_changed, paid};

@@ -190,6 +190,24 @@ const GIVEN: [&str; 15] = [
     "valance",
 ];
 
+/// What is to be chosen so that the choices `now` become `then`.
+pub(super) fn to_choose(on: Uuid, now: &serde_json::Value, then: &serde_json::Value) -> Vec<Change> {
+    let (Some(before), Some(after)) = (now.as_object(), then.as_object()) else { return Vec::new() };
+    let names: std::collections::BTreeSet<&String> = before.keys().chain(after.keys()).collect();
+    let changed = names.into_iter().filter(|name| before.get(*name) != after.get(*name));
+    changed
+        .map(|name| Change {
+            on,
+            field: format!("choices.{name}"),
+            value: after.get(name).and_then(|value| match value {
+                serde_json::Value::Null => None,
+                serde_json::Value::String(text) => Some(text.clone()),
+                other => Some(other.to_string()),
+            }),
+        })
+        .collect()
+}
+
 /// Gives an opening's choices to the others of its room, and to all of the house: one touch each. Nothing where all have
 /// them already.
 pub(super) fn give(job: &Job, opening: &Opening) -> Option<ChoiceGroup> {

@@ -12,6 +12,8 @@ const HOUSE_ROWS: usize = 200;
 
 /// The slot of what a house is looked for by.
 pub(super) const FIND: &str = "find";
+/// Where the code of a label is kept while the screen that it led to is shown.
+pub(super) const LABEL: &str = "label";
 
 /// True when a house is in the list: while nothing is looked for, all that are not put away; else all that have every word
 /// of it in their name, address, client, rooms or openings.

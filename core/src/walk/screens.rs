@@ -2,6 +2,7 @@
 
 use super::add::{self, unused};
 use super::choose::{HOUSE_FIELDS, OPENING_FIELDS, OPENING_LENGTHS, Options, default_option, fields_of, is_value};
+use super::houses::LABEL;
 use super::reading::{doubtful, flag_card, progress_words, row, touch, worked_out};
 use super::screen::{
     AskRow, ChoiceGroup, FigureRow, FlagCard, HouseScreen, HowFar, Leaving, LeavingRow, Naming, OpeningRow,
@@ -13,9 +14,11 @@ use super::{
     question, settings,
 };
 use crate::apart;
+use crate::buying::Shop;
 use crate::fact::House;
 use crate::flag::{Flag, Severity, listed};
 use crate::house::{Job, Mount, Opening, Place, Room, Workroom};
+use crate::label;
 use crate::length::{Length, LengthUnit};
 use crate::mount::{Catalogue, Edge, Form, Mounting};
 use crate::price;
@@ -191,6 +194,19 @@ impl Walk {
         }
     }
 
+    /// What the label that led to an opening is worth; empty where none did.
+    fn scanned(&self, job: &Job, opening: &Opening) -> String {
+        let Some(code) = self.words.get(LABEL) else { return String::new() };
+        let is_here = code.parse().is_ok_and(|label: label::Address| label.opening == opening.id);
+        if !is_here {
+            return String::new();
+        }
+        let house = work::house_with(job, &numbers(job), Catalogue::standard(job.unit));
+        let labels = label::labels(&house, &work::plans(&house, Shop::standard(job.unit)));
+        let judged = label::judge(&house, &labels, code).unwrap_or_default();
+        judged.iter().map(|old| format!("This label: {} ", old.says)).collect()
+    }
+
     fn opening_screen(&self, whole: &House, opening: &Opening) -> Shown {
         let job = &whole.job;
         let house = work::room(job, opening.id, &numbers(job), Catalogue::standard(job.unit));
@@ -222,7 +238,12 @@ impl Walk {
         Shown::Opening {
             screen: OpeningScreen {
                 id: opening.id,
-                says: format!("{}{}", says(worked, &open_places), price_words(&house, worked)),
+                says: format!(
+                    "{}{}{}",
+                    self.scanned(job, opening),
+                    says(worked, &open_places),
+                    price_words(&house, worked)
+                ),
                 drawing: drawing::draw(opening, None, &doubtful(&truth.flags), true),
                 flags,
                 readings: readings.into_iter().map(|taken| row(opening, taken)).collect(),
@@ -237,6 +258,7 @@ impl Walk {
                 shade: shade_rows(job, worked),
                 choices: decide::groups(job, &house, worked)
                     .into_iter()
+                    .chain(priced_ways(&house, worked))
                     .chain([progress::steps(opening)])
                     .chain(opening_choices(job, opening))
                     .chain([add::shades(job, opening)])
@@ -498,6 +520,34 @@ fn price_words(house: &WorkedHouse<'_>, worked: &Worked<'_>) -> String {
         format!(", without {}", listed(priced.without.iter().cloned()))
     };
     format!(" It is sold at {}{without}, hanging and taxes apart.", ways.currency.show(priced.all()))
+}
+
+/// What the shade is sold at beside other ways to make it, one touch each; nothing where prices are not shown, or it is cut.
+fn priced_ways(house: &WorkedHouse<'_>, worked: &Worked<'_>) -> Option<ChoiceGroup> {
+    const MOST: usize = 5;
+    let (settings, opening) = (&house.settings, worked.opening);
+    if settings.hide_prices != 0 || settings.hour_price == 0 || opening.progress.cut.is_some() {
+        return None;
+    }
+    let ways = price::Ways::of(house.job);
+    let chosen = price::of_shade(house, worked, &ways)?;
+    let others = price::at_the_door(house, worked, MOST, Catalogue::standard(house.job.unit), &ways);
+    if others.is_empty() {
+        return None;
+    }
+    let now = fields_of(house.job.unit, &opening.choices);
+    let nothing = Event::SetAll { changes: Vec::new() };
+    let shown = format!("As chosen: {}", ways.currency.show(chosen.all()));
+    let mut options = vec![touch("priced_chosen", shown, nothing).chosen(true)];
+    for (nth, other) in others.iter().enumerate() {
+        let Some(priced) = &other.priced else { continue };
+        let event =
+            Event::SetAll { changes: add::to_choose(opening.id, &now, &fields_of(house.job.unit, &other.choices)) };
+        let says = format!("{}: {}", other.name, ways.currency.show(priced.all()));
+        options.push(touch(format!("priced_{nth}"), says.clone(), event).said(format!("{says}, {}", other.size)));
+    }
+    let title = "What it is sold at, side by side; hanging and taxes apart".to_owned();
+    Some(ChoiceGroup { field: "priced".to_owned(), title, options })
 }
 
 /// The ways the opening can be mounted, and those that it cannot.

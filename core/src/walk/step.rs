@@ -1,7 +1,7 @@
 //! One event: the walk after it, and the facts that it writes.
 
 use super::choose::{Refusal, given_words, is_so, set_on, value_of};
-use super::houses::FIND;
+use super::houses::{FIND, LABEL};
 use super::note::{self, Field};
 use super::screen::Notice;
 use super::{Aim, BOUNCE_MS, Done, Event, PadKey, Spot, Stand, Step, Walk, World, Write, add, entry_key};
@@ -147,6 +147,8 @@ impl<'w> Hand<'_, 'w> {
     }
 
     fn take(&mut self, event: &Event) -> Result<(), Refusal> {
+        // A label is told of on the screen that it led to, and on no other.
+        self.walk.words.remove(LABEL);
         match event {
             Event::ShowHouses => self.go(Spot::Houses),
             Event::ShowHouse { house } if *house == Workroom::ID => {
@@ -243,6 +245,7 @@ impl<'w> Hand<'_, 'w> {
                     self.go(Spot::House);
                 }
                 self.go(Spot::Opening(label.opening));
+                self.walk.words.insert(LABEL.to_owned(), code.clone());
             }
             Event::MarkAll {} => self.mark_all()?,
             Event::Mark { opening, step } => self.mark(*opening, *step)?,
