@@ -11,6 +11,7 @@ import time
 import traceback
 
 import after
+import around
 import attacks
 import cloths
 import journeys
@@ -26,6 +27,7 @@ ALL = [
     *prices.JOURNEYS,
     *cloths.JOURNEYS,
     *after.JOURNEYS,
+    *around.JOURNEYS,
     attacks.nothing_gets_in,
     attacks.words_stay_words,
     looks.html_is_valid,

@@ -384,8 +384,8 @@ pub(super) const OPENING_LENGTHS: &[(&str, &str)] = &[
     ("choices.valance", "Depth of the valance"),
     ("wall.studs", "Studs, from the left edge of the trim"),
     ("wall.joists", "Joists, from the left edge of the trim"),
-    ("wall.corner_left", "Angle to the next face at the left, in degrees (a bay of three faces: 135)"),
-    ("wall.corner_right", "Angle to the next face at the right, in degrees"),
+    ("wall.corner_left", "Angle to the next face at the left, degrees"),
+    ("wall.corner_right", "Angle to the next face at the right, degrees"),
 ];
 
 /// True when the text is how the field's value is written.

@@ -316,7 +316,8 @@ pub(super) fn alone(worked: &Worked<'_>) -> (Markup, String) {
     let low = corners.iter().map(|c| c[0]).fold(-over, f64::min);
     let high = corners.iter().map(|c| c[0]).fold(size.width + over, f64::max);
     let bottom = corners.iter().map(|c| c[1]).fold(0.0, f64::min);
-    let top = corners.iter().map(|c| c[1]).fold(trim.1.max(size.height), f64::max);
+    let crown = size.over.map_or(0.0, |(over, _)| over.into_iter().fold(0.0, f64::max));
+    let top = corners.iter().map(|c| c[1]).fold(trim.1.max(size.height + crown), f64::max);
     let scale = (300.0 / (high - low)).min(350.0 / (top - bottom));
     let (left, head) = (52.0, if size.trim.is_some() { 40.0 } else { 20.0 });
     let at = |x: f64, y: f64| (left + (x - low) * scale, head + (top - y) * scale);
@@ -329,6 +330,15 @@ pub(super) fn alone(worked: &Worked<'_>) -> (Markup, String) {
         at(x, y)
     };
     let mut pens = Pens::default();
+    if let Some(([_, rise, _], is_read)) = size.over.filter(|_| opening.wall.head_shape == HeadShape::Arched) {
+        let ((x1, y1), (x2, y2)) = (at(0.0, size.height), at(size.width, size.height));
+        let (x, y) = at(size.width / 2.0, size.height + 2.0 * rise);
+        let class = if is_read { "thin" } else { "dash" };
+        let _ = write!(
+            pens.lines,
+            r#"<path class="{class}" fill="none" d="M{x1:.1} {y1:.1} Q{x:.1} {y:.1} {x2:.1} {y2:.1}"/>"#
+        );
+    }
     if let Some((width, height)) = size.trim {
         let x = (size.width - width) / 2.0;
         let ((x1, y1), (x2, y2)) = (at(x, height), at(x + width, 0.0));

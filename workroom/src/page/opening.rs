@@ -22,9 +22,10 @@ use std::cmp::Reverse;
 use uuid::Uuid;
 
 /// The choices in the order of the job: a heading, and the fields under it.
-const CHOICES: [(&str, &[&str]); 5] = [
+const CHOICES: [(&str, &[&str]); 6] = [
     ("How far the shade is", &["progress"]),
-    ("How it hangs", &["choices.mount", "choices.attach", "choices.board", "choices.foot", "choices.dark"]),
+    ("What it is sold at", &["priced"]),
+    ("How it hangs", &["choices.mount", "shades", "choices.attach", "choices.board", "choices.foot", "choices.dark"]),
     ("The shade", &["choices.style", "choices.cloth", "choices.lining", "choices.interlined", "choices.count"]),
     ("How it is raised", &["choices.lift", "choices.control"]),
     ("The wall and what is around", &["wall."]),
