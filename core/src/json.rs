@@ -53,6 +53,70 @@ pub fn doubled_key(text: &str) -> Option<DoubledKey> {
     found
 }
 
+/// A record that could not be read.
+#[derive(Debug)]
+pub struct Misread {
+    /// Where, such as `rooms[0].openings[1]`; empty for the outermost object.
+    pub path: String,
+    /// What serde says of it.
+    pub error: serde_json::Error,
+}
+
+/// Reads a record, and says where what cannot be read stands. The place is looked for only then, in the text: a reader that
+/// keeps it beside every value would be a second one of every record, and a tenth of the phone library.
+///
+/// # Errors
+/// What cannot be read, and where.
+pub fn read<'de, T: Deserialize<'de>>(text: &'de str) -> Result<T, Misread> {
+    let mut reader = serde_json::Deserializer::from_str(text);
+    T::deserialize(&mut reader)
+        .map_err(|error| Misread { path: place(&path_at(text, error.line(), error.column())), error })
+}
+
+/// The steps to what stands at a line and a column of JSON, as far as it is any.
+fn path_at(text: &str, line: usize, column: usize) -> Vec<Step> {
+    let start: usize = text.split_inclusive('\n').take(line.saturating_sub(1)).map(str::len).sum();
+    let end = (start + column).min(text.len());
+    let mut path: Vec<Step> = Vec::new();
+    let mut bytes = text.bytes().enumerate().take(end);
+    // True where the next text is a name.
+    let mut names = false;
+    while let Some((at, byte)) = bytes.next() {
+        match byte {
+            b'{' => {
+                path.push(Step::Key(String::new()));
+                names = true;
+            }
+            // A list that is not wanted at all is misread as soon as it begins.
+            b'[' if at + 1 < end => path.push(Step::Item(0)),
+            b'}' | b']' => {
+                path.pop();
+                names = false;
+            }
+            b',' => match path.last_mut() {
+                Some(Step::Item(n)) => *n += 1,
+                _ => names = true,
+            },
+            b'"' => {
+                let mut escaped = false;
+                let close = bytes.find(|(_, byte)| {
+                    let is_end = *byte == b'"' && !escaped;
+                    escaped = *byte == b'\\' && !escaped;
+                    is_end
+                });
+                if names && let (Some(Step::Key(key)), Some((close, _))) = (path.last_mut(), close) {
+                    *key = serde_json::from_str(text.get(at..=close).unwrap_or_default()).unwrap_or_default();
+                    names = false;
+                }
+            }
+            _ => {}
+        }
+    }
+    // An object of which no name was read yet.
+    path.retain(|step| !matches!(step, Step::Key(key) if key.is_empty()));
+    path
+}
+
 /// A step from an object or array to what it holds.
 enum Step {
     Key(String),
@@ -65,21 +129,22 @@ struct Once<'a> {
     found: &'a mut Option<DoubledKey>,
 }
 
-impl Once<'_> {
-    fn place(&self) -> String {
-        let mut text = String::new();
-        for step in &*self.path {
-            match step {
-                Step::Key(key) if text.is_empty() => text.push_str(key),
-                Step::Key(key) => text.extend([".", key]),
-                Step::Item(at) => {
-                    let _ = write!(text, "[{at}]");
-                }
+/// Steps as people write them: `rooms[0].openings[1]`.
+fn place(path: &[Step]) -> String {
+    let mut text = String::new();
+    for step in path {
+        match step {
+            Step::Key(key) if text.is_empty() => text.push_str(key),
+            Step::Key(key) => text.extend([".", key]),
+            Step::Item(at) => {
+                let _ = write!(text, "[{at}]");
             }
         }
-        text
     }
+    text
+}
 
+impl Once<'_> {
     fn inside(&mut self, step: Step) -> Once<'_> {
         self.path.push(step);
         Once { path: self.path, found: self.found }
@@ -134,7 +199,7 @@ impl<'de> Visitor<'de> for Once<'_> {
         let mut seen = BTreeSet::new();
         while let Some(key) = map.next_key::<String>()? {
             if !seen.insert(key.clone()) {
-                *self.found = Some(DoubledKey { path: self.place(), key, line: 1 });
+                *self.found = Some(DoubledKey { path: place(self.path), key, line: 1 });
                 return Err(A::Error::custom("doubled"));
             }
             map.next_value_seed(self.inside(Step::Key(key)))?;
@@ -210,8 +275,59 @@ impl<'de> Deserialize<'de> for Strict {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::house::Job;
+    use crate::length::{LengthUnit, with_default_unit};
     use proptest::prelude::*;
     use serde_json::{Value, json};
+
+    /// Every object and list of a value, by pointer.
+    fn pointers(value: &Value, at: String, all: &mut Vec<String>) {
+        match value {
+            Value::Object(map) => map.iter().for_each(|(key, value)| pointers(value, format!("{at}/{key}"), all)),
+            Value::Array(items) => {
+                items.iter().zip(0..).for_each(|(value, n): (_, usize)| pointers(value, format!("{at}/{n}"), all));
+            }
+            _ => {}
+        }
+        all.push(at);
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig { cases: 400, ..ProptestConfig::default() })]
+
+        /// Where a job file is misread is said as the library serde_path_to_error says it, and with the same words.
+        #[test]
+        fn what_is_misread_is_where_serde_path_to_error_finds_it(at in any::<prop::sample::Index>(), what in 0..6_usize, pretty: bool) {
+            let text = include_str!("../../fixtures/houses/heron-lane.json");
+            let mut value: Value = serde_json::from_str(text).unwrap();
+            let mut all = Vec::new();
+            pointers(&value, String::new(), &mut all);
+            let place = value.pointer_mut(all[at.index(all.len())].as_str()).unwrap();
+            match (what, place) {
+                (0, Value::Object(map)) => { map.insert("a \\ \"stray\" one, {here}".to_owned(), json!([1, {"b": "]"}])); }
+                (1, Value::Object(map)) => { let first = map.keys().next().cloned(); first.and_then(|key| map.remove(&key)); }
+                (2, place) => *place = json!([]),
+                (3, place) => *place = json!({"x": [1]}),
+                (4, place) => *place = json!("no \"such\" thing"),
+                (_, place) => *place = json!(-7.5),
+            }
+            let text = if pretty { serde_json::to_string_pretty(&value) } else { serde_json::to_string(&value) }.unwrap();
+            let ours = with_default_unit(LengthUnit::Inch, || read::<Job>(&text)).map_err(|misread| (misread.path, misread.error.to_string()));
+            let mut reader = serde_json::Deserializer::from_str(&text);
+            let theirs: Result<Job, _> = with_default_unit(LengthUnit::Inch, || serde_path_to_error::deserialize(&mut reader));
+            let theirs = theirs.map_err(|error| (error.path().to_string(), error.inner().to_string()));
+            match (ours, theirs) {
+                (Ok(_), Ok(_)) => {}
+                (Err((at, ours)), Err((path, said))) => {
+                    // An object in place of a word is said to be wrong at its name.
+                    let path = if path == "." { String::new() } else { path };
+                    prop_assert!(at == path || (what == 3 && at == format!("{path}.x")), "{at} {path}");
+                    prop_assert_eq!(ours, said);
+                }
+                (ours, theirs) => prop_assert!(false, "{:?} {:?}", ours.err(), theirs.err()),
+            }
+        }
+    }
 
     fn any_value() -> impl Strategy<Value = Value> {
         let leaf =

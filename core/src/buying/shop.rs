@@ -165,14 +165,10 @@ impl Shop {
         let unit = head.unit.ok_or_else(|| {
             problem(1, "unit", "the unit is missing".to_owned(), "write \"unit\": \"in\" or \"unit\": \"mm\"")
         })?;
-        let mut reader = serde_json::Deserializer::from_str(text);
-        let shop: Self =
-            with_default_unit(unit, || serde_path_to_error::deserialize(&mut reader)).map_err(|error| {
-                let path = error.path().to_string();
-                let inner = error.into_inner();
-                let (what, right) = split_advice(&plain(&inner));
-                FileProblem { line: inner.line().max(1), path, what, right }
-            })?;
+        let shop: Self = with_default_unit(unit, || json::read(text)).map_err(|misread| {
+            let (what, right) = split_advice(&plain(&misread.error));
+            FileProblem { line: misread.error.line().max(1), path: misread.path, what, right }
+        })?;
         shop.check().map_err(|(path, what, right)| problem(1, &path, what, right))?;
         Ok(shop)
     }

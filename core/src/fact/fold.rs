@@ -477,8 +477,7 @@ fn by_text<T: DeserializeOwned + Default>(value: &Value) -> Result<T, serde_json
         return Ok(T::default());
     }
     let text = value.to_string();
-    let mut reader = serde_json::Deserializer::from_str(&text);
-    serde_path_to_error::deserialize(&mut reader).map_err(serde_path_to_error::Error::into_inner)
+    crate::json::read(&text).map_err(|misread| misread.error)
 }
 
 macro_rules! fields {

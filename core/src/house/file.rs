@@ -120,13 +120,9 @@ pub fn read(text: &str) -> Result<Job, FileProblem> {
     let unit = head.unit.ok_or_else(|| {
         problem(1, "unit", "the unit is missing".to_owned(), "write \"unit\": \"in\" or \"unit\": \"mm\"".to_owned())
     })?;
-    let mut reader = serde_json::Deserializer::from_str(text);
-    let mut job: Job = with_default_unit(unit, || serde_path_to_error::deserialize(&mut reader)).map_err(|error| {
-        let path = error.path().to_string();
-        let inner = error.into_inner();
-        let said = plain(&inner);
-        let (what, right) = split_advice(&said);
-        problem(inner.line().max(1), path.trim_start_matches('.'), what, right)
+    let mut job: Job = with_default_unit(unit, || json::read(text)).map_err(|misread| {
+        let (what, right) = split_advice(&plain(&misread.error));
+        problem(misread.error.line().max(1), &misread.path, what, right)
     })?;
     check(&job).map_err(|(path, what, right)| problem(line_at(text, &path), &path, what, right))?;
     spread(&mut job);

@@ -123,14 +123,10 @@ impl Catalogue {
             what: "the unit is missing".to_owned(),
             right: "write \"unit\": \"in\" or \"unit\": \"mm\"".to_owned(),
         })?;
-        let mut reader = serde_json::Deserializer::from_str(text);
-        let catalogue: Self =
-            with_default_unit(unit, || serde_path_to_error::deserialize(&mut reader)).map_err(|error| {
-                let path = error.path().to_string();
-                let inner = error.into_inner();
-                let (what, right) = split_advice(&plain(&inner));
-                FileProblem { line: inner.line().max(1), path, what, right }
-            })?;
+        let catalogue: Self = with_default_unit(unit, || json::read(text)).map_err(|misread| {
+            let (what, right) = split_advice(&plain(&misread.error));
+            FileProblem { line: misread.error.line().max(1), path: misread.path, what, right }
+        })?;
         catalogue.check().map_err(|(path, what, right)| FileProblem { line: 1, path, what, right })?;
         Ok(catalogue)
     }

@@ -5,7 +5,7 @@ use super::frame::{Block, Sheet, WIDE, text_mm};
 use super::set::set;
 use super::{Heading, PAPER_WIDTH, flag};
 use crate::flag::sentence;
-use crate::house::{Opening, Place};
+use crate::house::{HeadShape, Opening, Place};
 use crate::length::{Direction, Grain, Length};
 use crate::truth::Truth;
 use crate::work::Worked;
@@ -161,7 +161,11 @@ pub fn opening_figure(opening: &Opening, truth: &Truth) -> String {
     let drawn = |places: &[Place]| first(opening, places).map(real).filter(|length| *length >= 1.0);
     let width = drawn(&widths).unwrap_or(900.0);
     let height = drawn(&Place::HEIGHTS).unwrap_or(width * 1.3);
-    let flat: [Point; 4] = [(0.0, 0.0), (width, 0.0), (width, height), (0.0, height)];
+    // Under a slope each jamb is as high as it was read.
+    let sloped = opening.wall.head_shape == HeadShape::Sloped;
+    let jamb = |place: Place| drawn(&[place]).filter(|_| sloped).unwrap_or(height);
+    let (left, right) = (jamb(Place::HeightLeft), jamb(Place::HeightRight));
+    let flat: [Point; 4] = [(0.0, 0.0), (width, 0.0), (width, right), (0.0, left)];
     // Each corner moved from the true rectangle by ten times what it is out, and held within a third of the width.
     let corners: [Point; 4] = truth.shape.corners.map_or(flat, |fitted| {
         let most = width / 3.0;
@@ -172,14 +176,32 @@ pub fn opening_figure(opening: &Opening, truth: &Truth) -> String {
     });
     let low =
         (corners.iter().map(|p| p.0).fold(f64::MAX, f64::min), corners.iter().map(|p| p.1).fold(f64::MAX, f64::min));
-    let high =
-        (corners.iter().map(|p| p.0).fold(f64::MIN, f64::max), corners.iter().map(|p| p.1).fold(f64::MIN, f64::max));
+    // An arch that was not read is not drawn.
+    let rise = drawn(&[Place::HeadRise]).filter(|_| opening.wall.head_shape == HeadShape::Arched).unwrap_or(0.0);
+    let top = corners.iter().map(|p| p.1).fold(f64::MIN, f64::max) + rise;
+    let high = (corners.iter().map(|p| p.0).fold(f64::MIN, f64::max), top);
     let room = (PAPER_WIDTH / 2.0 - 3.0, 130.0);
     let mut d = Drawing::fit(&opening.name, low, high, room, 9.0);
     let [bl, br, tr, tl] = corners;
     d.polygon(&corners, "glass thick");
     let between = |a: Point, b: Point, part: f64| (a.0 + (b.0 - a.0) * part, a.1 + (b.1 - a.1) * part);
     let inset = d.on_wall(5.0);
+    if rise > 0.0 {
+        const CHORDS: u32 = 16;
+        let arch = |n: u32| {
+            let part = f64::from(n) / f64::from(CHORDS);
+            let (x, y) = between(tl, tr, part);
+            (x, y + 4.0 * rise * part * (1.0 - part))
+        };
+        for n in 0..CHORDS {
+            d.line(arch(n), arch(n + 1), "thick");
+        }
+        if let Some(words) = written(opening, Place::HeadRise) {
+            let foot = between(tl, tr, 0.5);
+            d.line(foot, (foot.0, foot.1 + rise), "tape");
+            d.text((foot.0, foot.1 + rise / 2.0), 0.0, Anchor::Start, "tape-text", &format!(" {words}"));
+        }
+    }
     for (place, quarters) in Place::WIDTHS {
         let Some(words) = written(opening, place) else { continue };
         let part = match quarters {

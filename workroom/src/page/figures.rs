@@ -301,7 +301,9 @@ pub(super) fn alone(worked: &Worked<'_>) -> (Markup, String) {
     let opening = worked.opening;
     let doubtful = doubtful(worked);
     let size = Size::of(opening, &doubtful);
-    let flat = [[0.0, 0.0], [size.width, 0.0], [size.width, size.height], [0.0, size.height]];
+    // Under a slope each jamb is as high as it was read.
+    let right = size.over.map_or(0.0, |([.., right], _)| right);
+    let flat = [[0.0, 0.0], [size.width, 0.0], [size.width, size.height + right], [0.0, size.height]];
     let (most, fitted) = (size.width / 6.0, worked.truth.shape.corners.filter(|_| size.is_read));
     let corners = fitted.map_or(flat, |fitted| {
         std::array::from_fn(|i| {
