@@ -6,12 +6,14 @@
 
 #![allow(clippy::needless_pass_by_value, reason = "what crosses the boundary arrives by value")]
 
+mod asks;
 mod clock;
 mod exchange;
 mod fault;
 mod records;
 mod sheets;
 
+pub use asks::OpenAsk;
 pub use exchange::{ExchangeReport, FirmCard, HttpHeader, HubAnswer, HubHttp, HubRequest, WorkroomCard};
 pub use fault::{BookFault, HttpFault};
 pub use sheets::SheetFile;

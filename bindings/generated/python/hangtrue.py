@@ -550,6 +550,8 @@ def _uniffi_check_api_checksums(lib):
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_hangtrue_bindings_checksum_method_housebook_merge_facts() != 11447:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_hangtrue_bindings_checksum_method_housebook_open_asks() != 58843:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_hangtrue_bindings_checksum_method_housebook_opening_notices() != 6776:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_hangtrue_bindings_checksum_method_housebook_pause() != 4783:
@@ -642,6 +644,9 @@ _UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_houses_digest.rest
 _UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_merge_facts.argtypes = (
 )
 _UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_merge_facts.restype = ctypes.c_uint16
+_UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_open_asks.argtypes = (
+)
+_UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_open_asks.restype = ctypes.c_uint16
 _UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_opening_notices.argtypes = (
 )
 _UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_opening_notices.restype = ctypes.c_uint16
@@ -763,6 +768,11 @@ _UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_merge_facts.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_merge_facts.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_open_asks.argtypes = (
+    ctypes.c_uint64,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_open_asks.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_opening_notices.argtypes = (
     ctypes.c_uint64,
     ctypes.POINTER(_UniffiRustCallStatus),
@@ -7075,6 +7085,75 @@ class _UniffiFfiConverterTypeMergeReport(_UniffiConverterRustBuffer):
         _UniffiFfiConverterSequenceString.write(value.refused, buf)
 
 @dataclass
+class OpenAsk:
+    """
+    An ask that stands open.
+"""
+    def __init__(self, *, id:Uuid, house:Uuid, house_name:str, opening:Uuid, opening_name:str, places:str, why:str):
+        self.id = id
+        self.house = house
+        self.house_name = house_name
+        self.opening = opening
+        self.opening_name = opening_name
+        self.places = places
+        self.why = why
+
+
+
+
+    def __str__(self):
+        return "OpenAsk(id={}, house={}, house_name={}, opening={}, opening_name={}, places={}, why={})".format(self.id, self.house, self.house_name, self.opening, self.opening_name, self.places, self.why)
+    def __eq__(self, other):
+        if self.id != other.id:
+            return False
+        if self.house != other.house:
+            return False
+        if self.house_name != other.house_name:
+            return False
+        if self.opening != other.opening:
+            return False
+        if self.opening_name != other.opening_name:
+            return False
+        if self.places != other.places:
+            return False
+        if self.why != other.why:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeOpenAsk(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return OpenAsk(
+            id=_UniffiFfiConverterTypeUuid.read(buf),
+            house=_UniffiFfiConverterTypeUuid.read(buf),
+            house_name=_UniffiFfiConverterString.read(buf),
+            opening=_UniffiFfiConverterTypeUuid.read(buf),
+            opening_name=_UniffiFfiConverterString.read(buf),
+            places=_UniffiFfiConverterString.read(buf),
+            why=_UniffiFfiConverterString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterTypeUuid.check_lower(value.id)
+        _UniffiFfiConverterTypeUuid.check_lower(value.house)
+        _UniffiFfiConverterString.check_lower(value.house_name)
+        _UniffiFfiConverterTypeUuid.check_lower(value.opening)
+        _UniffiFfiConverterString.check_lower(value.opening_name)
+        _UniffiFfiConverterString.check_lower(value.places)
+        _UniffiFfiConverterString.check_lower(value.why)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterTypeUuid.write(value.id, buf)
+        _UniffiFfiConverterTypeUuid.write(value.house, buf)
+        _UniffiFfiConverterString.write(value.house_name, buf)
+        _UniffiFfiConverterTypeUuid.write(value.opening, buf)
+        _UniffiFfiConverterString.write(value.opening_name, buf)
+        _UniffiFfiConverterString.write(value.places, buf)
+        _UniffiFfiConverterString.write(value.why, buf)
+
+@dataclass
 class SheetFile:
     """
     A document that a print dialog or a share sheet takes as it is.
@@ -7486,6 +7565,29 @@ class _UniffiFfiConverterOptionalTypeFirmCard(_UniffiConverterRustBuffer):
         else:
             raise InternalError("Unexpected flag byte for optional type")
 
+class _UniffiFfiConverterSequenceTypeOpenAsk(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeOpenAsk.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeOpenAsk.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeOpenAsk.read(buf) for i in range(count)
+        ]
+
 class _UniffiFfiConverterOptionalTypeUuid(_UniffiConverterRustBuffer):
     @classmethod
     def check_lower(cls, value):
@@ -7628,6 +7730,14 @@ class HouseBookProtocol(typing.Protocol):
         # Errors
         [`BookFault::Refused`] with the line that is no fact; nothing is taken then. [`BookFault::NotKept`] when the
         disk refused.
+"""
+        raise NotImplementedError
+    def open_asks(self, ) -> typing.List[OpenAsk]:
+        """
+        Every ask that nobody has answered, in houses that are not put away. Moves no screen and holds up no touch.
+
+        # Errors
+        [`BookFault::NotKept`] when the book cannot be read.
 """
         raise NotImplementedError
     def opening_notices(self, ) -> typing.List[str]:
@@ -8071,6 +8181,24 @@ class HouseBook(HouseBookProtocol):
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
+    def open_asks(self, ) -> typing.List[OpenAsk]:
+        """
+        Every ask that nobody has answered, in houses that are not put away. Moves no screen and holds up no touch.
+
+        # Errors
+        [`BookFault::NotKept`] when the book cannot be read.
+"""
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterSequenceTypeOpenAsk.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeBookFault
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_open_asks,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
     def opening_notices(self, ) -> typing.List[str]:
         """
         What there is to say after opening: a book that was damaged and rebuilt, a copy that became a device of its
@@ -8357,6 +8485,7 @@ __all__ = [
     "HubAnswer",
     "HubRequest",
     "MergeReport",
+    "OpenAsk",
     "SheetFile",
     "event_from_json",
     "HubHttpImpl",

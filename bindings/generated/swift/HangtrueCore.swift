@@ -785,6 +785,14 @@ public protocol HouseBookProtocol: AnyObject, Sendable {
     func takeInFile(text: String) throws  -> Screen
 
     /**
+     * Every ask that nobody has answered, in houses that are not put away. Moves no screen and holds up no touch.
+     *
+     * # Errors
+     * [`BookFault::NotKept`] when the book cannot be read.
+     */
+    func openAsks() throws  -> [OpenAsk]
+
+    /**
      * Begins to pair this book with a workroom. `code` is the text of the QR code that the hub shows, `address` one
      * typed by hand as HOST:PORT where those in the code are not reached, `name` what the workroom's list will show.
      * Gives the six digits to show: a person types them at the workroom. Then call [`HouseBook::finish_pairing`].
@@ -1173,6 +1181,21 @@ open func takeInFile(text: String)throws  -> Screen  {
     uniffi_hangtrue_bindings_fn_method_housebook_take_in_file(
             self.uniffiCloneHandle(),
         FfiConverterString.lower(text),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * Every ask that nobody has answered, in houses that are not put away. Moves no screen and holds up no touch.
+     *
+     * # Errors
+     * [`BookFault::NotKept`] when the book cannot be read.
+     */
+open func openAsks()throws  -> [OpenAsk]  {
+    return try  FfiConverterSequenceTypeOpenAsk.lift(try rustCallWithError(FfiConverterTypeBookFault_lift) {
+        uniffiCallStatus in
+    uniffi_hangtrue_bindings_fn_method_housebook_open_asks(
+            self.uniffiCloneHandle(),uniffiCallStatus
     )
 })
 }
@@ -3555,6 +3578,125 @@ public func FfiConverterTypeNotice_lift(_ buf: RustBuffer) throws -> Notice {
 #endif
 public func FfiConverterTypeNotice_lower(_ value: Notice) -> RustBuffer {
     return FfiConverterTypeNotice.lower(value)
+}
+
+
+/**
+ * An ask that stands open.
+ */
+public struct OpenAsk: Equatable, Hashable {
+    /**
+     * The ask; never used again.
+     */
+    public let id: Uuid
+    /**
+     * The house.
+     */
+    public let house: Uuid
+    /**
+     * Its name.
+     */
+    public let houseName: String
+    /**
+     * The opening.
+     */
+    public let opening: Uuid
+    /**
+     * Room and opening: "Kitchen, Window".
+     */
+    public let openingName: String
+    /**
+     * What to read again: "top width, left height"; empty when it is all of the opening.
+     */
+    public let places: String
+    /**
+     * Why, in the workroom's words.
+     */
+    public let why: String
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The ask; never used again.
+         */id: Uuid,
+        /**
+         * The house.
+         */house: Uuid,
+        /**
+         * Its name.
+         */houseName: String,
+        /**
+         * The opening.
+         */opening: Uuid,
+        /**
+         * Room and opening: "Kitchen, Window".
+         */openingName: String,
+        /**
+         * What to read again: "top width, left height"; empty when it is all of the opening.
+         */places: String,
+        /**
+         * Why, in the workroom's words.
+         */why: String) {
+        self.id = id
+        self.house = house
+        self.houseName = houseName
+        self.opening = opening
+        self.openingName = openingName
+        self.places = places
+        self.why = why
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension OpenAsk: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeOpenAsk: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> OpenAsk {
+        return
+            try OpenAsk(
+                id: FfiConverterTypeUuid.read(from: &buf),
+                house: FfiConverterTypeUuid.read(from: &buf),
+                houseName: FfiConverterString.read(from: &buf),
+                opening: FfiConverterTypeUuid.read(from: &buf),
+                openingName: FfiConverterString.read(from: &buf),
+                places: FfiConverterString.read(from: &buf),
+                why: FfiConverterString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: OpenAsk, into buf: inout [UInt8]) {
+        FfiConverterTypeUuid.write(value.id, into: &buf)
+        FfiConverterTypeUuid.write(value.house, into: &buf)
+        FfiConverterString.write(value.houseName, into: &buf)
+        FfiConverterTypeUuid.write(value.opening, into: &buf)
+        FfiConverterString.write(value.openingName, into: &buf)
+        FfiConverterString.write(value.places, into: &buf)
+        FfiConverterString.write(value.why, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeOpenAsk_lift(_ buf: RustBuffer) throws -> OpenAsk {
+    return try FfiConverterTypeOpenAsk.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeOpenAsk_lower(_ value: OpenAsk) -> RustBuffer {
+    return FfiConverterTypeOpenAsk.lower(value)
 }
 
 
@@ -8231,6 +8373,31 @@ fileprivate struct FfiConverterSequenceTypeNaming: FfiConverterRustBuffer {
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterSequenceTypeOpenAsk: FfiConverterRustBuffer {
+    typealias SwiftType = [OpenAsk]
+
+    public static func write(_ value: [OpenAsk], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeOpenAsk.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [OpenAsk] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [OpenAsk]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeOpenAsk.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterSequenceTypeOpeningRow: FfiConverterRustBuffer {
     typealias SwiftType = [OpeningRow]
 
@@ -8658,6 +8825,9 @@ private let initializationResult: InitializationResult = {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_hangtrue_bindings_checksum_method_housebook_take_in_file() != 7265) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_hangtrue_bindings_checksum_method_housebook_open_asks() != 58843) {
         return InitializationResult.apiChecksumMismatch
     }
     if (uniffi_hangtrue_bindings_checksum_method_housebook_begin_pairing() != 20769) {

@@ -729,6 +729,8 @@ internal object IntegrityCheckingUniffiLib {
     ): Int
     external fun uniffi_hangtrue_bindings_checksum_method_housebook_take_in_file(
     ): Int
+    external fun uniffi_hangtrue_bindings_checksum_method_housebook_open_asks(
+    ): Int
     external fun uniffi_hangtrue_bindings_checksum_method_housebook_begin_pairing(
     ): Int
     external fun uniffi_hangtrue_bindings_checksum_method_housebook_exchange_with_folder(
@@ -805,6 +807,8 @@ internal object UniffiLib {
     external fun uniffi_hangtrue_bindings_fn_method_housebook_sheet(`ptr`: Long,`house`: RustBuffer.ByValue,`opening`: RustBuffer.ByValue,`day`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_hangtrue_bindings_fn_method_housebook_take_in_file(`ptr`: Long,`text`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_hangtrue_bindings_fn_method_housebook_open_asks(`ptr`: Long,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_hangtrue_bindings_fn_method_housebook_begin_pairing(`ptr`: Long,`code`: RustBuffer.ByValue,`address`: RustBuffer.ByValue,`name`: RustBuffer.ByValue,`http`: Long,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
@@ -993,6 +997,9 @@ private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_hangtrue_bindings_checksum_method_housebook_take_in_file() and 0xFFFF) != 7265) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_hangtrue_bindings_checksum_method_housebook_open_asks() and 0xFFFF) != 58843) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_hangtrue_bindings_checksum_method_housebook_begin_pairing() and 0xFFFF) != 20769) {
@@ -1681,6 +1688,14 @@ public interface HouseBookInterface {
     fun `takeInFile`(`text`: kotlin.String): Screen
 
     /**
+     * Every ask that nobody has answered, in houses that are not put away. Moves no screen and holds up no touch.
+     *
+     * # Errors
+     * [`BookFault::NotKept`] when the book cannot be read.
+     */
+    fun `openAsks`(): List<OpenAsk>
+
+    /**
      * Begins to pair this book with a workroom. `code` is the text of the QR code that the hub shows, `address` one
      * typed by hand as HOST:PORT where those in the code are not reached, `name` what the workroom's list will show.
      * Gives the six digits to show: a person types them at the workroom. Then call [`HouseBook::finish_pairing`].
@@ -2160,6 +2175,26 @@ open class HouseBook: Disposable, AutoCloseable, HouseBookInterface
         it,
 
         FfiConverterString.lower(`text`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * Every ask that nobody has answered, in houses that are not put away. Moves no screen and holds up no touch.
+     *
+     * # Errors
+     * [`BookFault::NotKept`] when the book cannot be read.
+     */
+    @Throws(BookFault::class)override fun `openAsks`(): List<OpenAsk> {
+            return FfiConverterSequenceTypeOpenAsk.lift(
+    callWithHandle {
+    uniffiRustCallWithError(BookFault) { _status ->
+    UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_open_asks(
+        it,
+        _status)
 }
     }
     )
@@ -4140,6 +4175,93 @@ public object FfiConverterTypeNotice: FfiConverterRustBuffer<Notice> {
     override fun write(value: Notice, buf: ByteBuffer) {
             FfiConverterString.write(value.`says`, buf)
             FfiConverterBoolean.write(value.`kept`, buf)
+    }
+}
+
+
+
+/**
+ * An ask that stands open.
+ */
+data class OpenAsk (
+    /**
+     * The ask; never used again.
+     */
+    val `id`: Uuid
+    ,
+    /**
+     * The house.
+     */
+    val `house`: Uuid
+    ,
+    /**
+     * Its name.
+     */
+    val `houseName`: kotlin.String
+    ,
+    /**
+     * The opening.
+     */
+    val `opening`: Uuid
+    ,
+    /**
+     * Room and opening: "Kitchen, Window".
+     */
+    val `openingName`: kotlin.String
+    ,
+    /**
+     * What to read again: "top width, left height"; empty when it is all of the opening.
+     */
+    val `places`: kotlin.String
+    ,
+    /**
+     * Why, in the workroom's words.
+     */
+    val `why`: kotlin.String
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeOpenAsk: FfiConverterRustBuffer<OpenAsk> {
+    override fun read(buf: ByteBuffer): OpenAsk {
+        return OpenAsk(
+            FfiConverterTypeUuid.read(buf),
+            FfiConverterTypeUuid.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterTypeUuid.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: OpenAsk) = (
+            FfiConverterTypeUuid.allocationSize(value.`id`) +
+            FfiConverterTypeUuid.allocationSize(value.`house`) +
+            FfiConverterString.allocationSize(value.`houseName`) +
+            FfiConverterTypeUuid.allocationSize(value.`opening`) +
+            FfiConverterString.allocationSize(value.`openingName`) +
+            FfiConverterString.allocationSize(value.`places`) +
+            FfiConverterString.allocationSize(value.`why`)
+    )
+
+    override fun write(value: OpenAsk, buf: ByteBuffer) {
+            FfiConverterTypeUuid.write(value.`id`, buf)
+            FfiConverterTypeUuid.write(value.`house`, buf)
+            FfiConverterString.write(value.`houseName`, buf)
+            FfiConverterTypeUuid.write(value.`opening`, buf)
+            FfiConverterString.write(value.`openingName`, buf)
+            FfiConverterString.write(value.`places`, buf)
+            FfiConverterString.write(value.`why`, buf)
     }
 }
 
@@ -8499,6 +8621,34 @@ public object FfiConverterSequenceTypeNaming: FfiConverterRustBuffer<List<Naming
         buf.putInt(value.size)
         value.iterator().forEach {
             FfiConverterTypeNaming.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeOpenAsk: FfiConverterRustBuffer<List<OpenAsk>> {
+    override fun read(buf: ByteBuffer): List<OpenAsk> {
+        val len = buf.getInt()
+        return List<OpenAsk>(len) {
+            FfiConverterTypeOpenAsk.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<OpenAsk>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeOpenAsk.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<OpenAsk>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeOpenAsk.write(it, buf)
         }
     }
 }

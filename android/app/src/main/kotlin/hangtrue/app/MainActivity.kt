@@ -1,9 +1,11 @@
 // The app's one activity: the shared screens, the system's back gesture, and the ways out of the app.
 package hangtrue.app
 
+import android.Manifest
 import android.content.Intent
 import android.graphics.Color
 import android.net.Uri
+import android.os.Build
 import android.os.Bundle
 import androidx.activity.ComponentActivity
 import androidx.activity.SystemBarStyle
@@ -14,6 +16,7 @@ import androidx.activity.result.contract.ActivityResultContracts
 import androidx.lifecycle.ViewModelProvider
 import hangtrue.core.Event
 import hangtrue.screens.App
+import hangtrue.screens.BackgroundExchange
 import hangtrue.screens.Outside
 import java.io.File
 import java.io.IOException
@@ -30,6 +33,19 @@ class MainActivity : ComponentActivity(), Outside {
     private val picker = registerForActivityResult(ActivityResultContracts.OpenDocument()) { uri -> if (uri != null) picked(uri) }
     private var saving: String? = null
     private val saver = registerForActivityResult(ActivityResultContracts.CreateDocument(JSON)) { uri -> if (uri != null) save(uri) }
+
+    private val notifying = registerForActivityResult(ActivityResultContracts.RequestPermission()) { (application as Hangtrue).background.look() }
+
+    override val background: BackgroundExchange by lazy {
+        val own = (application as Hangtrue).background
+        object : BackgroundExchange by own {
+            override fun turn(on: Boolean) {
+                own.turn(on)
+                // here it is first needed, and the switch says what for
+                if (on && !own.notifies && Build.VERSION.SDK_INT >= Build.VERSION_CODES.TIRAMISU) notifying.launch(Manifest.permission.POST_NOTIFICATIONS)
+            }
+        }
+    }
 
     override fun onCreate(savedInstanceState: Bundle?) {
         super.onCreate(savedInstanceState)
@@ -58,16 +74,26 @@ class MainActivity : ComponentActivity(), Outside {
     }
 
     /**
-     * What the app was started for: to go on measuring; for a label's code, which opens its opening; or for the workroom's code,
-     * which the camera app found: that is only written where it can be used.
+     * What the app was started for: to go on measuring; for a notification or a label's code, which opens its opening; or for the
+     * workroom's code, which the camera app found: that is only written where it can be used.
      */
     private fun offered(intent: Intent) {
         if (intent.action == MEASURE) return desk.state.measure()
+        if (intent.action == Requests.REQUESTED) {
+            val house = intent.getStringExtra(Requests.HOUSE) ?: return
+            return desk.state.open(house, intent.getStringExtra(Requests.OPENING) ?: return)
+        }
         val code = intent.data ?: return
         if (code.scheme == "hangtrue-label") return desk.state.act(Event.OpenLabel(code.toString()))
         if (code.scheme != "hangtrue-pair") return
         desk.state.exchange.code = code.toString()
         desk.state.act(Event.ShowSync)
+    }
+
+    override fun onResume() {
+        super.onResume()
+        // notifications may have been switched on or off meanwhile
+        (application as Hangtrue).background.look()
     }
 
     override fun onPause() {

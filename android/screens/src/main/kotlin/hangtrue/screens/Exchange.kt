@@ -52,6 +52,9 @@ class Exchange(private val state: WalkState, private val slow: Line, private val
     /** True where photos that others took are fetched too. */
     var photos: Boolean by mutableStateOf(true)
 
+    /** Run on the slow line after an exchange that a person started, with the book. */
+    var after: (HouseBook) -> Unit = {}
+
     /** Looks whether the book has a firm. */
     fun look() = state.fetch({ it.firm() }) { firm = it }
 
@@ -66,14 +69,16 @@ class Exchange(private val state: WalkState, private val slow: Line, private val
     }
 
     private fun awaitDigits(book: HouseBook): FirmCard {
-        while (true) {
+        while (!state.ended) {
             book.finishPairing(http)?.let { return it }
             Thread.sleep(ASK_MS)
         }
+        // nobody is told: it only ends the wait
+        error("The screens are closed.")
     }
 
     /** Exchanges with the paired workroom. */
-    fun withWorkroom() = run("Exchanging with the workroom", { it.exchangeWithWorkroom(http, address.trim().ifEmpty { null }, photos) }) {
+    fun withWorkroom() = run("Exchanging with the workroom", { book -> book.exchangeWithWorkroom(http, address.trim().ifEmpty { null }, photos).also { after(book) } }) {
         if (it.stopped == null) address = ""
         came(it)
     }
@@ -81,7 +86,7 @@ class Exchange(private val state: WalkState, private val slow: Line, private val
     /** Exchanges through the chosen folder; [begin] makes it a place of exchange first. */
     fun withFolder(begin: Boolean) {
         val at = folder ?: return
-        run("Exchanging through the folder", { it.exchangeWithFolder(at, begin, photos) }, ::came)
+        run("Exchanging through the folder", { book -> book.exchangeWithFolder(at, begin, photos).also { after(book) } }, ::came)
     }
 
     /** Takes the firm's key that was typed. */

@@ -35,9 +35,16 @@ object AtOnce : Line {
 
 /**
  * The screens' state: what the core shows now, and touches on their way to it. Kept for as long as the app's process. What
- * takes long runs on the line [slow], beside the touches.
+ * takes long runs on the line [slow], beside the touches. [letGo] is what becomes of the book at the end: where others hold
+ * it too, they keep it.
  */
-class WalkState(private val line: Line, slow: Line = line, http: HubHttp = PinnedHttp(), private val open: () -> HouseBook) {
+class WalkState(
+    private val line: Line,
+    slow: Line = line,
+    http: HubHttp = PinnedHttp(),
+    private val letGo: (HouseBook) -> Unit = HouseBook::destroy,
+    private val open: () -> HouseBook,
+) {
     /** What is shown; nothing until the book is open. */
     var screen: Screen? by mutableStateOf(null)
         private set
@@ -70,7 +77,12 @@ class WalkState(private val line: Line, slow: Line = line, http: HubHttp = Pinne
 
     private var book: HouseBook? = null
 
-    /** True from [close] on: nothing is asked of the core any more, and nothing opens its book again. */
+    /** True from [end] on: nothing more is asked of the core. */
+    @Volatile
+    internal var ended = false
+        private set
+
+    /** True from [close] on: nothing opens the book again. */
     @Volatile
     private var closed = false
 
@@ -101,6 +113,13 @@ class WalkState(private val line: Line, slow: Line = line, http: HubHttp = Pinne
         if (walk?.live == true) book.act(walk.event) else book.screen()
     }
 
+    /** To what [opening] of [house] says, from wherever this is: a notification was touched. */
+    fun open(house: String, opening: String) = ask { book ->
+        val there = book.act(Event.ShowHouse(house))
+        // it may have been taken out since: then its house is shown
+        runCatching { book.act(Event.ShowOpening(opening)) }.getOrDefault(there)
+    }
+
     /** The hand felt it. */
     fun feltIt() {
         felt = null
@@ -128,11 +147,11 @@ class WalkState(private val line: Line, slow: Line = line, http: HubHttp = Pinne
 
     /** Makes something out of the book, such as a file to hand out, and hands it to [then]. */
     fun <T> fetch(make: (HouseBook) -> T, then: (T) -> Unit) {
-        if (closed) return
+        if (ended) return
         waiting += 1
         line.run({ runCatching { make(opened()) } }) { answer ->
             waiting -= 1
-            if (!closed) answer.onSuccess(then).onFailure { trouble = said(it) }
+            if (!ended) answer.onSuccess(then).onFailure { trouble = said(it) }
         }
     }
 
@@ -149,10 +168,16 @@ class WalkState(private val line: Line, slow: Line = line, http: HubHttp = Pinne
         book?.pause()
     }
 
+    /** Nothing more is asked of the core: what was touched before is done, and what waits for the workroom waits no longer. */
+    fun end() {
+        ended = true
+    }
+
     /** Lets go of the book, for good. What was acknowledged is on the disk. To be run on the line's own thread. */
     fun close() {
+        end()
         closed = true
-        book?.destroy()
+        book?.let(letGo)
         book = null
     }
 

@@ -43,6 +43,7 @@ fun SyncPage(screen: Screen, sync: SyncScreen, state: WalkState, outside: Outsid
         }
         if (exchange.doing != null || exchange.refused != null || exchange.report != null) item("course") { Course(exchange) }
         item("workroom") { if (exchange.firm?.workroom == null) Pair(exchange) else Workroom(exchange) }
+        outside.background?.takeIf { exchange.firm?.workroom != null }?.let { item("background") { InBackground(it) } }
         item("folder") { ThroughFolder(exchange, outside) }
         item("photos") { OnOff("Fetch photos that others took", exchange.photos, { exchange.photos = it }, below = "Off saves a thin line; yours are sent all the same.") }
     }
@@ -100,6 +101,20 @@ private fun Workroom(exchange: Exchange) = Card {
         Press("Exchange now", exchange::withWorkroom, spoken = "exchange with the workroom", live = exchange.doing == null, pull = Pull.Main, tag = "exchange_workroom")
         if (!moved) Press("It has moved", { moved = true }, spoken = "the workroom has another address", tag = "moved")
     }
+}
+
+/** The switch of the exchange in the background, which says what it costs; and what came of it last. */
+@Composable
+private fun InBackground(background: BackgroundExchange) = Card {
+    OnOff(
+        "Exchange in the background",
+        background.on,
+        background::turn,
+        below = "Every six hours or so, on Wi-Fi or another network that is not metered, and never while the battery is low. " +
+            "Each time takes a little battery. A remeasure request from the workroom shows as a notification.",
+    )
+    if (background.on && !background.notifies) Words("Notifications of this app are off on this device: requests show in the list of houses only.", size = Type.small)
+    if (background.on) background.lastMs?.let { Words("Last: ${clock(it)}. ${background.lastSays}", size = Type.small) }
 }
 
 @Composable
