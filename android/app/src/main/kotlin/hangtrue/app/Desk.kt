@@ -23,6 +23,7 @@ class Desk(private val process: Hangtrue) : ViewModel() {
 
     init {
         state.exchange.after = process.background::seen
+        PickedPlace(process).last()?.let(state.exchange::choose)
         process.background.watchers += arrived
         process.background.look()
     }

@@ -18,6 +18,7 @@ import hangtrue.core.Event
 import hangtrue.screens.App
 import hangtrue.screens.BackgroundExchange
 import hangtrue.screens.Outside
+import hangtrue.screens.Place
 import java.io.File
 import java.io.IOException
 
@@ -31,6 +32,7 @@ class MainActivity : ComponentActivity(), Outside {
 
     private val camera = registerForActivityResult(ActivityResultContracts.TakePicture()) { taken -> photoCame(taken) }
     private val picker = registerForActivityResult(ActivityResultContracts.OpenDocument()) { uri -> if (uri != null) picked(uri) }
+    private val folders = registerForActivityResult(ActivityResultContracts.OpenDocumentTree()) { tree -> if (tree != null) folderPicked(tree) }
     private var saving: String? = null
     private val saver = registerForActivityResult(ActivityResultContracts.CreateDocument(JSON)) { uri -> if (uri != null) save(uri) }
 
@@ -119,11 +121,12 @@ class MainActivity : ComponentActivity(), Outside {
 
     override fun pickHouse() = asking("There is no file picker on this device.") { picker.launch(arrayOf(JSON, "text/plain", "application/octet-stream")) }
 
-    // The system's folder picker gives no path, and the core needs one. The app's own folders have one: on a card where
-    // there is one, which a reader reads, and on the device, where a cable reaches it.
-    override fun pickFolder(then: (String) -> Unit) {
-        val places = getExternalFilesDirs("exchange").filterNotNull()
-        places.lastOrNull()?.let { then(it.path) } ?: desk.state.tell("This device has no storage that a cable or a card reader reaches.")
+    override fun pickFolder() = try {
+        folders.launch(null)
+    } catch (_: android.content.ActivityNotFoundException) {
+        // no picker: the app's own folders have a path, on a card where there is one, else where a cable reaches them
+        val own = getExternalFilesDirs("exchange").filterNotNull().lastOrNull()
+        if (own != null) desk.state.exchange.choose(Place.at(own.path)) else desk.state.tell("This device has no storage that a cable or a card reader reaches.")
     }
 
     override fun saveHouse(house: String, name: String) {
@@ -146,6 +149,10 @@ class MainActivity : ComponentActivity(), Outside {
         desk.line.run({ runCatching { contentResolver.openInputStream(uri)?.use { it.readBytes().decodeToString() } ?: throw IOException("it is gone") } }) { text ->
             text.onSuccess(desk.state::takeIn).onFailure { desk.state.tell("The file could not be read: ${it.message}. Pick it again.") }
         }
+
+    private fun folderPicked(tree: Uri) = desk.line.run({ runCatching { PickedPlace(application).pick(tree) } }) { place ->
+        place.onSuccess(desk.state.exchange::choose).onFailure { desk.state.tell("The folder cannot be used: ${it.message}. Choose another.") }
+    }
 
     private fun save(uri: Uri) {
         val house = saving ?: return

@@ -46,7 +46,7 @@ class Exchange(private val state: WalkState, private val slow: Line, private val
     var key: String by mutableStateOf("")
 
     /** The folder of exchange that was chosen. */
-    var folder: String? by mutableStateOf(null)
+    var folder: Place? by mutableStateOf(null)
         private set
 
     /** True where photos that others took are fetched too. */
@@ -86,7 +86,7 @@ class Exchange(private val state: WalkState, private val slow: Line, private val
     /** Exchanges through the chosen folder; [begin] makes it a place of exchange first. */
     fun withFolder(begin: Boolean) {
         val at = folder ?: return
-        run("Exchanging through the folder", { book -> book.exchangeWithFolder(at, begin, photos).also { after(book) } }, ::came)
+        run("Exchanging through the folder", { book -> at.exchange(book, begin, photos).also { after(book) } }, ::came)
     }
 
     /** Takes the firm's key that was typed. */
@@ -96,7 +96,7 @@ class Exchange(private val state: WalkState, private val slow: Line, private val
     }
 
     /** A person chose a folder. */
-    fun choose(folder: String) {
+    fun choose(folder: Place) {
         this.folder = folder
         report = null
         refused = null
@@ -128,5 +128,18 @@ class Exchange(private val state: WalkState, private val slow: Line, private val
     private companion object {
         /** Between two questions whether the digits were typed. */
         const val ASK_MS = 1500L
+    }
+}
+
+/** A folder of exchange: what a person calls it, and how the core exchanges through it. */
+class Place(
+    /** Its name or its path. */
+    val called: String,
+    /** Exchanges, with the book: makes it a place of exchange first or not, fetches photos or not. */
+    val exchange: (book: HouseBook, begin: Boolean, photos: Boolean) -> ExchangeReport,
+) {
+    companion object {
+        /** The folder at [path]. */
+        fun at(path: String) = Place(path) { book, begin, photos -> book.exchangeWithFolder(path, begin, photos) }
     }
 }

@@ -18,8 +18,8 @@ interface Outside {
     /** Lets a person pick a job file, and hands it to the core. */
     fun pickHouse()
 
-    /** Lets a person choose a folder of exchange, and hands its path to [then]. */
-    fun pickFolder(then: (String) -> Unit)
+    /** Lets a person choose a folder of exchange, and hands it to the exchange. */
+    fun pickFolder()
 
     /** Lets a person choose where the job file of [house] goes. */
     fun saveHouse(house: String, name: String)

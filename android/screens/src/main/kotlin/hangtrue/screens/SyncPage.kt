@@ -126,10 +126,10 @@ private fun ThroughFolder(exchange: Exchange, outside: Outside) = Card {
         WriteLine("The firm's key", exchange.key, { exchange.key = it })
         Press("Take the key", exchange::takeKey, live = exchange.key.isNotBlank() && exchange.doing == null, tag = "take_key")
     } else {
-        Words(folder ?: "A share, a stick or a folder that another program carries to the workroom.", size = Type.small, color = look.quiet)
+        Words(folder?.called ?: "A share, a stick or a folder that another program carries to the workroom.", size = Type.small, color = look.quiet)
         Presses {
             if (folder != null) Press("Exchange", { exchange.withFolder(false) }, spoken = "exchange through the folder", live = exchange.doing == null, pull = Pull.Main, tag = "exchange_folder")
-            Press(if (folder == null) "Choose a folder" else "Another folder", { outside.pickFolder(exchange::choose) }, spoken = "choose a folder of exchange", tag = "pick_folder")
+            Press(if (folder == null) "Choose a folder" else "Another folder", outside::pickFolder, spoken = "choose a folder of exchange", tag = "pick_folder")
             // on purpose only: a stick that is not plugged in leaves an empty folder too
             if (folder != null && exchange.report?.stopped != null) {
                 Press("Begin exchange there", { exchange.withFolder(true) }, spoken = "make the folder a place of exchange", live = exchange.doing == null, tag = "begin_folder")

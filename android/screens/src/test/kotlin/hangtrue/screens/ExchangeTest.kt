@@ -53,7 +53,9 @@ class ExchangeTest {
     fun `a house goes through a folder`() {
         val key = newFolder().resolve("firm.key").also { ran("key", it.path) }.readText()
         val stick = newFolder().resolve("stick")
-        onGlass(newFolder(), outside = Chooses(stick)) { state ->
+        val chooses = Chooses(stick)
+        onGlass(newFolder(), outside = chooses) { state ->
+            chooses.state = state
             begin()
             read(state, "34 3/8")
             toSync(state)
@@ -78,7 +80,8 @@ class ExchangeTest {
             assertEquals(here, counts(state).withWorkroom)
             assertNotNull(counts(state).confirmedMs)
         }
-        onGlass(newFolder(), outside = Chooses(stick)) { state ->
+        onGlass(newFolder(), outside = chooses) { state ->
+            chooses.state = state
             toSync(state)
             write("The firm's key", key.trim())
             press("Take the key")
@@ -186,5 +189,7 @@ private class Beside : Line {
 
 /** A device on which a person chooses this folder. */
 private class Chooses(private val folder: File) : Outside by Nowhere() {
-    override fun pickFolder(then: (String) -> Unit) = then(folder.path)
+    lateinit var state: WalkState
+
+    override fun pickFolder() = state.exchange.choose(Place.at(folder.path))
 }
