@@ -69,6 +69,12 @@ class WalkState(
     var sheets: Boolean by mutableStateOf(false)
         private set
 
+    /** The house beside what is open in it; nothing while the glass has no room for both, or no house is open. */
+    var beside: Screen? by mutableStateOf(null)
+        private set
+
+    private var wide = false
+
     /** True where [back] leads somewhere inside the app. */
     val canGoBack: Boolean get() = sheets || screen?.back != null
 
@@ -125,9 +131,11 @@ class WalkState(
         felt = null
     }
 
-    /** Shows the sheets of the house that is open. */
+    /** Shows the sheets of the house that is open: in its own place, also from beside what is open in it. */
     fun showSheets() {
         sheets = true
+        val house = (beside?.shown as? Shown.House)?.screen?.id
+        if (screen?.shown !is Shown.House && house != null) act(Event.ShowHouse(house))
     }
 
     /** Makes a sheet - of one opening, or the summary of the house - dated today, and hands it to [then]. */
@@ -156,7 +164,20 @@ class WalkState(
     }
 
     /** Shows what is there now: something arrived that no touch brought. */
-    fun again() = fetch({ it.screen() }) { screen = it }
+    fun again() = fetch({ it.screen() }) {
+        screen = it
+        if (wide) lookBeside()
+    }
+
+    /** The glass has room for the house beside what is open in it, or has no more. */
+    fun isWide(now: Boolean) {
+        if (wide == now) return
+        wide = now
+        if (now) lookBeside() else beside = null
+    }
+
+    // not with the touch: a digit does not wait until all openings of the house are looked at
+    private fun lookBeside() = fetch({ it.houseBeside() }) { if (wide) beside = it }
 
     /** The notices of the opening are read. */
     fun read() {
@@ -182,12 +203,25 @@ class WalkState(
     }
 
     private fun ask(what: (HouseBook) -> Screen) = fetch(what) {
-        felt = felt(screen, it) ?: felt
+        val was = screen
+        felt = felt(was, it) ?: felt
         screen = it
         trouble = null
+        // beside the sheets an opening was touched
+        if (it.shown !is Shown.House) sheets = false
+        if (!wide) return@fetch
+        // at once what was shown until now, so that the house does not blink
+        if (was?.shown is Shown.House) beside = was
+        if (placed(was) != placed(it)) lookBeside()
     }
 
     private fun opened(): HouseBook = if (closed) error("The book is closed.") else book ?: open().also { book = it }
+}
+
+/** What of a screen says that the house may be another since: where it is and what was written, and no digit. */
+private fun placed(screen: Screen?): Any? = screen?.run {
+    val at = (shown as? Shown.Reading)?.screen
+    listOf(shown::class, title, notice, undo, redo, at?.opening, at?.place)
 }
 
 /** What a touch did, to be felt without looking: each a new one, so that two alike are felt twice. */
