@@ -19,6 +19,7 @@ import androidx.compose.ui.test.onNodeWithTag
 import androidx.core.view.WindowInsetsControllerCompat
 import androidx.lifecycle.Lifecycle
 import androidx.test.core.app.ApplicationProvider
+import hangtrue.core.BookFault
 import hangtrue.core.Event
 import hangtrue.core.Severity
 import hangtrue.core.Shown
@@ -26,12 +27,14 @@ import java.io.ByteArrayInputStream
 import java.io.ByteArrayOutputStream
 import java.io.File
 import java.util.concurrent.CountDownLatch
+import java.util.concurrent.TimeUnit
 import org.junit.Assert.assertEquals
 import org.junit.Assert.assertFalse
 import org.junit.Assert.assertNotNull
 import org.junit.Assert.assertNotSame
 import org.junit.Assert.assertNull
 import org.junit.Assert.assertSame
+import org.junit.Assert.assertThrows
 import org.junit.Assert.assertTrue
 import org.junit.Test
 import org.junit.runner.RunWith
@@ -290,11 +293,78 @@ class AppTest : OnPhone() {
         press("three")
         val busy = CountDownLatch(1)
         desk.line.run({ busy.await() }) {}
+        val before = System.nanoTime()
         app!!.pause().stop()
+        assertTrue("it waited for the core", TimeUnit.NANOSECONDS.toSeconds(System.nanoTime() - before) < 10)
         busy.countDown()
         app!!.restart().start().resume()
         settle()
         assertEquals("3", reading.typed)
+    }
+
+    @Test
+    fun `going to the background throws nothing, whatever the core answers`() {
+        start()
+        begin()
+        press("three")
+        // the wait is interrupted
+        val busy = CountDownLatch(1)
+        desk.line.run({ busy.await() }) {}
+        Thread.currentThread().interrupt()
+        app!!.pause()
+        assertTrue("that it was interrupted is not passed on", Thread.interrupted())
+        busy.countDown()
+        app!!.resume()
+        settle()
+        // the core fails, as a full disk makes it, or worse
+        assertFalse(desk.line.finish { throw BookFault.NotKept("the disk is full", "make room", null) })
+        assertFalse(desk.line.finish { throw OutOfMemoryError("planted") })
+        // the book is let go of under it: what is left of the app pauses still
+        val held = state
+        process.core.submit { held.close() }.get()
+        app!!.pause().stop()
+        assertEquals(Lifecycle.State.CREATED, activity.lifecycle.currentState)
+        // and a second end is one
+        app!!.destroy()
+        process.core.submit { held.close() }.get()
+        app = null
+        start()
+        assertEquals("3", reading.typed)
+    }
+
+    @Test
+    fun `after the end nothing is asked of the core, and what it answers late is told to nobody`() {
+        start()
+        begin()
+        val (before, desk) = state to desk
+        val busy = CountDownLatch(1)
+        var told = false
+        desk.line.run({ busy.await() }) { told = true }
+        desk.slow.run({ busy.await() }) { told = true }
+        app!!.pause().stop().destroy()
+        app = null
+        val screen = before.screen
+        val waiting = before.waiting
+        var asked = false
+        before.fetch({ asked = true }) { told = true }
+        desk.line.run({ asked = true }) { told = true }
+        desk.slow.run({ asked = true }) { told = true }
+        before.again()
+        before.sheet("none", null) { told = true }
+        before.exchange.look()
+        before.exchange.withWorkroom()
+        busy.countDown()
+        repeat(3) {
+            process.core.submit {}.get()
+            process.exchange.submit {}.get()
+            shadowOf(Looper.getMainLooper()).idle()
+        }
+        assertFalse("the core was asked after the end", asked)
+        assertFalse("somebody was told after the end", told)
+        assertSame(screen, before.screen)
+        assertEquals(waiting, before.waiting)
+        // the end came to the book too: nobody holds it
+        assertThrows(IllegalStateException::class.java) { process.book.use { it }.screen() }
     }
 
     @Test
