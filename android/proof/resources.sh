@@ -15,6 +15,7 @@ eval "$("$here/proof/versions.py" --say)"
 # what is newer, and how often it stands there
 newer="android:dataExtractionRules 1
 android:enableOnBackInvokedCallback 1
+android:localeConfig 1
 <queries> 1
 android:lStar 1"
 
@@ -31,7 +32,7 @@ printf '%s\n' "$newer" | while read -r word count; do
     [ "$found" = "$count" ] || { echo "resources.sh: $word stands $found times, $count was known"; exit 1; }
 done
 find res -path '*/values*' -name '*.xml' -exec sed -i -E 's#<attr name="android:lStar"[^/>]*/>##g' {} +
-sed -i -E -e 's#android:(dataExtractionRules|enableOnBackInvokedCallback)="[^"]*"##' -e '/<queries>/,/<.queries>/d' AndroidManifest.xml
+sed -i -E -e 's#android:(dataExtractionRules|enableOnBackInvokedCallback|localeConfig)="[^"]*"##' -e '/<queries>/,/<.queries>/d' AndroidManifest.xml
 
 for folder in res/*; do
     name=$(basename "$folder")

@@ -5,6 +5,7 @@
 
 use crate::HouseBook;
 use crate::fault::{BookFault, HttpFault, said};
+use hangtrue_core::store::Files;
 use hangtrue_core::sync::pairing::{Joining, Offer, OfferProblem, Paired, is_address};
 use hangtrue_core::sync::{
     Firm, FirmKey, Folder, Hash, Http, HttpProblem, Hub, KeyProblem, PhotoWish, Report, Request, Response, Transport,
@@ -13,6 +14,7 @@ use hangtrue_core::sync::{
 use hangtrue_core::walk::screen::Screen;
 use std::path::Path;
 use std::sync::{Arc, PoisonError};
+use uuid::Uuid;
 
 /// One name and value of a request's head.
 #[derive(Clone, PartialEq, Eq, Debug, uniffi::Record)]
@@ -255,16 +257,7 @@ impl HouseBook {
         begin: bool,
         fetch_photos: bool,
     ) -> Result<ExchangeReport, BookFault> {
-        let (path, files, fresh) = {
-            let mut open = self.lock();
-            (open.book.path().to_owned(), open.book.files().clone(), open.clock.moment().uuid())
-        };
-        let Some(Firm { key, .. }) = Firm::of(&path)? else {
-            return Err(BookFault::refused(
-                "this book has no firm's key yet",
-                "pair it with the workroom, or take the firm's key",
-            ));
-        };
+        let (key, fresh, files) = self.for_folder()?;
         let at = Path::new(&folder);
         let opened = if begin { Folder::create_for(at, fresh, &key, files) } else { Folder::open(at, files) };
         match opened {
@@ -275,8 +268,20 @@ impl HouseBook {
 }
 
 impl HouseBook {
+    /// What an exchange through a folder needs: the firm's key, a name for the place should it be a new one, the files.
+    pub(crate) fn for_folder(&self) -> Result<(FirmKey, Uuid, Files), BookFault> {
+        let mut open = self.lock();
+        let Some(Firm { key, .. }) = Firm::of(open.book.path())? else {
+            return Err(BookFault::refused(
+                "this book has no firm's key yet",
+                "pair it with the workroom, or take the firm's key",
+            ));
+        };
+        Ok((key, open.clock.moment().uuid(), open.book.files().clone()))
+    }
+
     /// Exchanges with a place; `called` is what a person calls it.
-    fn exchange(
+    pub(crate) fn exchange(
         &self,
         key: &FirmKey,
         place: &mut dyn Transport,
@@ -296,7 +301,7 @@ impl HouseBook {
         self.report(&report, stopped)
     }
 
-    fn report(&self, report: &Report, stopped: Option<String>) -> Result<ExchangeReport, BookFault> {
+    pub(crate) fn report(&self, report: &Report, stopped: Option<String>) -> Result<ExchangeReport, BookFault> {
         let mut open = self.lock();
         open.refresh()?;
         Ok(ExchangeReport {

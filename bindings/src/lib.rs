@@ -6,12 +6,17 @@
 
 #![allow(clippy::needless_pass_by_value, reason = "what crosses the boundary arrives by value")]
 
+mod asks;
+mod beside;
 mod clock;
+mod documents;
 mod exchange;
 mod fault;
 mod records;
 mod sheets;
 
+pub use asks::OpenAsk;
+pub use documents::{FolderFault, PickedFolder};
 pub use exchange::{ExchangeReport, FirmCard, HttpHeader, HubAnswer, HubHttp, HubRequest, WorkroomCard};
 pub use fault::{BookFault, HttpFault};
 pub use sheets::SheetFile;

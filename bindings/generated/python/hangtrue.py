@@ -536,6 +536,8 @@ def _uniffi_check_api_checksums(lib):
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_hangtrue_bindings_checksum_method_housebook_exchange_with_folder() != 18173:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_hangtrue_bindings_checksum_method_housebook_exchange_with_picked_folder() != 17359:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_hangtrue_bindings_checksum_method_housebook_exchange_with_workroom() != 3894:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_hangtrue_bindings_checksum_method_housebook_facts_after() != 552:
@@ -544,11 +546,15 @@ def _uniffi_check_api_checksums(lib):
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_hangtrue_bindings_checksum_method_housebook_firm() != 63904:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_hangtrue_bindings_checksum_method_housebook_house_beside() != 28825:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_hangtrue_bindings_checksum_method_housebook_house_file() != 62360:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_hangtrue_bindings_checksum_method_housebook_houses_digest() != 61105:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_hangtrue_bindings_checksum_method_housebook_merge_facts() != 11447:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_hangtrue_bindings_checksum_method_housebook_open_asks() != 58843:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_hangtrue_bindings_checksum_method_housebook_opening_notices() != 6776:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
@@ -573,6 +579,12 @@ def _uniffi_check_api_checksums(lib):
     if lib.uniffi_hangtrue_bindings_checksum_constructor_housebook_open_seeded() != 52465:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     if lib.uniffi_hangtrue_bindings_checksum_method_hubhttp_send() != 17688:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_hangtrue_bindings_checksum_method_pickedfolder_list() != 63514:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_hangtrue_bindings_checksum_method_pickedfolder_read() != 21608:
+        raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    if lib.uniffi_hangtrue_bindings_checksum_method_pickedfolder_create() != 32971:
         raise InternalError("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
 
 # A ctypes library to expose the extern-C FFI definitions.
@@ -621,6 +633,9 @@ _UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_event_of.restype =
 _UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_exchange_with_folder.argtypes = (
 )
 _UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_exchange_with_folder.restype = ctypes.c_uint16
+_UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_exchange_with_picked_folder.argtypes = (
+)
+_UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_exchange_with_picked_folder.restype = ctypes.c_uint16
 _UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_exchange_with_workroom.argtypes = (
 )
 _UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_exchange_with_workroom.restype = ctypes.c_uint16
@@ -633,6 +648,9 @@ _UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_finish_pairing.res
 _UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_firm.argtypes = (
 )
 _UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_firm.restype = ctypes.c_uint16
+_UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_house_beside.argtypes = (
+)
+_UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_house_beside.restype = ctypes.c_uint16
 _UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_house_file.argtypes = (
 )
 _UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_house_file.restype = ctypes.c_uint16
@@ -642,6 +660,9 @@ _UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_houses_digest.rest
 _UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_merge_facts.argtypes = (
 )
 _UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_merge_facts.restype = ctypes.c_uint16
+_UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_open_asks.argtypes = (
+)
+_UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_open_asks.restype = ctypes.c_uint16
 _UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_opening_notices.argtypes = (
 )
 _UniffiLib.uniffi_hangtrue_bindings_checksum_method_housebook_opening_notices.restype = ctypes.c_uint16
@@ -678,6 +699,15 @@ _UniffiLib.uniffi_hangtrue_bindings_checksum_constructor_housebook_open_seeded.r
 _UniffiLib.uniffi_hangtrue_bindings_checksum_method_hubhttp_send.argtypes = (
 )
 _UniffiLib.uniffi_hangtrue_bindings_checksum_method_hubhttp_send.restype = ctypes.c_uint16
+_UniffiLib.uniffi_hangtrue_bindings_checksum_method_pickedfolder_list.argtypes = (
+)
+_UniffiLib.uniffi_hangtrue_bindings_checksum_method_pickedfolder_list.restype = ctypes.c_uint16
+_UniffiLib.uniffi_hangtrue_bindings_checksum_method_pickedfolder_read.argtypes = (
+)
+_UniffiLib.uniffi_hangtrue_bindings_checksum_method_pickedfolder_read.restype = ctypes.c_uint16
+_UniffiLib.uniffi_hangtrue_bindings_checksum_method_pickedfolder_create.argtypes = (
+)
+_UniffiLib.uniffi_hangtrue_bindings_checksum_method_pickedfolder_create.restype = ctypes.c_uint16
 _UniffiLib.uniffi_hangtrue_bindings_fn_func_event_from_json.argtypes = (
     _UniffiRustBuffer,
     ctypes.POINTER(_UniffiRustCallStatus),
@@ -720,6 +750,15 @@ _UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_exchange_with_folder.arg
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_exchange_with_folder.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_exchange_with_picked_folder.argtypes = (
+    ctypes.c_uint64,
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    ctypes.c_int8,
+    ctypes.c_int8,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_exchange_with_picked_folder.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_exchange_with_workroom.argtypes = (
     ctypes.c_uint64,
     ctypes.c_uint64,
@@ -746,6 +785,11 @@ _UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_firm.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_firm.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_house_beside.argtypes = (
+    ctypes.c_uint64,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_house_beside.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_house_file.argtypes = (
     ctypes.c_uint64,
     _UniffiRustBuffer,
@@ -763,6 +807,11 @@ _UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_merge_facts.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_merge_facts.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_open_asks.argtypes = (
+    ctypes.c_uint64,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_open_asks.restype = _UniffiRustBuffer
 _UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_opening_notices.argtypes = (
     ctypes.c_uint64,
     ctypes.POINTER(_UniffiRustCallStatus),
@@ -831,6 +880,26 @@ _UniffiLib.uniffi_hangtrue_bindings_fn_method_hubhttp_send.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_hangtrue_bindings_fn_method_hubhttp_send.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_hangtrue_bindings_fn_method_pickedfolder_list.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_hangtrue_bindings_fn_method_pickedfolder_list.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_hangtrue_bindings_fn_method_pickedfolder_read.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    ctypes.c_uint64,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_hangtrue_bindings_fn_method_pickedfolder_read.restype = _UniffiRustBuffer
+_UniffiLib.uniffi_hangtrue_bindings_fn_method_pickedfolder_create.argtypes = (
+    ctypes.c_uint64,
+    _UniffiRustBuffer,
+    _UniffiRustBuffer,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_hangtrue_bindings_fn_method_pickedfolder_create.restype = None
 _UniffiLib.uniffi_hangtrue_bindings_fn_clone_housebook.argtypes = (
     ctypes.c_uint64,
     ctypes.POINTER(_UniffiRustCallStatus),
@@ -851,6 +920,16 @@ _UniffiLib.uniffi_hangtrue_bindings_fn_free_hubhttp.argtypes = (
     ctypes.POINTER(_UniffiRustCallStatus),
 )
 _UniffiLib.uniffi_hangtrue_bindings_fn_free_hubhttp.restype = None
+_UniffiLib.uniffi_hangtrue_bindings_fn_clone_pickedfolder.argtypes = (
+    ctypes.c_uint64,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_hangtrue_bindings_fn_clone_pickedfolder.restype = ctypes.c_uint64
+_UniffiLib.uniffi_hangtrue_bindings_fn_free_pickedfolder.argtypes = (
+    ctypes.c_uint64,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UniffiLib.uniffi_hangtrue_bindings_fn_free_pickedfolder.restype = None
 _UNIFFI_CALLBACK_INTERFACE_HANGTRUE_HUB_HTTP_METHOD0 = ctypes.CFUNCTYPE(None,ctypes.c_uint64,_UniffiRustBuffer,ctypes.POINTER(_UniffiRustBuffer),
     ctypes.POINTER(_UniffiRustCallStatus),
 )
@@ -868,6 +947,31 @@ _UniffiLib.uniffi_hangtrue_bindings_fn_init_callback_vtable_hubhttp.argtypes = (
     ctypes.POINTER(_UniffiVTableCallbackInterfaceHangtrueHubHttp),
 )
 _UniffiLib.uniffi_hangtrue_bindings_fn_init_callback_vtable_hubhttp.restype = None
+_UNIFFI_CALLBACK_INTERFACE_HANGTRUE_PICKED_FOLDER_METHOD0 = ctypes.CFUNCTYPE(None,ctypes.c_uint64,_UniffiRustBuffer,ctypes.POINTER(_UniffiRustBuffer),
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UNIFFI_CALLBACK_INTERFACE_HANGTRUE_PICKED_FOLDER_METHOD1 = ctypes.CFUNCTYPE(None,ctypes.c_uint64,_UniffiRustBuffer,ctypes.c_uint64,ctypes.POINTER(_UniffiRustBuffer),
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UNIFFI_CALLBACK_INTERFACE_HANGTRUE_PICKED_FOLDER_METHOD2 = ctypes.CFUNCTYPE(None,ctypes.c_uint64,_UniffiRustBuffer,_UniffiRustBuffer,ctypes.c_void_p,
+    ctypes.POINTER(_UniffiRustCallStatus),
+)
+_UNIFFI_CALLBACK_INTERFACE_CLONE_HANGTRUE_PICKED_FOLDER = ctypes.CFUNCTYPE(ctypes.c_uint64,ctypes.c_uint64,
+)
+_UNIFFI_CALLBACK_INTERFACE_FREE_HANGTRUE_PICKED_FOLDER = ctypes.CFUNCTYPE(None,ctypes.c_uint64,
+)
+class _UniffiVTableCallbackInterfaceHangtruePickedFolder(ctypes.Structure):
+    _fields_ = [
+        ("uniffi_free", _UNIFFI_CALLBACK_INTERFACE_FREE_HANGTRUE_PICKED_FOLDER),
+        ("uniffi_clone", _UNIFFI_CALLBACK_INTERFACE_CLONE_HANGTRUE_PICKED_FOLDER),
+        ("list", _UNIFFI_CALLBACK_INTERFACE_HANGTRUE_PICKED_FOLDER_METHOD0),
+        ("read", _UNIFFI_CALLBACK_INTERFACE_HANGTRUE_PICKED_FOLDER_METHOD1),
+        ("create", _UNIFFI_CALLBACK_INTERFACE_HANGTRUE_PICKED_FOLDER_METHOD2),
+    ]
+_UniffiLib.uniffi_hangtrue_bindings_fn_init_callback_vtable_pickedfolder.argtypes = (
+    ctypes.POINTER(_UniffiVTableCallbackInterfaceHangtruePickedFolder),
+)
+_UniffiLib.uniffi_hangtrue_bindings_fn_init_callback_vtable_pickedfolder.restype = None
 
 _uniffi_check_contract_api_version(_UniffiLib)
 # _uniffi_check_api_checksums(_UniffiLib)
@@ -7075,6 +7179,75 @@ class _UniffiFfiConverterTypeMergeReport(_UniffiConverterRustBuffer):
         _UniffiFfiConverterSequenceString.write(value.refused, buf)
 
 @dataclass
+class OpenAsk:
+    """
+    An ask that stands open.
+"""
+    def __init__(self, *, id:Uuid, house:Uuid, house_name:str, opening:Uuid, opening_name:str, places:str, why:str):
+        self.id = id
+        self.house = house
+        self.house_name = house_name
+        self.opening = opening
+        self.opening_name = opening_name
+        self.places = places
+        self.why = why
+
+
+
+
+    def __str__(self):
+        return "OpenAsk(id={}, house={}, house_name={}, opening={}, opening_name={}, places={}, why={})".format(self.id, self.house, self.house_name, self.opening, self.opening_name, self.places, self.why)
+    def __eq__(self, other):
+        if self.id != other.id:
+            return False
+        if self.house != other.house:
+            return False
+        if self.house_name != other.house_name:
+            return False
+        if self.opening != other.opening:
+            return False
+        if self.opening_name != other.opening_name:
+            return False
+        if self.places != other.places:
+            return False
+        if self.why != other.why:
+            return False
+        return True
+
+class _UniffiFfiConverterTypeOpenAsk(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        return OpenAsk(
+            id=_UniffiFfiConverterTypeUuid.read(buf),
+            house=_UniffiFfiConverterTypeUuid.read(buf),
+            house_name=_UniffiFfiConverterString.read(buf),
+            opening=_UniffiFfiConverterTypeUuid.read(buf),
+            opening_name=_UniffiFfiConverterString.read(buf),
+            places=_UniffiFfiConverterString.read(buf),
+            why=_UniffiFfiConverterString.read(buf),
+        )
+
+    @staticmethod
+    def check_lower(value):
+        _UniffiFfiConverterTypeUuid.check_lower(value.id)
+        _UniffiFfiConverterTypeUuid.check_lower(value.house)
+        _UniffiFfiConverterString.check_lower(value.house_name)
+        _UniffiFfiConverterTypeUuid.check_lower(value.opening)
+        _UniffiFfiConverterString.check_lower(value.opening_name)
+        _UniffiFfiConverterString.check_lower(value.places)
+        _UniffiFfiConverterString.check_lower(value.why)
+
+    @staticmethod
+    def write(value, buf):
+        _UniffiFfiConverterTypeUuid.write(value.id, buf)
+        _UniffiFfiConverterTypeUuid.write(value.house, buf)
+        _UniffiFfiConverterString.write(value.house_name, buf)
+        _UniffiFfiConverterTypeUuid.write(value.opening, buf)
+        _UniffiFfiConverterString.write(value.opening_name, buf)
+        _UniffiFfiConverterString.write(value.places, buf)
+        _UniffiFfiConverterString.write(value.why, buf)
+
+@dataclass
 class SheetFile:
     """
     A document that a print dialog or a share sheet takes as it is.
@@ -7225,6 +7398,116 @@ class _UniffiFfiConverterTypeBookFault(_UniffiConverterRustBuffer):
             _UniffiFfiConverterString.write(value.reason, buf)
             _UniffiFfiConverterString.write(value.advice, buf)
             _UniffiFfiConverterOptionalString.write(value.id, buf)
+
+
+
+# FolderFault
+# We want to define each variant as a nested class that's also a subclass,
+# which is tricky in Python.  To accomplish this we're going to create each
+# class separately, then manually add the child classes to the base class's
+# __dict__.  All of this happens in dummy class to avoid polluting the module
+# namespace.
+class FolderFault(Exception):
+    """
+    Why the picked folder did not do as asked.
+"""
+    pass
+
+_UniffiTempFolderFault = FolderFault
+
+class FolderFault:  # type: ignore
+    """
+    Why the picked folder did not do as asked.
+"""
+
+    class Away(_UniffiTempFolderFault):
+        """
+        It cannot be reached now: a stick that was pulled, an app that does not answer.
+"""
+
+        def __init__(self, reason):
+            super().__init__(", ".join([
+                "reason={!r}".format(reason),
+            ]))
+            self.reason = reason
+
+        def __repr__(self):
+            return "FolderFault.Away({})".format(str(self))
+    _UniffiTempFolderFault.Away = Away # type: ignore
+    class Full(_UniffiTempFolderFault):
+        """
+        It has no room left.
+"""
+
+        def __init__(self, reason):
+            super().__init__(", ".join([
+                "reason={!r}".format(reason),
+            ]))
+            self.reason = reason
+
+        def __repr__(self):
+            return "FolderFault.Full({})".format(str(self))
+    _UniffiTempFolderFault.Full = Full # type: ignore
+    class Refused(_UniffiTempFolderFault):
+        """
+        It refuses: read only, or what was allowed is allowed no more.
+"""
+
+        def __init__(self, reason):
+            super().__init__(", ".join([
+                "reason={!r}".format(reason),
+            ]))
+            self.reason = reason
+
+        def __repr__(self):
+            return "FolderFault.Refused({})".format(str(self))
+    _UniffiTempFolderFault.Refused = Refused # type: ignore
+
+FolderFault = _UniffiTempFolderFault # type: ignore
+del _UniffiTempFolderFault
+
+
+class _UniffiFfiConverterTypeFolderFault(_UniffiConverterRustBuffer):
+    @staticmethod
+    def read(buf):
+        variant = buf.read_i32()
+        if variant == 1:
+            return FolderFault.Away(
+                _UniffiFfiConverterString.read(buf),
+            )
+        if variant == 2:
+            return FolderFault.Full(
+                _UniffiFfiConverterString.read(buf),
+            )
+        if variant == 3:
+            return FolderFault.Refused(
+                _UniffiFfiConverterString.read(buf),
+            )
+        raise InternalError("Raw enum value doesn't match any cases")
+
+    @staticmethod
+    def check_lower(value):
+        if isinstance(value, FolderFault.Away):
+            _UniffiFfiConverterString.check_lower(value.reason)
+            return
+        if isinstance(value, FolderFault.Full):
+            _UniffiFfiConverterString.check_lower(value.reason)
+            return
+        if isinstance(value, FolderFault.Refused):
+            _UniffiFfiConverterString.check_lower(value.reason)
+            return
+
+    @staticmethod
+    def write(value, buf):
+        if isinstance(value, FolderFault.Away):
+            buf.write_i32(1)
+            _UniffiFfiConverterString.write(value.reason, buf)
+        if isinstance(value, FolderFault.Full):
+            buf.write_i32(2)
+            _UniffiFfiConverterString.write(value.reason, buf)
+        if isinstance(value, FolderFault.Refused):
+            buf.write_i32(3)
+            _UniffiFfiConverterString.write(value.reason, buf)
 
 
 
@@ -7461,6 +7744,293 @@ class _UniffiFfiConverterTypeHubHttp:
     def write(cls, value: HubHttp, buf: _UniffiRustBuffer):
         buf.write_u64(cls.lower(value))
 
+class _UniffiFfiConverterOptionalBytes(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterBytes.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterBytes.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterBytes.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
+
+class PickedFolder():
+    """
+    The platform's documents of the picked folder. A name is what leads to one from the folder, its parts set apart by `/`.
+"""
+
+    def list(self, prefix: str) -> typing.List[str]:
+        """
+        The names of all documents below `prefix`, which ends in `/`. A folder that is not there has none.
+
+        # Errors
+        [`FolderFault`].
+"""
+        raise NotImplementedError
+    def read(self, name: str,most: int) -> typing.Optional[bytes]:
+        """
+        A document's bytes, one more than `most` and no further; nothing where there is no such document.
+
+        # Errors
+        [`FolderFault`].
+"""
+        raise NotImplementedError
+    def create(self, name: str,bytes: bytes) -> None:
+        """
+        Creates a document, and the folders that lead to it: written under another name, made durable, then renamed. What
+        has that name already is not changed; it is put aside under another.
+
+        # Errors
+        [`FolderFault`].
+"""
+        raise NotImplementedError
+
+class PickedFolderImpl(PickedFolder):
+    """
+    The platform's documents of the picked folder. A name is what leads to one from the folder, its parts set apart by `/`.
+"""
+
+    _handle: ctypes.c_uint64
+
+    def __init__(self, *args, **kwargs):
+        raise ValueError("This class has no default constructor")
+
+    def __del__(self):
+        # In case of partial initialization of instances.
+        handle = getattr(self, "_handle", None)
+        if handle is not None:
+            _uniffi_rust_call(_UniffiLib.uniffi_hangtrue_bindings_fn_free_pickedfolder, handle)
+
+    def _uniffi_clone_handle(self):
+        return _uniffi_rust_call(_UniffiLib.uniffi_hangtrue_bindings_fn_clone_pickedfolder, self._handle)
+
+    # Used by alternative constructors or any methods which return this type.
+    @classmethod
+    def _uniffi_make_instance(cls, handle):
+        # Lightly yucky way to bypass the usual __init__ logic
+        # and just create a new instance with the required handle.
+        inst = cls.__new__(cls)
+        inst._handle = handle
+        return inst
+    def list(self, prefix: str) -> typing.List[str]:
+        """
+        The names of all documents below `prefix`, which ends in `/`. A folder that is not there has none.
+
+        # Errors
+        [`FolderFault`].
+"""
+
+        _UniffiFfiConverterString.check_lower(prefix)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(prefix),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterSequenceString.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeFolderFault
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_hangtrue_bindings_fn_method_pickedfolder_list,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def read(self, name: str,most: int) -> typing.Optional[bytes]:
+        """
+        A document's bytes, one more than `most` and no further; nothing where there is no such document.
+
+        # Errors
+        [`FolderFault`].
+"""
+
+        _UniffiFfiConverterString.check_lower(name)
+
+        _UniffiFfiConverterUInt64.check_lower(most)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(name),
+            _UniffiFfiConverterUInt64.lower(most),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterOptionalBytes.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeFolderFault
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_hangtrue_bindings_fn_method_pickedfolder_read,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def create(self, name: str,bytes: bytes) -> None:
+        """
+        Creates a document, and the folders that lead to it: written under another name, made durable, then renamed. What
+        has that name already is not changed; it is put aside under another.
+
+        # Errors
+        [`FolderFault`].
+"""
+
+        _UniffiFfiConverterString.check_lower(name)
+
+        _UniffiFfiConverterBytes.check_lower(bytes)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterString.lower(name),
+            _UniffiFfiConverterBytes.lower(bytes),
+        )
+        _uniffi_lift_return = lambda val: None
+        _uniffi_error_converter = _UniffiFfiConverterTypeFolderFault
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_hangtrue_bindings_fn_method_pickedfolder_create,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+
+
+
+
+# Put all the bits inside a class to keep the top-level namespace clean
+class _UniffiTraitImplPickedFolderImpl:
+    # For each method, generate a callback function to pass to Rust
+
+    @_UNIFFI_CALLBACK_INTERFACE_HANGTRUE_PICKED_FOLDER_METHOD0
+    def list(
+            uniffi_handle,
+            prefix,
+            uniffi_out_return,
+            uniffi_call_status_ptr,
+        ):
+        uniffi_obj = _UniffiFfiConverterTypePickedFolder._handle_map.get(uniffi_handle)
+        def make_call():
+            uniffi_args = (_UniffiFfiConverterString.lift(prefix), )
+            uniffi_method = uniffi_obj.list
+            return uniffi_method(*uniffi_args)
+        def write_return_value(v):
+            uniffi_out_return[0] = _UniffiFfiConverterSequenceString.lower(v)
+        _uniffi_trait_interface_call_with_error(
+                uniffi_call_status_ptr.contents,
+                make_call,
+                write_return_value,
+                FolderFault,
+                _UniffiFfiConverterTypeFolderFault.lower,
+        )
+
+    @_UNIFFI_CALLBACK_INTERFACE_HANGTRUE_PICKED_FOLDER_METHOD1
+    def read(
+            uniffi_handle,
+            name,
+            most,
+            uniffi_out_return,
+            uniffi_call_status_ptr,
+        ):
+        uniffi_obj = _UniffiFfiConverterTypePickedFolder._handle_map.get(uniffi_handle)
+        def make_call():
+            uniffi_args = (_UniffiFfiConverterString.lift(name), _UniffiFfiConverterUInt64.lift(most), )
+            uniffi_method = uniffi_obj.read
+            return uniffi_method(*uniffi_args)
+        def write_return_value(v):
+            uniffi_out_return[0] = _UniffiFfiConverterOptionalBytes.lower(v)
+        _uniffi_trait_interface_call_with_error(
+                uniffi_call_status_ptr.contents,
+                make_call,
+                write_return_value,
+                FolderFault,
+                _UniffiFfiConverterTypeFolderFault.lower,
+        )
+
+    @_UNIFFI_CALLBACK_INTERFACE_HANGTRUE_PICKED_FOLDER_METHOD2
+    def create(
+            uniffi_handle,
+            name,
+            bytes,
+            uniffi_out_return,
+            uniffi_call_status_ptr,
+        ):
+        uniffi_obj = _UniffiFfiConverterTypePickedFolder._handle_map.get(uniffi_handle)
+        def make_call():
+            uniffi_args = (_UniffiFfiConverterString.lift(name), _UniffiFfiConverterBytes.lift(bytes), )
+            uniffi_method = uniffi_obj.create
+            return uniffi_method(*uniffi_args)
+        write_return_value = lambda v: None
+        _uniffi_trait_interface_call_with_error(
+                uniffi_call_status_ptr.contents,
+                make_call,
+                write_return_value,
+                FolderFault,
+                _UniffiFfiConverterTypeFolderFault.lower,
+        )
+
+    @_UNIFFI_CALLBACK_INTERFACE_FREE_HANGTRUE_PICKED_FOLDER
+    def _uniffi_free(uniffi_handle):
+        _UniffiFfiConverterTypePickedFolder._handle_map.remove(uniffi_handle)
+
+    @_UNIFFI_CALLBACK_INTERFACE_CLONE_HANGTRUE_PICKED_FOLDER
+    def _uniffi_clone(uniffi_handle):
+        return _UniffiFfiConverterTypePickedFolder._handle_map.clone(uniffi_handle)
+
+    # Generate the FFI VTable.  This has a field for each callback interface method.
+    _uniffi_vtable = _UniffiVTableCallbackInterfaceHangtruePickedFolder(
+        _uniffi_free,
+        _uniffi_clone,
+        list,
+        read,
+        create,
+    )
+    # Send Rust a pointer to the VTable.  Note: this means we need to keep the struct alive forever,
+    # or else bad things will happen when Rust tries to access it.
+    _UniffiLib.uniffi_hangtrue_bindings_fn_init_callback_vtable_pickedfolder(ctypes.byref(_uniffi_vtable))
+
+class _UniffiFfiConverterTypePickedFolder:
+    _handle_map = _UniffiHandleMap()
+
+    @staticmethod
+    def lift(value: int):
+        if (value & 1) == 0:
+            # Rust-generated handle, construct a new class that uses the handle to implement the
+            # interface
+            return PickedFolderImpl._uniffi_make_instance(value)
+        else:
+            # Python-generated handle, get the object from the handle map
+            return _UniffiFfiConverterTypePickedFolder._handle_map.remove(value)
+
+    @staticmethod
+    def check_lower(value: PickedFolder):
+        if not isinstance(value, PickedFolder):
+            raise TypeError("Expected PickedFolder subclass, {} found".format(type(value).__name__))
+
+    @staticmethod
+    def lower(value: PickedFolder):
+         if isinstance(value, PickedFolderImpl):
+            # Rust-implementated object.  Clone the handle and return it
+            return value._uniffi_clone_handle()
+         else:
+            # Python-implementated object, generate a new vtable handle and return that.
+            return _UniffiFfiConverterTypePickedFolder._handle_map.insert(value)
+
+    @classmethod
+    def read(cls, buf: _UniffiRustBuffer):
+        ptr = buf.read_u64()
+        if ptr == 0:
+            raise InternalError("Raw handle value was null")
+        return cls.lift(ptr)
+
+    @classmethod
+    def write(cls, value: PickedFolder, buf: _UniffiRustBuffer):
+        buf.write_u64(cls.lower(value))
+
 class _UniffiFfiConverterOptionalTypeFirmCard(_UniffiConverterRustBuffer):
     @classmethod
     def check_lower(cls, value):
@@ -7485,6 +8055,54 @@ class _UniffiFfiConverterOptionalTypeFirmCard(_UniffiConverterRustBuffer):
             return _UniffiFfiConverterTypeFirmCard.read(buf)
         else:
             raise InternalError("Unexpected flag byte for optional type")
+
+class _UniffiFfiConverterOptionalTypeScreen(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        if value is not None:
+            _UniffiFfiConverterTypeScreen.check_lower(value)
+
+    @classmethod
+    def write(cls, value, buf):
+        if value is None:
+            buf.write_u8(0)
+            return
+
+        buf.write_u8(1)
+        _UniffiFfiConverterTypeScreen.write(value, buf)
+
+    @classmethod
+    def read(cls, buf):
+        flag = buf.read_u8()
+        if flag == 0:
+            return None
+        elif flag == 1:
+            return _UniffiFfiConverterTypeScreen.read(buf)
+        else:
+            raise InternalError("Unexpected flag byte for optional type")
+
+class _UniffiFfiConverterSequenceTypeOpenAsk(_UniffiConverterRustBuffer):
+    @classmethod
+    def check_lower(cls, value):
+        for item in value:
+            _UniffiFfiConverterTypeOpenAsk.check_lower(item)
+
+    @classmethod
+    def write(cls, value, buf):
+        items = len(value)
+        buf.write_i32(items)
+        for item in value:
+            _UniffiFfiConverterTypeOpenAsk.write(item, buf)
+
+    @classmethod
+    def read(cls, buf):
+        count = buf.read_i32()
+        if count < 0:
+            raise InternalError("Unexpected negative sequence length")
+
+        return [
+            _UniffiFfiConverterTypeOpenAsk.read(buf) for i in range(count)
+        ]
 
 class _UniffiFfiConverterOptionalTypeUuid(_UniffiConverterRustBuffer):
     @classmethod
@@ -7566,6 +8184,15 @@ class HouseBookProtocol(typing.Protocol):
         written.
 """
         raise NotImplementedError
+    def exchange_with_picked_folder(self, folder: PickedFolder,called: str,begin: bool,fetch_photos: bool) -> ExchangeReport:
+        """
+        As [`HouseBook::exchange_with_folder`], through a folder that the platform's picker handed out; `called` is what a
+        person calls it.
+
+        # Errors
+        As [`HouseBook::exchange_with_folder`].
+"""
+        raise NotImplementedError
     def exchange_with_workroom(self, http: HubHttp,address: typing.Optional[str],fetch_photos: bool) -> ExchangeReport:
         """
         Exchanges facts and photos with the paired workroom. `address` is one typed by hand as HOST:PORT, where the
@@ -7605,6 +8232,15 @@ class HouseBookProtocol(typing.Protocol):
         [`BookFault::NotKept`] when what was kept of it cannot be read.
 """
         raise NotImplementedError
+    def house_beside(self, ) -> typing.Optional[Screen]:
+        """
+        The screen of the house that is open, without going there: nothing moves and nothing is written. Nothing while no
+        house is open.
+
+        # Errors
+        [`BookFault::NotKept`] when the book cannot be read.
+"""
+        raise NotImplementedError
     def house_file(self, house: Uuid) -> str:
         """
         The open house as a job file.
@@ -7628,6 +8264,14 @@ class HouseBookProtocol(typing.Protocol):
         # Errors
         [`BookFault::Refused`] with the line that is no fact; nothing is taken then. [`BookFault::NotKept`] when the
         disk refused.
+"""
+        raise NotImplementedError
+    def open_asks(self, ) -> typing.List[OpenAsk]:
+        """
+        Every ask that nobody has answered, in houses that are not put away. Moves no screen and holds up no touch.
+
+        # Errors
+        [`BookFault::NotKept`] when the book cannot be read.
 """
         raise NotImplementedError
     def opening_notices(self, ) -> typing.List[str]:
@@ -7913,6 +8557,37 @@ class HouseBook(HouseBookProtocol):
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
+    def exchange_with_picked_folder(self, folder: PickedFolder,called: str,begin: bool,fetch_photos: bool) -> ExchangeReport:
+        """
+        As [`HouseBook::exchange_with_folder`], through a folder that the platform's picker handed out; `called` is what a
+        person calls it.
+
+        # Errors
+        As [`HouseBook::exchange_with_folder`].
+"""
+
+        _UniffiFfiConverterTypePickedFolder.check_lower(folder)
+
+        _UniffiFfiConverterString.check_lower(called)
+
+        _UniffiFfiConverterBoolean.check_lower(begin)
+
+        _UniffiFfiConverterBoolean.check_lower(fetch_photos)
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+            _UniffiFfiConverterTypePickedFolder.lower(folder),
+            _UniffiFfiConverterString.lower(called),
+            _UniffiFfiConverterBoolean.lower(begin),
+            _UniffiFfiConverterBoolean.lower(fetch_photos),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterTypeExchangeReport.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeBookFault
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_exchange_with_picked_folder,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
     def exchange_with_workroom(self, http: HubHttp,address: typing.Optional[str],fetch_photos: bool) -> ExchangeReport:
         """
         Exchanges facts and photos with the paired workroom. `address` is one typed by hand as HOST:PORT, where the
@@ -8010,6 +8685,25 @@ class HouseBook(HouseBookProtocol):
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
+    def house_beside(self, ) -> typing.Optional[Screen]:
+        """
+        The screen of the house that is open, without going there: nothing moves and nothing is written. Nothing while no
+        house is open.
+
+        # Errors
+        [`BookFault::NotKept`] when the book cannot be read.
+"""
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterOptionalTypeScreen.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeBookFault
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_house_beside,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
     def house_file(self, house: Uuid) -> str:
         """
         The open house as a job file.
@@ -8068,6 +8762,24 @@ class HouseBook(HouseBookProtocol):
         _uniffi_ffi_result = _uniffi_rust_call_with_error(
             _uniffi_error_converter,
             _UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_merge_facts,
+            *_uniffi_lowered_args,
+        )
+        return _uniffi_lift_return(_uniffi_ffi_result)
+    def open_asks(self, ) -> typing.List[OpenAsk]:
+        """
+        Every ask that nobody has answered, in houses that are not put away. Moves no screen and holds up no touch.
+
+        # Errors
+        [`BookFault::NotKept`] when the book cannot be read.
+"""
+        _uniffi_lowered_args = (
+            self._uniffi_clone_handle(),
+        )
+        _uniffi_lift_return = _UniffiFfiConverterSequenceTypeOpenAsk.lift
+        _uniffi_error_converter = _UniffiFfiConverterTypeBookFault
+        _uniffi_ffi_result = _uniffi_rust_call_with_error(
+            _uniffi_error_converter,
+            _UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_open_asks,
             *_uniffi_lowered_args,
         )
         return _uniffi_lift_return(_uniffi_ffi_result)
@@ -8318,6 +9030,7 @@ __all__ = [
     "PlaceState",
     "Shown",
     "BookFault",
+    "FolderFault",
     "HttpFault",
     "Change",
     "Touch",
@@ -8357,10 +9070,13 @@ __all__ = [
     "HubAnswer",
     "HubRequest",
     "MergeReport",
+    "OpenAsk",
     "SheetFile",
     "event_from_json",
     "HubHttpImpl",
     "HubHttp",
+    "PickedFolderImpl",
+    "PickedFolder",
     "HouseBook",
     "HouseBookProtocol",
 ]

@@ -785,6 +785,32 @@ public protocol HouseBookProtocol: AnyObject, Sendable {
     func takeInFile(text: String) throws  -> Screen
 
     /**
+     * Every ask that nobody has answered, in houses that are not put away. Moves no screen and holds up no touch.
+     *
+     * # Errors
+     * [`BookFault::NotKept`] when the book cannot be read.
+     */
+    func openAsks() throws  -> [OpenAsk]
+
+    /**
+     * The screen of the house that is open, without going there: nothing moves and nothing is written. Nothing while no
+     * house is open.
+     *
+     * # Errors
+     * [`BookFault::NotKept`] when the book cannot be read.
+     */
+    func houseBeside() throws  -> Screen?
+
+    /**
+     * As [`HouseBook::exchange_with_folder`], through a folder that the platform's picker handed out; `called` is what a
+     * person calls it.
+     *
+     * # Errors
+     * As [`HouseBook::exchange_with_folder`].
+     */
+    func exchangeWithPickedFolder(folder: PickedFolder, called: String, begin: Bool, fetchPhotos: Bool) throws  -> ExchangeReport
+
+    /**
      * Begins to pair this book with a workroom. `code` is the text of the QR code that the hub shows, `address` one
      * typed by hand as HOST:PORT where those in the code are not reached, `name` what the workroom's list will show.
      * Gives the six digits to show: a person types them at the workroom. Then call [`HouseBook::finish_pairing`].
@@ -1178,6 +1204,57 @@ open func takeInFile(text: String)throws  -> Screen  {
 }
 
     /**
+     * Every ask that nobody has answered, in houses that are not put away. Moves no screen and holds up no touch.
+     *
+     * # Errors
+     * [`BookFault::NotKept`] when the book cannot be read.
+     */
+open func openAsks()throws  -> [OpenAsk]  {
+    return try  FfiConverterSequenceTypeOpenAsk.lift(try rustCallWithError(FfiConverterTypeBookFault_lift) {
+        uniffiCallStatus in
+    uniffi_hangtrue_bindings_fn_method_housebook_open_asks(
+            self.uniffiCloneHandle(),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * The screen of the house that is open, without going there: nothing moves and nothing is written. Nothing while no
+     * house is open.
+     *
+     * # Errors
+     * [`BookFault::NotKept`] when the book cannot be read.
+     */
+open func houseBeside()throws  -> Screen?  {
+    return try  FfiConverterOptionTypeScreen.lift(try rustCallWithError(FfiConverterTypeBookFault_lift) {
+        uniffiCallStatus in
+    uniffi_hangtrue_bindings_fn_method_housebook_house_beside(
+            self.uniffiCloneHandle(),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * As [`HouseBook::exchange_with_folder`], through a folder that the platform's picker handed out; `called` is what a
+     * person calls it.
+     *
+     * # Errors
+     * As [`HouseBook::exchange_with_folder`].
+     */
+open func exchangeWithPickedFolder(folder: PickedFolder, called: String, begin: Bool, fetchPhotos: Bool)throws  -> ExchangeReport  {
+    return try  FfiConverterTypeExchangeReport_lift(try rustCallWithError(FfiConverterTypeBookFault_lift) {
+        uniffiCallStatus in
+    uniffi_hangtrue_bindings_fn_method_housebook_exchange_with_picked_folder(
+            self.uniffiCloneHandle(),
+        FfiConverterTypePickedFolder_lower(folder),
+        FfiConverterString.lower(called),
+        FfiConverterBool.lower(begin),
+        FfiConverterBool.lower(fetchPhotos),uniffiCallStatus
+    )
+})
+}
+
+    /**
      * Begins to pair this book with a workroom. `code` is the text of the QR code that the hub shows, `address` one
      * typed by hand as HOST:PORT where those in the code are not reached, `name` what the workroom's list will show.
      * Gives the six digits to show: a person types them at the workroom. Then call [`HouseBook::finish_pairing`].
@@ -1555,6 +1632,329 @@ public func FfiConverterTypeHubHttp_lift(_ handle: UInt64) throws -> HubHttp {
 #endif
 public func FfiConverterTypeHubHttp_lower(_ value: HubHttp) -> UInt64 {
     return FfiConverterTypeHubHttp.lower(value)
+}
+
+
+
+
+
+
+/**
+ * The platform's documents of the picked folder. A name is what leads to one from the folder, its parts set apart by `/`.
+ */
+public protocol PickedFolder: AnyObject, Sendable {
+
+    /**
+     * The names of all documents below `prefix`, which ends in `/`. A folder that is not there has none.
+     *
+     * # Errors
+     * [`FolderFault`].
+     */
+    func list(prefix: String) throws  -> [String]
+
+    /**
+     * A document's bytes, one more than `most` and no further; nothing where there is no such document.
+     *
+     * # Errors
+     * [`FolderFault`].
+     */
+    func read(name: String, most: UInt64) throws  -> Data?
+
+    /**
+     * Creates a document, and the folders that lead to it: written under another name, made durable, then renamed. What
+     * has that name already is not changed; it is put aside under another.
+     *
+     * # Errors
+     * [`FolderFault`].
+     */
+    func create(name: String, bytes: Data) throws
+
+}
+/**
+ * The platform's documents of the picked folder. A name is what leads to one from the folder, its parts set apart by `/`.
+ */
+open class PickedFolderImpl: PickedFolder, @unchecked Sendable {
+    fileprivate let handle: UInt64
+
+    /// Used to instantiate a [FFIObject] without an actual handle, for fakes in tests, mostly.
+#if swift(>=5.8)
+    @_documentation(visibility: private)
+#endif
+    public struct NoHandle {
+        public init() {}
+    }
+
+    // TODO: We'd like this to be `private` but for Swifty reasons,
+    // we can't implement `FfiConverter` without making this `required` and we can't
+    // make it `required` without making it `public`.
+#if swift(>=5.8)
+    @_documentation(visibility: private)
+#endif
+    required public init(unsafeFromHandle handle: UInt64) {
+        self.handle = handle
+    }
+
+    // This constructor can be used to instantiate a fake object.
+    // - Parameter noHandle: Placeholder value so we can have a constructor separate from the default empty one that may be implemented for classes extending [FFIObject].
+    //
+    // - Warning:
+    //     Any object instantiated with this constructor cannot be passed to an actual Rust-backed object. Since there isn't a backing handle the FFI lower functions will crash.
+#if swift(>=5.8)
+    @_documentation(visibility: private)
+#endif
+    public init(noHandle: NoHandle) {
+        self.handle = 0
+    }
+
+#if swift(>=5.8)
+    @_documentation(visibility: private)
+#endif
+    public func uniffiCloneHandle() -> UInt64 {
+        return try! rustCall { uniffi_hangtrue_bindings_fn_clone_pickedfolder(self.handle, $0) }
+    }
+    // No primary constructor declared for this class.
+
+    deinit {
+        if handle == 0 {
+            // Mock objects have handle=0 don't try to free them
+            return
+        }
+
+        try! rustCall { uniffi_hangtrue_bindings_fn_free_pickedfolder(handle, $0) }
+    }
+
+
+
+
+    /**
+     * The names of all documents below `prefix`, which ends in `/`. A folder that is not there has none.
+     *
+     * # Errors
+     * [`FolderFault`].
+     */
+open func list(prefix: String)throws  -> [String]  {
+    return try  FfiConverterSequenceString.lift(try rustCallWithError(FfiConverterTypeFolderFault_lift) {
+        uniffiCallStatus in
+    uniffi_hangtrue_bindings_fn_method_pickedfolder_list(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(prefix),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * A document's bytes, one more than `most` and no further; nothing where there is no such document.
+     *
+     * # Errors
+     * [`FolderFault`].
+     */
+open func read(name: String, most: UInt64)throws  -> Data?  {
+    return try  FfiConverterOptionData.lift(try rustCallWithError(FfiConverterTypeFolderFault_lift) {
+        uniffiCallStatus in
+    uniffi_hangtrue_bindings_fn_method_pickedfolder_read(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(name),
+        FfiConverterUInt64.lower(most),uniffiCallStatus
+    )
+})
+}
+
+    /**
+     * Creates a document, and the folders that lead to it: written under another name, made durable, then renamed. What
+     * has that name already is not changed; it is put aside under another.
+     *
+     * # Errors
+     * [`FolderFault`].
+     */
+open func create(name: String, bytes: Data)throws   {try rustCallWithError(FfiConverterTypeFolderFault_lift) {
+        uniffiCallStatus in
+    uniffi_hangtrue_bindings_fn_method_pickedfolder_create(
+            self.uniffiCloneHandle(),
+        FfiConverterString.lower(name),
+        FfiConverterData.lower(bytes),uniffiCallStatus
+    )
+}
+}
+
+
+
+}
+
+
+
+// Put the implementation in a struct so we don't pollute the top-level namespace
+fileprivate struct UniffiCallbackInterfacePickedFolder {
+
+    // Create the VTable using a series of closures.
+    // Swift automatically converts these into C callback functions.
+    //
+    // Store the vtable directly.
+    static let vtable: UniffiVTableCallbackInterfacePickedFolder = UniffiVTableCallbackInterfacePickedFolder(
+        uniffiFree: { (uniffiHandle: UInt64) -> () in
+            do {
+                try FfiConverterTypePickedFolder.handleMap.remove(handle: uniffiHandle)
+            } catch {
+                print("Uniffi callback interface PickedFolder: handle missing in uniffiFree")
+            }
+        },
+        uniffiClone: { (uniffiHandle: UInt64) -> UInt64 in
+            do {
+                return try FfiConverterTypePickedFolder.handleMap.clone(handle: uniffiHandle)
+            } catch {
+                fatalError("Uniffi callback interface PickedFolder: handle missing in uniffiClone")
+            }
+        },
+        list: { (
+            uniffiHandle: UInt64,
+            prefix: RustBuffer,
+            uniffiOutReturn: UnsafeMutablePointer<RustBuffer>,
+            uniffiCallStatus: UnsafeMutablePointer<RustCallStatus>
+        ) in
+            let makeCall = {
+                () throws -> [String] in
+                guard let uniffiObj = try? FfiConverterTypePickedFolder.handleMap.get(handle: uniffiHandle) else {
+                    throw UniffiInternalError.unexpectedStaleHandle
+                }
+                return try uniffiObj.list(
+                     prefix: try FfiConverterString.lift(prefix)
+                )
+            }
+
+
+            let writeReturn = { uniffiOutReturn.pointee = FfiConverterSequenceString.lower($0) }
+            uniffiTraitInterfaceCallWithError(
+                callStatus: uniffiCallStatus,
+                makeCall: makeCall,
+                writeReturn: writeReturn,
+                lowerError: FfiConverterTypeFolderFault_lower
+            )
+        },
+        read: { (
+            uniffiHandle: UInt64,
+            name: RustBuffer,
+            most: UInt64,
+            uniffiOutReturn: UnsafeMutablePointer<RustBuffer>,
+            uniffiCallStatus: UnsafeMutablePointer<RustCallStatus>
+        ) in
+            let makeCall = {
+                () throws -> Data? in
+                guard let uniffiObj = try? FfiConverterTypePickedFolder.handleMap.get(handle: uniffiHandle) else {
+                    throw UniffiInternalError.unexpectedStaleHandle
+                }
+                return try uniffiObj.read(
+                     name: try FfiConverterString.lift(name),
+                     most: try FfiConverterUInt64.lift(most)
+                )
+            }
+
+
+            let writeReturn = { uniffiOutReturn.pointee = FfiConverterOptionData.lower($0) }
+            uniffiTraitInterfaceCallWithError(
+                callStatus: uniffiCallStatus,
+                makeCall: makeCall,
+                writeReturn: writeReturn,
+                lowerError: FfiConverterTypeFolderFault_lower
+            )
+        },
+        create: { (
+            uniffiHandle: UInt64,
+            name: RustBuffer,
+            bytes: RustBuffer,
+            uniffiOutReturn: UnsafeMutableRawPointer,
+            uniffiCallStatus: UnsafeMutablePointer<RustCallStatus>
+        ) in
+            let makeCall = {
+                () throws -> () in
+                guard let uniffiObj = try? FfiConverterTypePickedFolder.handleMap.get(handle: uniffiHandle) else {
+                    throw UniffiInternalError.unexpectedStaleHandle
+                }
+                return try uniffiObj.create(
+                     name: try FfiConverterString.lift(name),
+                     bytes: try FfiConverterData.lift(bytes)
+                )
+            }
+
+
+            let writeReturn = { () }
+            uniffiTraitInterfaceCallWithError(
+                callStatus: uniffiCallStatus,
+                makeCall: makeCall,
+                writeReturn: writeReturn,
+                lowerError: FfiConverterTypeFolderFault_lower
+            )
+        }
+    )
+
+    // Rust stores this pointer for future callback invocations, so it must live
+    // for the process lifetime (not just for the init function call).
+    //
+    // `nonisolated(unsafe)` is needed under Swift 6 strict concurrency.
+    // This is safe because the pointee is initialized once during static init
+    // and never mutated by either side of the FFI.  Its fields are C function pointers.
+    nonisolated(unsafe) static let vtablePtr: UnsafePointer<UniffiVTableCallbackInterfacePickedFolder> = {
+        let ptr = UnsafeMutablePointer<UniffiVTableCallbackInterfacePickedFolder>.allocate(capacity: 1)
+        ptr.initialize(to: vtable)
+        return UnsafePointer(ptr)
+    }()
+}
+
+private func uniffiCallbackInitPickedFolder() {
+    uniffi_hangtrue_bindings_fn_init_callback_vtable_pickedfolder(UniffiCallbackInterfacePickedFolder.vtablePtr)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypePickedFolder: FfiConverter {
+    fileprivate static let handleMap = UniffiHandleMap<PickedFolder>()
+
+    typealias FfiType = UInt64
+    typealias SwiftType = PickedFolder
+
+    public static func lift(_ handle: UInt64) throws -> PickedFolder {
+        if ((handle & 1) == 0) {
+            // Rust-generated handle, construct a new class that uses the handle to implement the
+            // interface
+            return PickedFolderImpl(unsafeFromHandle: handle)
+        } else {
+            // Swift-generated handle, get the object from the handle map
+            return try handleMap.remove(handle: handle)
+        }
+    }
+
+    public static func lower(_ value: PickedFolder) -> UInt64 {
+         if let rustImpl = value as? PickedFolderImpl {
+             // Rust-implemented object.  Clone the handle and return it
+            return rustImpl.uniffiCloneHandle()
+         } else {
+            // Swift object, generate a new vtable handle and return that.
+            return handleMap.insert(obj: value)
+         }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> PickedFolder {
+        let handle: UInt64 = try readInt(&buf)
+        return try lift(handle)
+    }
+
+    public static func write(_ value: PickedFolder, into buf: inout [UInt8]) {
+        writeInt(&buf, lower(value))
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypePickedFolder_lift(_ handle: UInt64) throws -> PickedFolder {
+    return try FfiConverterTypePickedFolder.lift(handle)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypePickedFolder_lower(_ value: PickedFolder) -> UInt64 {
+    return FfiConverterTypePickedFolder.lower(value)
 }
 
 
@@ -3555,6 +3955,125 @@ public func FfiConverterTypeNotice_lift(_ buf: RustBuffer) throws -> Notice {
 #endif
 public func FfiConverterTypeNotice_lower(_ value: Notice) -> RustBuffer {
     return FfiConverterTypeNotice.lower(value)
+}
+
+
+/**
+ * An ask that stands open.
+ */
+public struct OpenAsk: Equatable, Hashable {
+    /**
+     * The ask; never used again.
+     */
+    public let id: Uuid
+    /**
+     * The house.
+     */
+    public let house: Uuid
+    /**
+     * Its name.
+     */
+    public let houseName: String
+    /**
+     * The opening.
+     */
+    public let opening: Uuid
+    /**
+     * Room and opening: "Kitchen, Window".
+     */
+    public let openingName: String
+    /**
+     * What to read again: "top width, left height"; empty when it is all of the opening.
+     */
+    public let places: String
+    /**
+     * Why, in the workroom's words.
+     */
+    public let why: String
+
+    // Default memberwise initializers are never public by default, so we
+    // declare one manually.
+    public init(
+        /**
+         * The ask; never used again.
+         */id: Uuid,
+        /**
+         * The house.
+         */house: Uuid,
+        /**
+         * Its name.
+         */houseName: String,
+        /**
+         * The opening.
+         */opening: Uuid,
+        /**
+         * Room and opening: "Kitchen, Window".
+         */openingName: String,
+        /**
+         * What to read again: "top width, left height"; empty when it is all of the opening.
+         */places: String,
+        /**
+         * Why, in the workroom's words.
+         */why: String) {
+        self.id = id
+        self.house = house
+        self.houseName = houseName
+        self.opening = opening
+        self.openingName = openingName
+        self.places = places
+        self.why = why
+    }
+
+
+
+
+}
+
+#if compiler(>=6)
+extension OpenAsk: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeOpenAsk: FfiConverterRustBuffer {
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> OpenAsk {
+        return
+            try OpenAsk(
+                id: FfiConverterTypeUuid.read(from: &buf),
+                house: FfiConverterTypeUuid.read(from: &buf),
+                houseName: FfiConverterString.read(from: &buf),
+                opening: FfiConverterTypeUuid.read(from: &buf),
+                openingName: FfiConverterString.read(from: &buf),
+                places: FfiConverterString.read(from: &buf),
+                why: FfiConverterString.read(from: &buf)
+        )
+    }
+
+    public static func write(_ value: OpenAsk, into buf: inout [UInt8]) {
+        FfiConverterTypeUuid.write(value.id, into: &buf)
+        FfiConverterTypeUuid.write(value.house, into: &buf)
+        FfiConverterString.write(value.houseName, into: &buf)
+        FfiConverterTypeUuid.write(value.opening, into: &buf)
+        FfiConverterString.write(value.openingName, into: &buf)
+        FfiConverterString.write(value.places, into: &buf)
+        FfiConverterString.write(value.why, into: &buf)
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeOpenAsk_lift(_ buf: RustBuffer) throws -> OpenAsk {
+    return try FfiConverterTypeOpenAsk.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeOpenAsk_lower(_ value: OpenAsk) -> RustBuffer {
+    return FfiConverterTypeOpenAsk.lower(value)
 }
 
 
@@ -6522,6 +7041,122 @@ public func FfiConverterTypeEvent_lower(_ value: Event) -> RustBuffer {
 
 
 /**
+ * Why the picked folder did not do as asked.
+ */
+public
+enum FolderFault: Swift.Error, Equatable, Hashable, Foundation.LocalizedError {
+
+
+
+    /**
+     * It cannot be reached now: a stick that was pulled, an app that does not answer.
+     */
+    case Away(
+        /**
+         * What happened, in the platform's words.
+         */reason: String
+    )
+    /**
+     * It has no room left.
+     */
+    case Full(
+        /**
+         * What happened, in the platform's words.
+         */reason: String
+    )
+    /**
+     * It refuses: read only, or what was allowed is allowed no more.
+     */
+    case Refused(
+        /**
+         * What happened, in the platform's words.
+         */reason: String
+    )
+
+
+
+
+
+
+    public var errorDescription: String? {
+        String(reflecting: self)
+    }
+
+}
+
+#if compiler(>=6)
+extension FolderFault: Sendable {}
+#endif
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public struct FfiConverterTypeFolderFault: FfiConverterRustBuffer {
+    typealias SwiftType = FolderFault
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> FolderFault {
+        let variant: Int32 = try readInt(&buf)
+        switch variant {
+
+
+
+
+        case 1: return .Away(
+            reason: try FfiConverterString.read(from: &buf)
+            )
+        case 2: return .Full(
+            reason: try FfiConverterString.read(from: &buf)
+            )
+        case 3: return .Refused(
+            reason: try FfiConverterString.read(from: &buf)
+            )
+
+         default: throw UniffiInternalError.unexpectedEnumCase
+        }
+    }
+
+    public static func write(_ value: FolderFault, into buf: inout [UInt8]) {
+        switch value {
+
+
+
+
+
+        case let .Away(reason):
+            writeInt(&buf, Int32(1))
+            FfiConverterString.write(reason, into: &buf)
+
+
+        case let .Full(reason):
+            writeInt(&buf, Int32(2))
+            FfiConverterString.write(reason, into: &buf)
+
+
+        case let .Refused(reason):
+            writeInt(&buf, Int32(3))
+            FfiConverterString.write(reason, into: &buf)
+
+        }
+    }
+}
+
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeFolderFault_lift(_ buf: RustBuffer) throws -> FolderFault {
+    return try FfiConverterTypeFolderFault.lift(buf)
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+public func FfiConverterTypeFolderFault_lower(_ value: FolderFault) -> RustBuffer {
+    return FfiConverterTypeFolderFault.lower(value)
+}
+
+
+/**
  * The ways a shade is mounted.
  */
 
@@ -7837,6 +8472,30 @@ fileprivate struct FfiConverterOptionString: FfiConverterRustBuffer {
 #if swift(>=5.8)
 @_documentation(visibility: private)
 #endif
+fileprivate struct FfiConverterOptionData: FfiConverterRustBuffer {
+    typealias SwiftType = Data?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterData.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterData.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
 fileprivate struct FfiConverterOptionTypeChoiceGroup: FfiConverterRustBuffer {
     typealias SwiftType = ChoiceGroup?
 
@@ -7901,6 +8560,30 @@ fileprivate struct FfiConverterOptionTypeNotice: FfiConverterRustBuffer {
         switch try readInt(&buf) as Int8 {
         case 0: return nil
         case 1: return try FfiConverterTypeNotice.read(from: &buf)
+        default: throw UniffiInternalError.unexpectedOptionalTag
+        }
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterOptionTypeScreen: FfiConverterRustBuffer {
+    typealias SwiftType = Screen?
+
+    public static func write(_ value: SwiftType, into buf: inout [UInt8]) {
+        guard let value = value else {
+            writeInt(&buf, Int8(0))
+            return
+        }
+        writeInt(&buf, Int8(1))
+        FfiConverterTypeScreen.write(value, into: &buf)
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> SwiftType {
+        switch try readInt(&buf) as Int8 {
+        case 0: return nil
+        case 1: return try FfiConverterTypeScreen.read(from: &buf)
         default: throw UniffiInternalError.unexpectedOptionalTag
         }
     }
@@ -8223,6 +8906,31 @@ fileprivate struct FfiConverterSequenceTypeNaming: FfiConverterRustBuffer {
         seq.reserveCapacity(Int(len))
         for _ in 0 ..< len {
             seq.append(try FfiConverterTypeNaming.read(from: &buf))
+        }
+        return seq
+    }
+}
+
+#if swift(>=5.8)
+@_documentation(visibility: private)
+#endif
+fileprivate struct FfiConverterSequenceTypeOpenAsk: FfiConverterRustBuffer {
+    typealias SwiftType = [OpenAsk]
+
+    public static func write(_ value: [OpenAsk], into buf: inout [UInt8]) {
+        let len = Int32(value.count)
+        writeInt(&buf, len)
+        for item in value {
+            FfiConverterTypeOpenAsk.write(item, into: &buf)
+        }
+    }
+
+    public static func read(from buf: inout (data: Data, offset: Data.Index)) throws -> [OpenAsk] {
+        let len: Int32 = try readInt(&buf)
+        var seq = [OpenAsk]()
+        seq.reserveCapacity(Int(len))
+        for _ in 0 ..< len {
+            seq.append(try FfiConverterTypeOpenAsk.read(from: &buf))
         }
         return seq
     }
@@ -8660,6 +9368,15 @@ private let initializationResult: InitializationResult = {
     if (uniffi_hangtrue_bindings_checksum_method_housebook_take_in_file() != 7265) {
         return InitializationResult.apiChecksumMismatch
     }
+    if (uniffi_hangtrue_bindings_checksum_method_housebook_open_asks() != 58843) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_hangtrue_bindings_checksum_method_housebook_house_beside() != 28825) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_hangtrue_bindings_checksum_method_housebook_exchange_with_picked_folder() != 17359) {
+        return InitializationResult.apiChecksumMismatch
+    }
     if (uniffi_hangtrue_bindings_checksum_method_housebook_begin_pairing() != 20769) {
         return InitializationResult.apiChecksumMismatch
     }
@@ -8678,6 +9395,15 @@ private let initializationResult: InitializationResult = {
     if (uniffi_hangtrue_bindings_checksum_method_housebook_take_firm_key() != 40298) {
         return InitializationResult.apiChecksumMismatch
     }
+    if (uniffi_hangtrue_bindings_checksum_method_pickedfolder_list() != 63514) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_hangtrue_bindings_checksum_method_pickedfolder_read() != 21608) {
+        return InitializationResult.apiChecksumMismatch
+    }
+    if (uniffi_hangtrue_bindings_checksum_method_pickedfolder_create() != 32971) {
+        return InitializationResult.apiChecksumMismatch
+    }
     if (uniffi_hangtrue_bindings_checksum_method_hubhttp_send() != 17688) {
         return InitializationResult.apiChecksumMismatch
     }
@@ -8689,6 +9415,7 @@ private let initializationResult: InitializationResult = {
     }
 
     uniffiCallbackInitHubHttp()
+    uniffiCallbackInitPickedFolder()
     return InitializationResult.ok
 }()
 

@@ -243,11 +243,43 @@ typedef void (*UniffiForeignFutureCompleteVoid)(uint64_t, UniffiForeignFutureRes
     );
 
 #endif
+#ifndef UNIFFI_FFIDEF_CALLBACK_INTERFACE_PICKED_FOLDER_METHOD0
+#define UNIFFI_FFIDEF_CALLBACK_INTERFACE_PICKED_FOLDER_METHOD0
+typedef void (*UniffiCallbackInterfacePickedFolderMethod0)(uint64_t, RustBuffer, RustBuffer* _Nonnull,
+        RustCallStatus *_Nonnull uniffiCallStatus
+    );
+
+#endif
+#ifndef UNIFFI_FFIDEF_CALLBACK_INTERFACE_PICKED_FOLDER_METHOD1
+#define UNIFFI_FFIDEF_CALLBACK_INTERFACE_PICKED_FOLDER_METHOD1
+typedef void (*UniffiCallbackInterfacePickedFolderMethod1)(uint64_t, RustBuffer, uint64_t, RustBuffer* _Nonnull,
+        RustCallStatus *_Nonnull uniffiCallStatus
+    );
+
+#endif
+#ifndef UNIFFI_FFIDEF_CALLBACK_INTERFACE_PICKED_FOLDER_METHOD2
+#define UNIFFI_FFIDEF_CALLBACK_INTERFACE_PICKED_FOLDER_METHOD2
+typedef void (*UniffiCallbackInterfacePickedFolderMethod2)(uint64_t, RustBuffer, RustBuffer, void* _Nonnull,
+        RustCallStatus *_Nonnull uniffiCallStatus
+    );
+
+#endif
 #ifndef UNIFFI_FFIDEF_CALLBACK_INTERFACE_HUB_HTTP_METHOD0
 #define UNIFFI_FFIDEF_CALLBACK_INTERFACE_HUB_HTTP_METHOD0
 typedef void (*UniffiCallbackInterfaceHubHttpMethod0)(uint64_t, RustBuffer, RustBuffer* _Nonnull,
         RustCallStatus *_Nonnull uniffiCallStatus
     );
+
+#endif
+#ifndef UNIFFI_FFIDEF_V_TABLE_CALLBACK_INTERFACE_PICKED_FOLDER
+#define UNIFFI_FFIDEF_V_TABLE_CALLBACK_INTERFACE_PICKED_FOLDER
+typedef struct UniffiVTableCallbackInterfacePickedFolder {
+    UniffiCallbackInterfaceFree _Nonnull uniffiFree;
+    UniffiCallbackInterfaceClone _Nonnull uniffiClone;
+    UniffiCallbackInterfacePickedFolderMethod0 _Nonnull list;
+    UniffiCallbackInterfacePickedFolderMethod1 _Nonnull read;
+    UniffiCallbackInterfacePickedFolderMethod2 _Nonnull create;
+} UniffiVTableCallbackInterfacePickedFolder;
 
 #endif
 #ifndef UNIFFI_FFIDEF_V_TABLE_CALLBACK_INTERFACE_HUB_HTTP
@@ -354,6 +386,21 @@ RustBuffer uniffi_hangtrue_bindings_fn_method_housebook_sheet(uint64_t ptr, Rust
 RustBuffer uniffi_hangtrue_bindings_fn_method_housebook_take_in_file(uint64_t ptr, RustBuffer text, RustCallStatus *_Nonnull out_status
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_HANGTRUE_BINDINGS_FN_METHOD_HOUSEBOOK_OPEN_ASKS
+#define UNIFFI_FFIDEF_UNIFFI_HANGTRUE_BINDINGS_FN_METHOD_HOUSEBOOK_OPEN_ASKS
+RustBuffer uniffi_hangtrue_bindings_fn_method_housebook_open_asks(uint64_t ptr, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_HANGTRUE_BINDINGS_FN_METHOD_HOUSEBOOK_HOUSE_BESIDE
+#define UNIFFI_FFIDEF_UNIFFI_HANGTRUE_BINDINGS_FN_METHOD_HOUSEBOOK_HOUSE_BESIDE
+RustBuffer uniffi_hangtrue_bindings_fn_method_housebook_house_beside(uint64_t ptr, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_HANGTRUE_BINDINGS_FN_METHOD_HOUSEBOOK_EXCHANGE_WITH_PICKED_FOLDER
+#define UNIFFI_FFIDEF_UNIFFI_HANGTRUE_BINDINGS_FN_METHOD_HOUSEBOOK_EXCHANGE_WITH_PICKED_FOLDER
+RustBuffer uniffi_hangtrue_bindings_fn_method_housebook_exchange_with_picked_folder(uint64_t ptr, uint64_t folder, RustBuffer called, int8_t begin, int8_t fetch_photos, RustCallStatus *_Nonnull out_status
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_HANGTRUE_BINDINGS_FN_METHOD_HOUSEBOOK_BEGIN_PAIRING
 #define UNIFFI_FFIDEF_UNIFFI_HANGTRUE_BINDINGS_FN_METHOD_HOUSEBOOK_BEGIN_PAIRING
 RustBuffer uniffi_hangtrue_bindings_fn_method_housebook_begin_pairing(uint64_t ptr, RustBuffer code, RustBuffer address, RustBuffer name, uint64_t http, RustCallStatus *_Nonnull out_status
@@ -382,6 +429,36 @@ RustBuffer uniffi_hangtrue_bindings_fn_method_housebook_firm(uint64_t ptr, RustC
 #ifndef UNIFFI_FFIDEF_UNIFFI_HANGTRUE_BINDINGS_FN_METHOD_HOUSEBOOK_TAKE_FIRM_KEY
 #define UNIFFI_FFIDEF_UNIFFI_HANGTRUE_BINDINGS_FN_METHOD_HOUSEBOOK_TAKE_FIRM_KEY
 RustBuffer uniffi_hangtrue_bindings_fn_method_housebook_take_firm_key(uint64_t ptr, RustBuffer text, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_HANGTRUE_BINDINGS_FN_CLONE_PICKEDFOLDER
+#define UNIFFI_FFIDEF_UNIFFI_HANGTRUE_BINDINGS_FN_CLONE_PICKEDFOLDER
+uint64_t uniffi_hangtrue_bindings_fn_clone_pickedfolder(uint64_t handle, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_HANGTRUE_BINDINGS_FN_FREE_PICKEDFOLDER
+#define UNIFFI_FFIDEF_UNIFFI_HANGTRUE_BINDINGS_FN_FREE_PICKEDFOLDER
+void uniffi_hangtrue_bindings_fn_free_pickedfolder(uint64_t handle, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_HANGTRUE_BINDINGS_FN_INIT_CALLBACK_VTABLE_PICKEDFOLDER
+#define UNIFFI_FFIDEF_UNIFFI_HANGTRUE_BINDINGS_FN_INIT_CALLBACK_VTABLE_PICKEDFOLDER
+void uniffi_hangtrue_bindings_fn_init_callback_vtable_pickedfolder(const UniffiVTableCallbackInterfacePickedFolder* _Nonnull vtable
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_HANGTRUE_BINDINGS_FN_METHOD_PICKEDFOLDER_LIST
+#define UNIFFI_FFIDEF_UNIFFI_HANGTRUE_BINDINGS_FN_METHOD_PICKEDFOLDER_LIST
+RustBuffer uniffi_hangtrue_bindings_fn_method_pickedfolder_list(uint64_t ptr, RustBuffer prefix, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_HANGTRUE_BINDINGS_FN_METHOD_PICKEDFOLDER_READ
+#define UNIFFI_FFIDEF_UNIFFI_HANGTRUE_BINDINGS_FN_METHOD_PICKEDFOLDER_READ
+RustBuffer uniffi_hangtrue_bindings_fn_method_pickedfolder_read(uint64_t ptr, RustBuffer name, uint64_t most, RustCallStatus *_Nonnull out_status
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_HANGTRUE_BINDINGS_FN_METHOD_PICKEDFOLDER_CREATE
+#define UNIFFI_FFIDEF_UNIFFI_HANGTRUE_BINDINGS_FN_METHOD_PICKEDFOLDER_CREATE
+void uniffi_hangtrue_bindings_fn_method_pickedfolder_create(uint64_t ptr, RustBuffer name, RustBuffer bytes, RustCallStatus *_Nonnull out_status
 );
 #endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_HANGTRUE_BINDINGS_FN_CLONE_HUBHTTP
@@ -765,6 +842,24 @@ uint16_t uniffi_hangtrue_bindings_checksum_method_housebook_take_in_file(void
 
 );
 #endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_HANGTRUE_BINDINGS_CHECKSUM_METHOD_HOUSEBOOK_OPEN_ASKS
+#define UNIFFI_FFIDEF_UNIFFI_HANGTRUE_BINDINGS_CHECKSUM_METHOD_HOUSEBOOK_OPEN_ASKS
+uint16_t uniffi_hangtrue_bindings_checksum_method_housebook_open_asks(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_HANGTRUE_BINDINGS_CHECKSUM_METHOD_HOUSEBOOK_HOUSE_BESIDE
+#define UNIFFI_FFIDEF_UNIFFI_HANGTRUE_BINDINGS_CHECKSUM_METHOD_HOUSEBOOK_HOUSE_BESIDE
+uint16_t uniffi_hangtrue_bindings_checksum_method_housebook_house_beside(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_HANGTRUE_BINDINGS_CHECKSUM_METHOD_HOUSEBOOK_EXCHANGE_WITH_PICKED_FOLDER
+#define UNIFFI_FFIDEF_UNIFFI_HANGTRUE_BINDINGS_CHECKSUM_METHOD_HOUSEBOOK_EXCHANGE_WITH_PICKED_FOLDER
+uint16_t uniffi_hangtrue_bindings_checksum_method_housebook_exchange_with_picked_folder(void
+
+);
+#endif
 #ifndef UNIFFI_FFIDEF_UNIFFI_HANGTRUE_BINDINGS_CHECKSUM_METHOD_HOUSEBOOK_BEGIN_PAIRING
 #define UNIFFI_FFIDEF_UNIFFI_HANGTRUE_BINDINGS_CHECKSUM_METHOD_HOUSEBOOK_BEGIN_PAIRING
 uint16_t uniffi_hangtrue_bindings_checksum_method_housebook_begin_pairing(void
@@ -798,6 +893,24 @@ uint16_t uniffi_hangtrue_bindings_checksum_method_housebook_firm(void
 #ifndef UNIFFI_FFIDEF_UNIFFI_HANGTRUE_BINDINGS_CHECKSUM_METHOD_HOUSEBOOK_TAKE_FIRM_KEY
 #define UNIFFI_FFIDEF_UNIFFI_HANGTRUE_BINDINGS_CHECKSUM_METHOD_HOUSEBOOK_TAKE_FIRM_KEY
 uint16_t uniffi_hangtrue_bindings_checksum_method_housebook_take_firm_key(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_HANGTRUE_BINDINGS_CHECKSUM_METHOD_PICKEDFOLDER_LIST
+#define UNIFFI_FFIDEF_UNIFFI_HANGTRUE_BINDINGS_CHECKSUM_METHOD_PICKEDFOLDER_LIST
+uint16_t uniffi_hangtrue_bindings_checksum_method_pickedfolder_list(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_HANGTRUE_BINDINGS_CHECKSUM_METHOD_PICKEDFOLDER_READ
+#define UNIFFI_FFIDEF_UNIFFI_HANGTRUE_BINDINGS_CHECKSUM_METHOD_PICKEDFOLDER_READ
+uint16_t uniffi_hangtrue_bindings_checksum_method_pickedfolder_read(void
+
+);
+#endif
+#ifndef UNIFFI_FFIDEF_UNIFFI_HANGTRUE_BINDINGS_CHECKSUM_METHOD_PICKEDFOLDER_CREATE
+#define UNIFFI_FFIDEF_UNIFFI_HANGTRUE_BINDINGS_CHECKSUM_METHOD_PICKEDFOLDER_CREATE
+uint16_t uniffi_hangtrue_bindings_checksum_method_pickedfolder_create(void
 
 );
 #endif

@@ -17,16 +17,45 @@ pub const MARKER: &str = "hangtrue-exchange.json";
 /// The version that is written, and the newest that is used.
 const VERSION: u32 = 1;
 /// A marker is at most this long; what is longer is none.
-const MOST_MARKER: u64 = 4096;
+pub(super) const MOST_MARKER: u64 = 4096;
 /// Names have at most this many parts (`again/segments/DEVICE/…`); what lies deeper is nobody's.
 const DEEPEST: usize = 4;
 
+/// What the marker says.
 #[derive(Serialize, Deserialize)]
-struct Marker {
+pub(super) struct Marker {
     hangtrue_exchange: u32,
-    place: Uuid,
+    pub(super) place: Uuid,
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    firm: Option<String>,
+    pub(super) firm: Option<String>,
+}
+
+impl Marker {
+    /// The text of a new one.
+    pub(super) fn written(place: Uuid, firm: Option<String>) -> String {
+        serde_json::to_string(&Self { hangtrue_exchange: VERSION, place, firm })
+            .expect("a number and an id always become JSON")
+    }
+
+    /// Reads the marker of `place`, which is what a person calls it.
+    pub(super) fn read(place: &str, text: &[u8]) -> Result<Self, TransportProblem> {
+        let nonsense = |what| TransportProblem::Nonsense { place: place.to_owned(), what };
+        let marker: Self = serde_json::from_slice(text).map_err(|error| nonsense(format!("{MARKER}: {error}")))?;
+        if marker.hangtrue_exchange == VERSION {
+            return Ok(marker);
+        }
+        Err(nonsense(format!(
+            "{MARKER} says version {}, this program knows {VERSION}; nothing was touched",
+            marker.hangtrue_exchange
+        )))
+    }
+
+    /// There is none.
+    pub(super) fn missing(place: &str) -> TransportProblem {
+        let what =
+            format!("there is no {MARKER} in it; is the drive connected? (a new place is made once, on purpose)");
+        TransportProblem::Away { place: place.to_owned(), what }
+    }
 }
 
 /// A folder in which the firm's devices exchange what they wrote.
@@ -61,8 +90,7 @@ impl Folder {
         fs::create_dir_all(root).map_err(|error| fails(&error))?;
         let marker = root.join(MARKER);
         if fs::symlink_metadata(&marker).is_err_and(|error| error.kind() == io::ErrorKind::NotFound) {
-            let text = serde_json::to_string(&Marker { hangtrue_exchange: VERSION, place, firm })
-                .expect("a number and an id always become JSON");
+            let text = Marker::written(place, firm);
             files.replace(&marker, text.as_bytes()).map_err(|error| fails(&error))?;
         }
         Self::open(root, files)
@@ -204,27 +232,14 @@ fn read_marker(root: &Path) -> Result<Marker, TransportProblem> {
         Ok(Some(text))
     };
     let text = read().map_err(|error| match error.kind() {
-        io::ErrorKind::NotFound => TransportProblem::Away {
-            place: place(),
-            what: format!("there is no {MARKER} in it; is the drive connected? (a new place is made once, on purpose)"),
-        },
+        io::ErrorKind::NotFound => Marker::missing(&place()),
         _ => problem(root, "reading its marker", &error),
     })?;
     let Some(text) = text else {
         let what = format!("{MARKER} in it is a link, a pipe or far too long, and no marker; nothing was touched");
         return Err(TransportProblem::Nonsense { place: place(), what });
     };
-    let marker: Marker = serde_json::from_slice(&text)
-        .map_err(|error| TransportProblem::Nonsense { place: place(), what: format!("{MARKER}: {error}") })?;
-    if marker.hangtrue_exchange == VERSION {
-        Ok(marker)
-    } else {
-        let what = format!(
-            "{MARKER} says version {}, this program knows {VERSION}; nothing was touched",
-            marker.hangtrue_exchange
-        );
-        Err(TransportProblem::Nonsense { place: place(), what })
-    }
+    Marker::read(&place(), &text)
 }
 
 /// Makes the folders from `root` down to `folder`, each synced into the one above it. No link is followed.

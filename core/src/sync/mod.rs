@@ -11,6 +11,7 @@
 mod alone;
 pub mod archive;
 mod disagree;
+mod documents;
 mod exchange;
 mod firm;
 mod folder;
@@ -26,6 +27,7 @@ mod transport;
 
 pub use alone::{alone, alone_words};
 pub use disagree::disagreements;
+pub use documents::{DocumentFolder, DocumentProblem, Documents};
 pub use exchange::{Bad, Confirmed, Gap, PhotoWish, Report, SyncProblem, compact, confirmed, mirror, sync};
 pub use firm::{Firm, FirmProblem, Workroom};
 pub use folder::{Folder, MARKER};

@@ -650,8 +650,42 @@ internal open class UniffiForeignFutureResultVoid(
 internal interface UniffiForeignFutureCompleteVoid : com.sun.jna.Callback {
     fun callback(`callbackData`: Long,`result`: UniffiForeignFutureResultVoid.UniffiByValue,)
 }
+internal interface UniffiCallbackInterfacePickedFolderMethod0 : com.sun.jna.Callback {
+    fun callback(`uniffiHandle`: Long,`prefix`: RustBuffer.ByValue,`uniffiOutReturn`: RustBuffer,uniffiCallStatus: UniffiRustCallStatus,)
+}
+internal interface UniffiCallbackInterfacePickedFolderMethod1 : com.sun.jna.Callback {
+    fun callback(`uniffiHandle`: Long,`name`: RustBuffer.ByValue,`most`: Long,`uniffiOutReturn`: RustBuffer,uniffiCallStatus: UniffiRustCallStatus,)
+}
+internal interface UniffiCallbackInterfacePickedFolderMethod2 : com.sun.jna.Callback {
+    fun callback(`uniffiHandle`: Long,`name`: RustBuffer.ByValue,`bytes`: RustBuffer.ByValue,`uniffiOutReturn`: Pointer,uniffiCallStatus: UniffiRustCallStatus,)
+}
 internal interface UniffiCallbackInterfaceHubHttpMethod0 : com.sun.jna.Callback {
     fun callback(`uniffiHandle`: Long,`request`: RustBuffer.ByValue,`uniffiOutReturn`: RustBuffer,uniffiCallStatus: UniffiRustCallStatus,)
+}
+@Structure.FieldOrder("uniffiFree", "uniffiClone", "list", "read", "create")
+internal open class UniffiVTableCallbackInterfacePickedFolder(
+    @JvmField internal var `uniffiFree`: UniffiCallbackInterfaceFree? = null,
+    @JvmField internal var `uniffiClone`: UniffiCallbackInterfaceClone? = null,
+    @JvmField internal var `list`: UniffiCallbackInterfacePickedFolderMethod0? = null,
+    @JvmField internal var `read`: UniffiCallbackInterfacePickedFolderMethod1? = null,
+    @JvmField internal var `create`: UniffiCallbackInterfacePickedFolderMethod2? = null,
+) : Structure() {
+    class UniffiByValue(
+        `uniffiFree`: UniffiCallbackInterfaceFree? = null,
+        `uniffiClone`: UniffiCallbackInterfaceClone? = null,
+        `list`: UniffiCallbackInterfacePickedFolderMethod0? = null,
+        `read`: UniffiCallbackInterfacePickedFolderMethod1? = null,
+        `create`: UniffiCallbackInterfacePickedFolderMethod2? = null,
+    ): UniffiVTableCallbackInterfacePickedFolder(`uniffiFree`,`uniffiClone`,`list`,`read`,`create`,), Structure.ByValue
+
+   internal fun uniffiSetValue(other: UniffiVTableCallbackInterfacePickedFolder) {
+        `uniffiFree` = other.`uniffiFree`
+        `uniffiClone` = other.`uniffiClone`
+        `list` = other.`list`
+        `read` = other.`read`
+        `create` = other.`create`
+    }
+
 }
 @Structure.FieldOrder("uniffiFree", "uniffiClone", "send")
 internal open class UniffiVTableCallbackInterfaceHubHttp(
@@ -729,6 +763,12 @@ internal object IntegrityCheckingUniffiLib {
     ): Int
     external fun uniffi_hangtrue_bindings_checksum_method_housebook_take_in_file(
     ): Int
+    external fun uniffi_hangtrue_bindings_checksum_method_housebook_open_asks(
+    ): Int
+    external fun uniffi_hangtrue_bindings_checksum_method_housebook_house_beside(
+    ): Int
+    external fun uniffi_hangtrue_bindings_checksum_method_housebook_exchange_with_picked_folder(
+    ): Int
     external fun uniffi_hangtrue_bindings_checksum_method_housebook_begin_pairing(
     ): Int
     external fun uniffi_hangtrue_bindings_checksum_method_housebook_exchange_with_folder(
@@ -740,6 +780,12 @@ internal object IntegrityCheckingUniffiLib {
     external fun uniffi_hangtrue_bindings_checksum_method_housebook_firm(
     ): Int
     external fun uniffi_hangtrue_bindings_checksum_method_housebook_take_firm_key(
+    ): Int
+    external fun uniffi_hangtrue_bindings_checksum_method_pickedfolder_list(
+    ): Int
+    external fun uniffi_hangtrue_bindings_checksum_method_pickedfolder_read(
+    ): Int
+    external fun uniffi_hangtrue_bindings_checksum_method_pickedfolder_create(
     ): Int
     external fun uniffi_hangtrue_bindings_checksum_method_hubhttp_send(
     ): Int
@@ -764,6 +810,7 @@ internal object UniffiLib {
     init {
         Native.register(UniffiLib::class.java, findLibraryName(componentName = "hangtrue"))
         uniffiCallbackInterfaceHubHttp.register(this)
+        uniffiCallbackInterfacePickedFolder.register(this)
 
     }
 
@@ -806,6 +853,12 @@ internal object UniffiLib {
     ): RustBuffer.ByValue
     external fun uniffi_hangtrue_bindings_fn_method_housebook_take_in_file(`ptr`: Long,`text`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
+    external fun uniffi_hangtrue_bindings_fn_method_housebook_open_asks(`ptr`: Long,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_hangtrue_bindings_fn_method_housebook_house_beside(`ptr`: Long,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_hangtrue_bindings_fn_method_housebook_exchange_with_picked_folder(`ptr`: Long,`folder`: Long,`called`: RustBuffer.ByValue,`begin`: Byte,`fetchPhotos`: Byte,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
     external fun uniffi_hangtrue_bindings_fn_method_housebook_begin_pairing(`ptr`: Long,`code`: RustBuffer.ByValue,`address`: RustBuffer.ByValue,`name`: RustBuffer.ByValue,`http`: Long,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
     external fun uniffi_hangtrue_bindings_fn_method_housebook_exchange_with_folder(`ptr`: Long,`folder`: RustBuffer.ByValue,`begin`: Byte,`fetchPhotos`: Byte,uniffi_out_err: UniffiRustCallStatus,
@@ -818,6 +871,18 @@ internal object UniffiLib {
     ): RustBuffer.ByValue
     external fun uniffi_hangtrue_bindings_fn_method_housebook_take_firm_key(`ptr`: Long,`text`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
     ): RustBuffer.ByValue
+    external fun uniffi_hangtrue_bindings_fn_clone_pickedfolder(`handle`: Long,uniffi_out_err: UniffiRustCallStatus,
+    ): Long
+    external fun uniffi_hangtrue_bindings_fn_free_pickedfolder(`handle`: Long,uniffi_out_err: UniffiRustCallStatus,
+    ): Unit
+    external fun uniffi_hangtrue_bindings_fn_init_callback_vtable_pickedfolder(`vtable`: UniffiVTableCallbackInterfacePickedFolder,
+    ): Unit
+    external fun uniffi_hangtrue_bindings_fn_method_pickedfolder_list(`ptr`: Long,`prefix`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_hangtrue_bindings_fn_method_pickedfolder_read(`ptr`: Long,`name`: RustBuffer.ByValue,`most`: Long,uniffi_out_err: UniffiRustCallStatus,
+    ): RustBuffer.ByValue
+    external fun uniffi_hangtrue_bindings_fn_method_pickedfolder_create(`ptr`: Long,`name`: RustBuffer.ByValue,`bytes`: RustBuffer.ByValue,uniffi_out_err: UniffiRustCallStatus,
+    ): Unit
     external fun uniffi_hangtrue_bindings_fn_clone_hubhttp(`handle`: Long,uniffi_out_err: UniffiRustCallStatus,
     ): Long
     external fun uniffi_hangtrue_bindings_fn_free_hubhttp(`handle`: Long,uniffi_out_err: UniffiRustCallStatus,
@@ -995,6 +1060,15 @@ private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
     if ((lib.uniffi_hangtrue_bindings_checksum_method_housebook_take_in_file() and 0xFFFF) != 7265) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
+    if ((lib.uniffi_hangtrue_bindings_checksum_method_housebook_open_asks() and 0xFFFF) != 58843) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_hangtrue_bindings_checksum_method_housebook_house_beside() and 0xFFFF) != 28825) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_hangtrue_bindings_checksum_method_housebook_exchange_with_picked_folder() and 0xFFFF) != 17359) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
     if ((lib.uniffi_hangtrue_bindings_checksum_method_housebook_begin_pairing() and 0xFFFF) != 20769) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
@@ -1011,6 +1085,15 @@ private fun uniffiCheckApiChecksums(lib: IntegrityCheckingUniffiLib) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_hangtrue_bindings_checksum_method_housebook_take_firm_key() and 0xFFFF) != 40298) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_hangtrue_bindings_checksum_method_pickedfolder_list() and 0xFFFF) != 63514) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_hangtrue_bindings_checksum_method_pickedfolder_read() and 0xFFFF) != 21608) {
+        throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
+    }
+    if ((lib.uniffi_hangtrue_bindings_checksum_method_pickedfolder_create() and 0xFFFF) != 32971) {
         throw RuntimeException("UniFFI API checksum mismatch: try cleaning and rebuilding your project")
     }
     if ((lib.uniffi_hangtrue_bindings_checksum_method_hubhttp_send() and 0xFFFF) != 17688) {
@@ -1681,6 +1764,32 @@ public interface HouseBookInterface {
     fun `takeInFile`(`text`: kotlin.String): Screen
 
     /**
+     * Every ask that nobody has answered, in houses that are not put away. Moves no screen and holds up no touch.
+     *
+     * # Errors
+     * [`BookFault::NotKept`] when the book cannot be read.
+     */
+    fun `openAsks`(): List<OpenAsk>
+
+    /**
+     * The screen of the house that is open, without going there: nothing moves and nothing is written. Nothing while no
+     * house is open.
+     *
+     * # Errors
+     * [`BookFault::NotKept`] when the book cannot be read.
+     */
+    fun `houseBeside`(): Screen?
+
+    /**
+     * As [`HouseBook::exchange_with_folder`], through a folder that the platform's picker handed out; `called` is what a
+     * person calls it.
+     *
+     * # Errors
+     * As [`HouseBook::exchange_with_folder`].
+     */
+    fun `exchangeWithPickedFolder`(`folder`: PickedFolder, `called`: kotlin.String, `begin`: kotlin.Boolean, `fetchPhotos`: kotlin.Boolean): ExchangeReport
+
+    /**
      * Begins to pair this book with a workroom. `code` is the text of the QR code that the hub shows, `address` one
      * typed by hand as HOST:PORT where those in the code are not reached, `name` what the workroom's list will show.
      * Gives the six digits to show: a person types them at the workroom. Then call [`HouseBook::finish_pairing`].
@@ -2160,6 +2269,72 @@ open class HouseBook: Disposable, AutoCloseable, HouseBookInterface
         it,
 
         FfiConverterString.lower(`text`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * Every ask that nobody has answered, in houses that are not put away. Moves no screen and holds up no touch.
+     *
+     * # Errors
+     * [`BookFault::NotKept`] when the book cannot be read.
+     */
+    @Throws(BookFault::class)override fun `openAsks`(): List<OpenAsk> {
+            return FfiConverterSequenceTypeOpenAsk.lift(
+    callWithHandle {
+    uniffiRustCallWithError(BookFault) { _status ->
+    UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_open_asks(
+        it,
+        _status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * The screen of the house that is open, without going there: nothing moves and nothing is written. Nothing while no
+     * house is open.
+     *
+     * # Errors
+     * [`BookFault::NotKept`] when the book cannot be read.
+     */
+    @Throws(BookFault::class)override fun `houseBeside`(): Screen? {
+            return FfiConverterOptionalTypeScreen.lift(
+    callWithHandle {
+    uniffiRustCallWithError(BookFault) { _status ->
+    UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_house_beside(
+        it,
+        _status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * As [`HouseBook::exchange_with_folder`], through a folder that the platform's picker handed out; `called` is what a
+     * person calls it.
+     *
+     * # Errors
+     * As [`HouseBook::exchange_with_folder`].
+     */
+    @Throws(BookFault::class)override fun `exchangeWithPickedFolder`(`folder`: PickedFolder, `called`: kotlin.String, `begin`: kotlin.Boolean, `fetchPhotos`: kotlin.Boolean): ExchangeReport {
+            return FfiConverterTypeExchangeReport.lift(
+    callWithHandle {
+    uniffiRustCallWithError(BookFault) { _status ->
+    UniffiLib.uniffi_hangtrue_bindings_fn_method_housebook_exchange_with_picked_folder(
+        it,
+
+        FfiConverterTypePickedFolder.lower(`folder`),
+        FfiConverterString.lower(`called`),
+        FfiConverterBoolean.lower(`begin`),
+        FfiConverterBoolean.lower(`fetchPhotos`),_status)
 }
     }
     )
@@ -2721,6 +2896,441 @@ public object FfiConverterTypeHubHttp: FfiConverter<HubHttp, Long> {
     override fun allocationSize(value: HubHttp) = 8UL
 
     override fun write(value: HubHttp, buf: ByteBuffer) {
+        buf.putLong(lower(value))
+    }
+}
+
+
+// This template implements a class for working with a Rust struct via a handle
+// to the live Rust struct on the other side of the FFI.
+//
+// There's some subtlety here, because we have to be careful not to operate on a Rust
+// struct after it has been dropped, and because we must expose a public API for freeing
+// theq Kotlin wrapper object in lieu of reliable finalizers. The core requirements are:
+//
+//   * Each instance holds an opaque handle to the underlying Rust struct.
+//     Method calls need to read this handle from the object's state and pass it in to
+//     the Rust FFI.
+//
+//   * When an instance is no longer needed, its handle should be passed to a
+//     special destructor function provided by the Rust FFI, which will drop the
+//     underlying Rust struct.
+//
+//   * Given an instance, calling code is expected to call the special
+//     `destroy` method in order to free it after use, either by calling it explicitly
+//     or by using a higher-level helper like the `use` method. Failing to do so risks
+//     leaking the underlying Rust struct.
+//
+//   * We can't assume that calling code will do the right thing, and must be prepared
+//     to handle Kotlin method calls executing concurrently with or even after a call to
+//     `destroy`, and to handle multiple (possibly concurrent!) calls to `destroy`.
+//
+//   * We must never allow Rust code to operate on the underlying Rust struct after
+//     the destructor has been called, and must never call the destructor more than once.
+//     Doing so may trigger memory unsafety.
+//
+//   * To mitigate many of the risks of leaking memory and use-after-free unsafety, a `Cleaner`
+//     is implemented to call the destructor when the Kotlin object becomes unreachable.
+//     This is done in a background thread. This is not a panacea, and client code should be aware that
+//      1. the thread may starve if some there are objects that have poorly performing
+//     `drop` methods or do significant work in their `drop` methods.
+//      2. the thread is shared across the whole library. This can be tuned by using `android_cleaner = true`,
+//         or `android = true` in the [`kotlin` section of the `uniffi.toml` file](https://mozilla.github.io/uniffi-rs/kotlin/configuration.html).
+//
+// If we try to implement this with mutual exclusion on access to the handle, there is the
+// possibility of a race between a method call and a concurrent call to `destroy`:
+//
+//    * Thread A starts a method call, reads the value of the handle, but is interrupted
+//      before it can pass the handle over the FFI to Rust.
+//    * Thread B calls `destroy` and frees the underlying Rust struct.
+//    * Thread A resumes, passing the already-read handle value to Rust and triggering
+//      a use-after-free.
+//
+// One possible solution would be to use a `ReadWriteLock`, with each method call taking
+// a read lock (and thus allowed to run concurrently) and the special `destroy` method
+// taking a write lock (and thus blocking on live method calls). However, we aim not to
+// generate methods with any hidden blocking semantics, and a `destroy` method that might
+// block if called incorrectly seems to meet that bar.
+//
+// So, we achieve our goals by giving each instance an associated `AtomicLong` counter to track
+// the number of in-flight method calls, and an `AtomicBoolean` flag to indicate whether `destroy`
+// has been called. These are updated according to the following rules:
+//
+//    * The initial value of the counter is 1, indicating a live object with no in-flight calls.
+//      The initial value for the flag is false.
+//
+//    * At the start of each method call, we atomically check the counter.
+//      If it is 0 then the underlying Rust struct has already been destroyed and the call is aborted.
+//      If it is nonzero them we atomically increment it by 1 and proceed with the method call.
+//
+//    * At the end of each method call, we atomically decrement and check the counter.
+//      If it has reached zero then we destroy the underlying Rust struct.
+//
+//    * When `destroy` is called, we atomically flip the flag from false to true.
+//      If the flag was already true we silently fail.
+//      Otherwise we atomically decrement and check the counter.
+//      If it has reached zero then we destroy the underlying Rust struct.
+//
+// Astute readers may observe that this all sounds very similar to the way that Rust's `Arc<T>` works,
+// and indeed it is, with the addition of a flag to guard against multiple calls to `destroy`.
+//
+// The overall effect is that the underlying Rust struct is destroyed only when `destroy` has been
+// called *and* all in-flight method calls have completed, avoiding violating any of the expectations
+// of the underlying Rust code.
+//
+// This makes a cleaner a better alternative to _not_ calling `destroy()` as
+// and when the object is finished with, but the abstraction is not perfect: if the Rust object's `drop`
+// method is slow, and/or there are many objects to cleanup, and it's on a low end Android device, then the cleaner
+// thread may be starved, and the app will leak memory.
+//
+// In this case, `destroy`ing manually may be a better solution.
+//
+// The cleaner can live side by side with the manual calling of `destroy`. In the order of responsiveness, uniffi objects
+// with Rust peers are reclaimed:
+//
+// 1. By calling the `destroy` method of the object, which calls `rustObject.free()`. If that doesn't happen:
+// 2. When the object becomes unreachable, AND the Cleaner thread gets to call `rustObject.free()`. If the thread is starved then:
+// 3. The memory is reclaimed when the process terminates.
+//
+// [1] https://stackoverflow.com/questions/24376768/can-java-finalize-an-object-when-it-is-still-in-scope/24380219
+//
+
+
+/**
+ * The platform's documents of the picked folder. A name is what leads to one from the folder, its parts set apart by `/`.
+ */
+public interface PickedFolder {
+
+    /**
+     * The names of all documents below `prefix`, which ends in `/`. A folder that is not there has none.
+     *
+     * # Errors
+     * [`FolderFault`].
+     */
+    fun `list`(`prefix`: kotlin.String): List<kotlin.String>
+
+    /**
+     * A document's bytes, one more than `most` and no further; nothing where there is no such document.
+     *
+     * # Errors
+     * [`FolderFault`].
+     */
+    fun `read`(`name`: kotlin.String, `most`: kotlin.ULong): kotlin.ByteArray?
+
+    /**
+     * Creates a document, and the folders that lead to it: written under another name, made durable, then renamed. What
+     * has that name already is not changed; it is put aside under another.
+     *
+     * # Errors
+     * [`FolderFault`].
+     */
+    fun `create`(`name`: kotlin.String, `bytes`: kotlin.ByteArray)
+
+    companion object
+}
+
+/**
+ * The platform's documents of the picked folder. A name is what leads to one from the folder, its parts set apart by `/`.
+ */
+open class PickedFolderImpl: Disposable, AutoCloseable, PickedFolder
+{
+
+    @Suppress("UNUSED_PARAMETER")
+    /**
+     * @suppress
+     */
+    constructor(withHandle: UniffiWithHandle, handle: Long) {
+        this.handle = handle
+        this.cleanable = UniffiLib.CLEANER.register(this, UniffiCleanAction(handle))
+    }
+
+    /**
+     * @suppress
+     *
+     * This constructor can be used to instantiate a fake object. Only used for tests. Any
+     * attempt to actually use an object constructed this way will fail as there is no
+     * connected Rust object.
+     */
+    @Suppress("UNUSED_PARAMETER")
+    constructor(noHandle: NoHandle) {
+        this.handle = 0
+        this.cleanable = null
+    }
+
+    protected val handle: Long
+    protected val cleanable: UniffiCleaner.Cleanable?
+
+    private val wasDestroyed = AtomicBoolean(false)
+    private val callCounter = AtomicLong(1)
+
+    /**
+     * Whether the current object has been destroyed and its reference is gone in the Rust side.
+     */
+    val uniffiIsDestroyed: Boolean get() = wasDestroyed.get()
+
+    override fun destroy() {
+        // Only allow a single call to this method.
+        // TODO: maybe we should log a warning if called more than once?
+        if (this.wasDestroyed.compareAndSet(false, true)) {
+            // This decrement always matches the initial count of 1 given at creation time.
+            if (this.callCounter.decrementAndGet() == 0L) {
+                cleanable?.clean()
+            }
+        }
+    }
+
+    @Synchronized
+    override fun close() {
+        this.destroy()
+    }
+
+    internal inline fun <R> callWithHandle(block: (handle: Long) -> R): R {
+        // Check and increment the call counter, to keep the object alive.
+        // This needs a compare-and-set retry loop in case of concurrent updates.
+        do {
+            val c = this.callCounter.get()
+            if (c == 0L) {
+                throw IllegalStateException("${this.javaClass.simpleName} object has already been destroyed")
+            }
+            if (c == Long.MAX_VALUE) {
+                throw IllegalStateException("${this.javaClass.simpleName} call counter would overflow")
+            }
+        } while (! this.callCounter.compareAndSet(c, c + 1L))
+        // Now we can safely do the method call without the handle being freed concurrently.
+        try {
+            return block(this.uniffiCloneHandle())
+        } finally {
+            // This decrement always matches the increment we performed above.
+            if (this.callCounter.decrementAndGet() == 0L) {
+                cleanable?.clean()
+            }
+        }
+    }
+
+    // Use a static inner class instead of a closure so as not to accidentally
+    // capture `this` as part of the cleanable's action.
+    private class UniffiCleanAction(private val handle: Long) : Runnable {
+        override fun run() {
+            if (handle == 0.toLong()) {
+                // Fake object created with `NoHandle`, don't try to free.
+                return;
+            }
+            uniffiRustCall { status ->
+                UniffiLib.uniffi_hangtrue_bindings_fn_free_pickedfolder(handle, status)
+            }
+        }
+    }
+
+    /**
+     * @suppress
+     */
+    fun uniffiCloneHandle(): Long {
+        if (handle == 0.toLong()) {
+            throw InternalException("uniffiCloneHandle() called on NoHandle object");
+        }
+        return uniffiRustCall() { status ->
+            UniffiLib.uniffi_hangtrue_bindings_fn_clone_pickedfolder(handle, status)
+        }
+    }
+
+
+    /**
+     * The names of all documents below `prefix`, which ends in `/`. A folder that is not there has none.
+     *
+     * # Errors
+     * [`FolderFault`].
+     */
+    @Throws(FolderFault::class)override fun `list`(`prefix`: kotlin.String): List<kotlin.String> {
+            return FfiConverterSequenceString.lift(
+    callWithHandle {
+    uniffiRustCallWithError(FolderFault) { _status ->
+    UniffiLib.uniffi_hangtrue_bindings_fn_method_pickedfolder_list(
+        it,
+
+        FfiConverterString.lower(`prefix`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * A document's bytes, one more than `most` and no further; nothing where there is no such document.
+     *
+     * # Errors
+     * [`FolderFault`].
+     */
+    @Throws(FolderFault::class)override fun `read`(`name`: kotlin.String, `most`: kotlin.ULong): kotlin.ByteArray? {
+            return FfiConverterOptionalByteArray.lift(
+    callWithHandle {
+    uniffiRustCallWithError(FolderFault) { _status ->
+    UniffiLib.uniffi_hangtrue_bindings_fn_method_pickedfolder_read(
+        it,
+
+        FfiConverterString.lower(`name`),
+        FfiConverterULong.lower(`most`),_status)
+}
+    }
+    )
+    }
+
+
+
+    /**
+     * Creates a document, and the folders that lead to it: written under another name, made durable, then renamed. What
+     * has that name already is not changed; it is put aside under another.
+     *
+     * # Errors
+     * [`FolderFault`].
+     */
+    @Throws(FolderFault::class)override fun `create`(`name`: kotlin.String, `bytes`: kotlin.ByteArray)
+        =
+    callWithHandle {
+    uniffiRustCallWithError(FolderFault) { _status ->
+    UniffiLib.uniffi_hangtrue_bindings_fn_method_pickedfolder_create(
+        it,
+
+        FfiConverterString.lower(`name`),
+        FfiConverterByteArray.lower(`bytes`),_status)
+}
+    }
+
+
+
+
+
+
+
+
+
+
+    /**
+     * @suppress
+     */
+    companion object
+
+}
+
+
+
+// Put the implementation in an object so we don't pollute the top-level namespace
+internal object uniffiCallbackInterfacePickedFolder {
+    internal object `list`: UniffiCallbackInterfacePickedFolderMethod0 {
+        override fun callback(`uniffiHandle`: Long,`prefix`: RustBuffer.ByValue,`uniffiOutReturn`: RustBuffer,uniffiCallStatus: UniffiRustCallStatus,) {
+            val uniffiObj = FfiConverterTypePickedFolder.handleMap.get(uniffiHandle)
+            val makeCall = { ->
+                uniffiObj.`list`(
+                    FfiConverterString.lift(`prefix`),
+                )
+            }
+            val writeReturn = { value: List<kotlin.String> -> uniffiOutReturn.setValue(FfiConverterSequenceString.lower(value)) }
+            uniffiTraitInterfaceCallWithError(
+                uniffiCallStatus,
+                makeCall,
+                writeReturn,
+                { e: FolderFault -> FfiConverterTypeFolderFault.lower(e) }
+            )
+        }
+    }
+    internal object `read`: UniffiCallbackInterfacePickedFolderMethod1 {
+        override fun callback(`uniffiHandle`: Long,`name`: RustBuffer.ByValue,`most`: Long,`uniffiOutReturn`: RustBuffer,uniffiCallStatus: UniffiRustCallStatus,) {
+            val uniffiObj = FfiConverterTypePickedFolder.handleMap.get(uniffiHandle)
+            val makeCall = { ->
+                uniffiObj.`read`(
+                    FfiConverterString.lift(`name`),
+                    FfiConverterULong.lift(`most`),
+                )
+            }
+            val writeReturn = { value: kotlin.ByteArray? -> uniffiOutReturn.setValue(FfiConverterOptionalByteArray.lower(value)) }
+            uniffiTraitInterfaceCallWithError(
+                uniffiCallStatus,
+                makeCall,
+                writeReturn,
+                { e: FolderFault -> FfiConverterTypeFolderFault.lower(e) }
+            )
+        }
+    }
+    internal object `create`: UniffiCallbackInterfacePickedFolderMethod2 {
+        override fun callback(`uniffiHandle`: Long,`name`: RustBuffer.ByValue,`bytes`: RustBuffer.ByValue,`uniffiOutReturn`: Pointer,uniffiCallStatus: UniffiRustCallStatus,) {
+            val uniffiObj = FfiConverterTypePickedFolder.handleMap.get(uniffiHandle)
+            val makeCall = { ->
+                uniffiObj.`create`(
+                    FfiConverterString.lift(`name`),
+                    FfiConverterByteArray.lift(`bytes`),
+                )
+            }
+            val writeReturn = { _: Unit -> Unit }
+            uniffiTraitInterfaceCallWithError(
+                uniffiCallStatus,
+                makeCall,
+                writeReturn,
+                { e: FolderFault -> FfiConverterTypeFolderFault.lower(e) }
+            )
+        }
+    }
+
+    internal object uniffiFree: UniffiCallbackInterfaceFree {
+        override fun callback(handle: Long) {
+            FfiConverterTypePickedFolder.handleMap.remove(handle)
+        }
+    }
+
+    internal object uniffiClone: UniffiCallbackInterfaceClone {
+        override fun callback(handle: Long): Long {
+            return FfiConverterTypePickedFolder.handleMap.clone(handle)
+        }
+    }
+
+    internal var vtable = UniffiVTableCallbackInterfacePickedFolder.UniffiByValue(
+        uniffiFree,
+        uniffiClone,
+        `list`,
+        `read`,
+        `create`,
+    )
+
+    // Registers the foreign callback with the Rust side.
+    // This method is generated for each callback interface.
+    internal fun register(lib: UniffiLib) {
+        lib.uniffi_hangtrue_bindings_fn_init_callback_vtable_pickedfolder(vtable)
+    }
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypePickedFolder: FfiConverter<PickedFolder, Long> {
+    internal val handleMap = UniffiHandleMap<PickedFolder>()
+
+    override fun lower(value: PickedFolder): Long {
+        if (value is PickedFolderImpl) {
+             // Rust-implemented object.  Clone the handle and return it
+            return value.uniffiCloneHandle()
+         } else {
+            // Kotlin object, generate a new vtable handle and return that.
+            return handleMap.insert(value)
+         }
+    }
+
+    override fun lift(value: Long): PickedFolder {
+        if ((value and 1.toLong()) == 0.toLong()) {
+            // Rust-generated handle, construct a new class that uses the handle to implement the
+            // interface
+            return PickedFolderImpl(UniffiWithHandle, value)
+        } else {
+            // Kotlin-generated handle, get the object from the handle map
+            return handleMap.remove(value)
+        }
+    }
+
+    override fun read(buf: ByteBuffer): PickedFolder {
+        return lift(buf.getLong())
+    }
+
+    override fun allocationSize(value: PickedFolder) = 8UL
+
+    override fun write(value: PickedFolder, buf: ByteBuffer) {
         buf.putLong(lower(value))
     }
 }
@@ -4140,6 +4750,93 @@ public object FfiConverterTypeNotice: FfiConverterRustBuffer<Notice> {
     override fun write(value: Notice, buf: ByteBuffer) {
             FfiConverterString.write(value.`says`, buf)
             FfiConverterBoolean.write(value.`kept`, buf)
+    }
+}
+
+
+
+/**
+ * An ask that stands open.
+ */
+data class OpenAsk (
+    /**
+     * The ask; never used again.
+     */
+    val `id`: Uuid
+    ,
+    /**
+     * The house.
+     */
+    val `house`: Uuid
+    ,
+    /**
+     * Its name.
+     */
+    val `houseName`: kotlin.String
+    ,
+    /**
+     * The opening.
+     */
+    val `opening`: Uuid
+    ,
+    /**
+     * Room and opening: "Kitchen, Window".
+     */
+    val `openingName`: kotlin.String
+    ,
+    /**
+     * What to read again: "top width, left height"; empty when it is all of the opening.
+     */
+    val `places`: kotlin.String
+    ,
+    /**
+     * Why, in the workroom's words.
+     */
+    val `why`: kotlin.String
+
+){
+
+
+
+
+
+    companion object
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeOpenAsk: FfiConverterRustBuffer<OpenAsk> {
+    override fun read(buf: ByteBuffer): OpenAsk {
+        return OpenAsk(
+            FfiConverterTypeUuid.read(buf),
+            FfiConverterTypeUuid.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterTypeUuid.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+            FfiConverterString.read(buf),
+        )
+    }
+
+    override fun allocationSize(value: OpenAsk) = (
+            FfiConverterTypeUuid.allocationSize(value.`id`) +
+            FfiConverterTypeUuid.allocationSize(value.`house`) +
+            FfiConverterString.allocationSize(value.`houseName`) +
+            FfiConverterTypeUuid.allocationSize(value.`opening`) +
+            FfiConverterString.allocationSize(value.`openingName`) +
+            FfiConverterString.allocationSize(value.`places`) +
+            FfiConverterString.allocationSize(value.`why`)
+    )
+
+    override fun write(value: OpenAsk, buf: ByteBuffer) {
+            FfiConverterTypeUuid.write(value.`id`, buf)
+            FfiConverterTypeUuid.write(value.`house`, buf)
+            FfiConverterString.write(value.`houseName`, buf)
+            FfiConverterTypeUuid.write(value.`opening`, buf)
+            FfiConverterString.write(value.`openingName`, buf)
+            FfiConverterString.write(value.`places`, buf)
+            FfiConverterString.write(value.`why`, buf)
     }
 }
 
@@ -6973,6 +7670,131 @@ public object FfiConverterTypeEvent : FfiConverterRustBuffer<Event>{
 
 
 
+
+
+/**
+ * Why the picked folder did not do as asked.
+ */
+sealed class FolderFault: kotlin.Exception() {
+
+    /**
+     * It cannot be reached now: a stick that was pulled, an app that does not answer.
+     */
+    class Away(
+
+        /**
+         * What happened, in the platform's words.
+         */
+        val `reason`: kotlin.String
+        ) : FolderFault() {
+        override val message
+            get() = "reason=${ `reason` }"
+    }
+
+    /**
+     * It has no room left.
+     */
+    class Full(
+
+        /**
+         * What happened, in the platform's words.
+         */
+        val `reason`: kotlin.String
+        ) : FolderFault() {
+        override val message
+            get() = "reason=${ `reason` }"
+    }
+
+    /**
+     * It refuses: read only, or what was allowed is allowed no more.
+     */
+    class Refused(
+
+        /**
+         * What happened, in the platform's words.
+         */
+        val `reason`: kotlin.String
+        ) : FolderFault() {
+        override val message
+            get() = "reason=${ `reason` }"
+    }
+
+
+
+
+
+    companion object ErrorHandler : UniffiRustCallStatusErrorHandler<FolderFault> {
+        override fun lift(error_buf: RustBuffer.ByValue): FolderFault = FfiConverterTypeFolderFault.lift(error_buf)
+    }
+
+
+}
+
+/**
+ * @suppress
+ */
+public object FfiConverterTypeFolderFault : FfiConverterRustBuffer<FolderFault> {
+    override fun read(buf: ByteBuffer): FolderFault {
+
+
+        return when(buf.getInt()) {
+            1 -> FolderFault.Away(
+                FfiConverterString.read(buf),
+                )
+            2 -> FolderFault.Full(
+                FfiConverterString.read(buf),
+                )
+            3 -> FolderFault.Refused(
+                FfiConverterString.read(buf),
+                )
+            else -> throw RuntimeException("invalid error enum value, something is very wrong!!")
+        }
+    }
+
+    override fun allocationSize(value: FolderFault): ULong {
+        return when(value) {
+            is FolderFault.Away -> (
+                // Add the size for the Int that specifies the variant plus the size needed for all fields
+                4UL
+                + FfiConverterString.allocationSize(value.`reason`)
+            )
+            is FolderFault.Full -> (
+                // Add the size for the Int that specifies the variant plus the size needed for all fields
+                4UL
+                + FfiConverterString.allocationSize(value.`reason`)
+            )
+            is FolderFault.Refused -> (
+                // Add the size for the Int that specifies the variant plus the size needed for all fields
+                4UL
+                + FfiConverterString.allocationSize(value.`reason`)
+            )
+        }
+    }
+
+    override fun write(value: FolderFault, buf: ByteBuffer) {
+        when(value) {
+            is FolderFault.Away -> {
+                buf.putInt(1)
+                FfiConverterString.write(value.`reason`, buf)
+                Unit
+            }
+            is FolderFault.Full -> {
+                buf.putInt(2)
+                FfiConverterString.write(value.`reason`, buf)
+                Unit
+            }
+            is FolderFault.Refused -> {
+                buf.putInt(3)
+                FfiConverterString.write(value.`reason`, buf)
+                Unit
+            }
+        }.let { /* this makes the `when` an expression, which ensures it is exhaustive */ }
+    }
+
+}
+
+
+
 /**
  * The ways a shade is mounted.
  */
@@ -8037,6 +8859,38 @@ public object FfiConverterOptionalString: FfiConverterRustBuffer<kotlin.String?>
 /**
  * @suppress
  */
+public object FfiConverterOptionalByteArray: FfiConverterRustBuffer<kotlin.ByteArray?> {
+    override fun read(buf: ByteBuffer): kotlin.ByteArray? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterByteArray.read(buf)
+    }
+
+    override fun allocationSize(value: kotlin.ByteArray?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterByteArray.allocationSize(value)
+        }
+    }
+
+    override fun write(value: kotlin.ByteArray?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterByteArray.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
 public object FfiConverterOptionalTypeChoiceGroup: FfiConverterRustBuffer<ChoiceGroup?> {
     override fun read(buf: ByteBuffer): ChoiceGroup? {
         if (buf.get().toInt() == 0) {
@@ -8123,6 +8977,38 @@ public object FfiConverterOptionalTypeNotice: FfiConverterRustBuffer<Notice?> {
         } else {
             buf.put(1)
             FfiConverterTypeNotice.write(value, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterOptionalTypeScreen: FfiConverterRustBuffer<Screen?> {
+    override fun read(buf: ByteBuffer): Screen? {
+        if (buf.get().toInt() == 0) {
+            return null
+        }
+        return FfiConverterTypeScreen.read(buf)
+    }
+
+    override fun allocationSize(value: Screen?): ULong {
+        if (value == null) {
+            return 1UL
+        } else {
+            return 1UL + FfiConverterTypeScreen.allocationSize(value)
+        }
+    }
+
+    override fun write(value: Screen?, buf: ByteBuffer) {
+        if (value == null) {
+            buf.put(0)
+        } else {
+            buf.put(1)
+            FfiConverterTypeScreen.write(value, buf)
         }
     }
 }
@@ -8499,6 +9385,34 @@ public object FfiConverterSequenceTypeNaming: FfiConverterRustBuffer<List<Naming
         buf.putInt(value.size)
         value.iterator().forEach {
             FfiConverterTypeNaming.write(it, buf)
+        }
+    }
+}
+
+
+
+
+/**
+ * @suppress
+ */
+public object FfiConverterSequenceTypeOpenAsk: FfiConverterRustBuffer<List<OpenAsk>> {
+    override fun read(buf: ByteBuffer): List<OpenAsk> {
+        val len = buf.getInt()
+        return List<OpenAsk>(len) {
+            FfiConverterTypeOpenAsk.read(buf)
+        }
+    }
+
+    override fun allocationSize(value: List<OpenAsk>): ULong {
+        val sizeForLength = 4UL
+        val sizeForItems = value.map { FfiConverterTypeOpenAsk.allocationSize(it) }.sum()
+        return sizeForLength + sizeForItems
+    }
+
+    override fun write(value: List<OpenAsk>, buf: ByteBuffer) {
+        buf.putInt(value.size)
+        value.iterator().forEach {
+            FfiConverterTypeOpenAsk.write(it, buf)
         }
     }
 }

@@ -6,39 +6,46 @@ import androidx.core.content.ContextCompat
 import androidx.lifecycle.ViewModel
 import androidx.lifecycle.viewmodel.initializer
 import androidx.lifecycle.viewmodel.viewModelFactory
-import hangtrue.core.HouseBook
 import hangtrue.screens.WalkState
 
 /** Holds the screens' state from the first start of the activity until it is finished. */
-class Desk(application: Application) : ViewModel() {
+class Desk(private val process: Hangtrue) : ViewModel() {
     /** The core's thread. */
-    val line = OneThread(ContextCompat.getMainExecutor(application), core)
+    val line = OneThread(ContextCompat.getMainExecutor(process), process.core)
 
-    /** The thread of what takes long: the exchange. */
-    val slow = OneThread(ContextCompat.getMainExecutor(application), exchange)
+    /** The thread of what takes long: the exchange. A person who exchanges does not wait for what the background does. */
+    val slow = OneThread(ContextCompat.getMainExecutor(process), process.exchange, process.background::giveWay)
 
-    /** The screens' state, over the book in the app's own folder. */
-    val state = WalkState(line, slow) { HouseBook.open(application.filesDir.path) }
+    /** The screens' state, over the one book of the process. */
+    val state = WalkState(line, slow, letGo = { process.book.letGo() }) { process.book.take() }
 
-    /** Waits until all touches are on the disk, but not for a core that is busy. */
+    private val arrived = { state.again() }
+
+    init {
+        state.exchange.after = process.background::seen
+        PickedPlace(process).last()?.let(state.exchange::choose)
+        process.background.watchers += arrived
+        process.background.look()
+    }
+
+    /** Waits until all touches are on the disk, but not for a core that is busy. Throws nothing. */
     fun rest() {
         line.finish { state.pause() }
     }
 
     override fun onCleared() {
-        line.close { state.close() }
-        slow.close()
+        process.background.watchers -= arrived
+        state.end()
+        line.close()
+        // an exchange that is under way has the book still: it is let go of after that
+        slow.close { process.core.execute { state.close() } }
     }
 
     companion object {
-        // One of each in a process: the book of a desk that comes after another is opened when the other's is closed.
-        private val core = OneThread.named("core")
-        private val exchange = OneThread.named("exchange")
-
         /**
          * Makes the desk of [application] itself. The system's own factory keeps the first application it ever saw for the
          * whole process, which is one too few where a process has several, as in tests.
          */
-        fun of(application: Application) = viewModelFactory { initializer { Desk(application) } }
+        fun of(application: Application) = viewModelFactory { initializer { Desk(application as Hangtrue) } }
     }
 }

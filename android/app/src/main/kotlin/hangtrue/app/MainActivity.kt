@@ -1,9 +1,11 @@
 // The app's one activity: the shared screens, the system's back gesture, and the ways out of the app.
 package hangtrue.app
 
+import android.Manifest
 import android.content.Intent
 import android.graphics.Color
 import android.net.Uri
+import android.os.Build
 import android.os.Bundle
 import androidx.activity.ComponentActivity
 import androidx.activity.SystemBarStyle
@@ -14,7 +16,9 @@ import androidx.activity.result.contract.ActivityResultContracts
 import androidx.lifecycle.ViewModelProvider
 import hangtrue.core.Event
 import hangtrue.screens.App
+import hangtrue.screens.BackgroundExchange
 import hangtrue.screens.Outside
+import hangtrue.screens.Place
 import java.io.File
 import java.io.IOException
 
@@ -28,8 +32,22 @@ class MainActivity : ComponentActivity(), Outside {
 
     private val camera = registerForActivityResult(ActivityResultContracts.TakePicture()) { taken -> photoCame(taken) }
     private val picker = registerForActivityResult(ActivityResultContracts.OpenDocument()) { uri -> if (uri != null) picked(uri) }
+    private val folders = registerForActivityResult(ActivityResultContracts.OpenDocumentTree()) { tree -> if (tree != null) folderPicked(tree) }
     private var saving: String? = null
     private val saver = registerForActivityResult(ActivityResultContracts.CreateDocument(JSON)) { uri -> if (uri != null) save(uri) }
+
+    private val notifying = registerForActivityResult(ActivityResultContracts.RequestPermission()) { (application as Hangtrue).background.look() }
+
+    override val background: BackgroundExchange by lazy {
+        val own = (application as Hangtrue).background
+        object : BackgroundExchange by own {
+            override fun turn(on: Boolean) {
+                own.turn(on)
+                // here it is first needed, and the switch says what for
+                if (on && !own.notifies && Build.VERSION.SDK_INT >= Build.VERSION_CODES.TIRAMISU) notifying.launch(Manifest.permission.POST_NOTIFICATIONS)
+            }
+        }
+    }
 
     override fun onCreate(savedInstanceState: Bundle?) {
         super.onCreate(savedInstanceState)
@@ -58,16 +76,26 @@ class MainActivity : ComponentActivity(), Outside {
     }
 
     /**
-     * What the app was started for: to go on measuring; for a label's code, which opens its opening; or for the workroom's code,
-     * which the camera app found: that is only written where it can be used.
+     * What the app was started for: to go on measuring; for a notification or a label's code, which opens its opening; or for the
+     * workroom's code, which the camera app found: that is only written where it can be used.
      */
     private fun offered(intent: Intent) {
         if (intent.action == MEASURE) return desk.state.measure()
+        if (intent.action == Requests.REQUESTED) {
+            val house = intent.getStringExtra(Requests.HOUSE) ?: return
+            return desk.state.open(house, intent.getStringExtra(Requests.OPENING) ?: return)
+        }
         val code = intent.data ?: return
         if (code.scheme == "hangtrue-label") return desk.state.act(Event.OpenLabel(code.toString()))
         if (code.scheme != "hangtrue-pair") return
         desk.state.exchange.code = code.toString()
         desk.state.act(Event.ShowSync)
+    }
+
+    override fun onResume() {
+        super.onResume()
+        // notifications may have been switched on or off meanwhile
+        (application as Hangtrue).background.look()
     }
 
     override fun onPause() {
@@ -93,11 +121,12 @@ class MainActivity : ComponentActivity(), Outside {
 
     override fun pickHouse() = asking("There is no file picker on this device.") { picker.launch(arrayOf(JSON, "text/plain", "application/octet-stream")) }
 
-    // The system's folder picker gives no path, and the core needs one. The app's own folders have one: on a card where
-    // there is one, which a reader reads, and on the device, where a cable reaches it.
-    override fun pickFolder(then: (String) -> Unit) {
-        val places = getExternalFilesDirs("exchange").filterNotNull()
-        places.lastOrNull()?.let { then(it.path) } ?: desk.state.tell("This device has no storage that a cable or a card reader reaches.")
+    override fun pickFolder() = try {
+        folders.launch(null)
+    } catch (_: android.content.ActivityNotFoundException) {
+        // no picker: the app's own folders have a path, on a card where there is one, else where a cable reaches them
+        val own = getExternalFilesDirs("exchange").filterNotNull().lastOrNull()
+        if (own != null) desk.state.exchange.choose(Place.at(own.path)) else desk.state.tell("This device has no storage that a cable or a card reader reaches.")
     }
 
     override fun saveHouse(house: String, name: String) {
@@ -120,6 +149,10 @@ class MainActivity : ComponentActivity(), Outside {
         desk.line.run({ runCatching { contentResolver.openInputStream(uri)?.use { it.readBytes().decodeToString() } ?: throw IOException("it is gone") } }) { text ->
             text.onSuccess(desk.state::takeIn).onFailure { desk.state.tell("The file could not be read: ${it.message}. Pick it again.") }
         }
+
+    private fun folderPicked(tree: Uri) = desk.line.run({ runCatching { PickedPlace(application).pick(tree) } }) { place ->
+        place.onSuccess(desk.state.exchange::choose).onFailure { desk.state.tell("The folder cannot be used: ${it.message}. Choose another.") }
+    }
 
     private fun save(uri: Uri) {
         val house = saving ?: return

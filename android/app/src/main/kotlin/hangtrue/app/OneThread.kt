@@ -12,9 +12,10 @@ import java.util.concurrent.atomic.AtomicInteger
 
 /**
  * Runs the core's work on [thread], and tells what came of it through [screen], the executor of the thread that draws. The
- * thread is the process's own: what a new line does comes after all that an earlier one began, its end too.
+ * thread is the process's own: what a new line does comes after all that an earlier one began, its end too. [first] is called
+ * before anything is handed to the thread.
  */
-class OneThread(private val screen: Executor, private val thread: ExecutorService) : Line {
+class OneThread(private val screen: Executor, private val thread: ExecutorService, private val first: () -> Unit = {}) : Line {
     private val pending = AtomicInteger()
 
     @Volatile
@@ -26,6 +27,7 @@ class OneThread(private val screen: Executor, private val thread: ExecutorServic
     override fun <T> run(work: () -> T, tell: (T) -> Unit) {
         if (closed) return
         pending.incrementAndGet()
+        first()
         thread.execute {
             val answer = work()
             screen.execute {
@@ -37,7 +39,8 @@ class OneThread(private val screen: Executor, private val thread: ExecutorServic
 
     /**
      * Runs [work] after all that was handed in, and waits for it, at most [seconds]: the system may end the process next. False
-     * where it is not done by then, or failed: it goes on if it can, and nothing that was acknowledged depends on it.
+     * where it is not done by then, failed, or the wait was interrupted: it goes on if it can, and nothing that was acknowledged
+     * depends on it.
      */
     fun finish(seconds: Long = 2, work: () -> Unit): Boolean {
         if (closed) return false
@@ -47,6 +50,9 @@ class OneThread(private val screen: Executor, private val thread: ExecutorServic
         } catch (_: TimeoutException) {
             false
         } catch (_: ExecutionException) {
+            false
+        } catch (_: InterruptedException) {
+            Thread.currentThread().interrupt()
             false
         }
     }

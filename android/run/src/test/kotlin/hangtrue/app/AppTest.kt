@@ -5,8 +5,6 @@ package hangtrue.app
 import android.app.Activity
 import android.content.Intent
 import android.content.pm.ActivityInfo
-import android.graphics.Bitmap
-import android.graphics.Canvas
 import android.net.Uri
 import android.os.Bundle
 import android.os.Looper
@@ -17,46 +15,33 @@ import android.view.HapticFeedbackConstants
 import android.view.View
 import android.view.ViewGroup
 import android.webkit.WebView
-import androidx.compose.ui.test.hasContentDescription
-import androidx.compose.ui.test.hasScrollToNodeAction
-import androidx.compose.ui.test.hasSetTextAction
-import androidx.compose.ui.test.junit4.v2.createEmptyComposeRule
 import androidx.compose.ui.test.onNodeWithTag
-import androidx.compose.ui.test.performClick
-import androidx.compose.ui.test.performScrollTo
-import androidx.compose.ui.test.performScrollToNode
-import androidx.compose.ui.test.performTextReplacement
-import androidx.core.content.FileProvider
 import androidx.core.view.WindowInsetsControllerCompat
 import androidx.lifecycle.Lifecycle
-import androidx.lifecycle.ViewModelProvider
 import androidx.test.core.app.ApplicationProvider
+import hangtrue.core.BookFault
 import hangtrue.core.Event
-import hangtrue.core.ReadingScreen
 import hangtrue.core.Severity
 import hangtrue.core.Shown
-import hangtrue.screens.WalkState
 import java.io.ByteArrayInputStream
 import java.io.ByteArrayOutputStream
 import java.io.File
-import java.io.FileOutputStream
 import java.util.concurrent.CountDownLatch
-import org.junit.After
+import java.util.concurrent.TimeUnit
 import org.junit.Assert.assertEquals
 import org.junit.Assert.assertFalse
 import org.junit.Assert.assertNotNull
 import org.junit.Assert.assertNotSame
 import org.junit.Assert.assertNull
 import org.junit.Assert.assertSame
+import org.junit.Assert.assertThrows
 import org.junit.Assert.assertTrue
-import org.junit.Rule
 import org.junit.Test
 import org.junit.runner.RunWith
 import org.robolectric.Robolectric
 import org.robolectric.RobolectricTestRunner
 import org.robolectric.RuntimeEnvironment
 import org.robolectric.Shadows.shadowOf
-import org.robolectric.android.controller.ActivityController
 import org.robolectric.annotation.Config
 import org.robolectric.annotation.GraphicsMode
 import org.robolectric.annotation.Implementation
@@ -67,70 +52,7 @@ import org.xmlpull.v1.XmlPullParser
 @RunWith(RobolectricTestRunner::class)
 @Config(sdk = [35], qualifiers = "w411dp-h891dp-xhdpi")
 @GraphicsMode(GraphicsMode.Mode.NATIVE)
-class AppTest {
-    @get:Rule
-    val rule = createEmptyComposeRule()
-
-    private var app: ActivityController<MainActivity>? = null
-
-    private val activity: MainActivity get() = app!!.get()
-    private val desk: Desk get() = ViewModelProvider(activity)[Desk::class.java]
-    private val state: WalkState get() = desk.state
-    private val reading: ReadingScreen get() = (state.screen!!.shown as Shown.Reading).screen
-
-    // the core works on its own thread: a test goes on when it has answered and the answer is drawn
-    private fun settle() {
-        val until = System.nanoTime() + 30_000_000_000
-        do {
-            shadowOf(Looper.getMainLooper()).idle()
-            if (desk.line.idle && desk.slow.idle && state.exchange.doing == null) break
-            Thread.sleep(2)
-        } while (System.nanoTime() < until)
-        assertTrue("the core did not answer", desk.line.idle)
-        rule.waitForIdle()
-    }
-
-    @After
-    fun end() {
-        app?.let { if (it.get().lifecycle.currentState != Lifecycle.State.DESTROYED) it.pause().stop().destroy() }
-        // it keeps the folders of a process's first application, and every test's application has folders of its own
-        val kept = FileProvider::class.java.getDeclaredField("sCache").apply { isAccessible = true }.get(null) as MutableMap<*, *>
-        synchronized(kept) { kept.clear() }
-    }
-
-    private fun start(saved: Bundle? = null) {
-        val fresh = Robolectric.buildActivity(MainActivity::class.java)
-        app = if (saved == null) fresh.setup() else fresh.setup(saved)
-        settle()
-    }
-
-    private fun press(name: String, part: Boolean = false) {
-        val what = hasContentDescription(name, substring = part)
-        if (rule.onAllNodes(what).fetchSemanticsNodes().isEmpty()) rule.onNode(hasScrollToNodeAction()).performScrollToNode(what)
-        runCatching { rule.onNode(what).performScrollTo() }
-        rule.onNode(what).performClick()
-        settle()
-    }
-
-    private fun begin() {
-        rule.onNode(hasContentDescription("Name of the house") and hasSetTextAction()).performTextReplacement("Larch House")
-        settle()
-        press("Begin in inches")
-        press("add Kitchen")
-        press("add Window")
-    }
-
-    private fun draw(name: String) {
-        val view = activity.window.decorView
-        val picture = Bitmap.createBitmap(view.width, view.height, Bitmap.Config.ARGB_8888)
-        rule.runOnIdle { view.draw(Canvas(picture)) }
-        val file = File("target/pictures/$name.png").apply { parentFile!!.mkdirs() }
-        FileOutputStream(file).use { picture.compress(Bitmap.CompressFormat.PNG, 100, it) }
-        // something is drawn: more than one colour, and not the ground alone
-        val colours = (0 until picture.height step 8).flatMap { y -> (0 until picture.width step 8).map { picture.getPixel(it, y) } }.toSet()
-        assertTrue("$name is blank", colours.size > 4)
-    }
-
+class AppTest : OnPhone() {
     @Test
     fun `starts with an empty book and reads`() {
         start()
@@ -213,13 +135,6 @@ class AppTest {
         activity.onBackPressedDispatcher.onBackPressed()
         settle()
         assertTrue(activity.isFinishing)
-    }
-
-    private fun toHouse() {
-        while (state.screen!!.shown !is Shown.House) {
-            activity.onBackPressedDispatcher.onBackPressed()
-            settle()
-        }
     }
 
     @Test
@@ -378,11 +293,78 @@ class AppTest {
         press("three")
         val busy = CountDownLatch(1)
         desk.line.run({ busy.await() }) {}
+        val before = System.nanoTime()
         app!!.pause().stop()
+        assertTrue("it waited for the core", TimeUnit.NANOSECONDS.toSeconds(System.nanoTime() - before) < 10)
         busy.countDown()
         app!!.restart().start().resume()
         settle()
         assertEquals("3", reading.typed)
+    }
+
+    @Test
+    fun `going to the background throws nothing, whatever the core answers`() {
+        start()
+        begin()
+        press("three")
+        // the wait is interrupted
+        val busy = CountDownLatch(1)
+        desk.line.run({ busy.await() }) {}
+        Thread.currentThread().interrupt()
+        app!!.pause()
+        assertTrue("that it was interrupted is not passed on", Thread.interrupted())
+        busy.countDown()
+        app!!.resume()
+        settle()
+        // the core fails, as a full disk makes it, or worse
+        assertFalse(desk.line.finish { throw BookFault.NotKept("the disk is full", "make room", null) })
+        assertFalse(desk.line.finish { throw OutOfMemoryError("planted") })
+        // the book is let go of under it: what is left of the app pauses still
+        val held = state
+        process.core.submit { held.close() }.get()
+        app!!.pause().stop()
+        assertEquals(Lifecycle.State.CREATED, activity.lifecycle.currentState)
+        // and a second end is one
+        app!!.destroy()
+        process.core.submit { held.close() }.get()
+        app = null
+        start()
+        assertEquals("3", reading.typed)
+    }
+
+    @Test
+    fun `after the end nothing is asked of the core, and what it answers late is told to nobody`() {
+        start()
+        begin()
+        val (before, desk) = state to desk
+        val busy = CountDownLatch(1)
+        var told = false
+        desk.line.run({ busy.await() }) { told = true }
+        desk.slow.run({ busy.await() }) { told = true }
+        app!!.pause().stop().destroy()
+        app = null
+        val screen = before.screen
+        val waiting = before.waiting
+        var asked = false
+        before.fetch({ asked = true }) { told = true }
+        desk.line.run({ asked = true }) { told = true }
+        desk.slow.run({ asked = true }) { told = true }
+        before.again()
+        before.sheet("none", null) { told = true }
+        before.exchange.look()
+        before.exchange.withWorkroom()
+        busy.countDown()
+        repeat(3) {
+            process.core.submit {}.get()
+            process.exchange.submit {}.get()
+            shadowOf(Looper.getMainLooper()).idle()
+        }
+        assertFalse("the core was asked after the end", asked)
+        assertFalse("somebody was told after the end", told)
+        assertSame(screen, before.screen)
+        assertEquals(waiting, before.waiting)
+        // the end came to the book too: nobody holds it
+        assertThrows(IllegalStateException::class.java) { process.book.use { it }.screen() }
     }
 
     @Test
@@ -443,11 +425,12 @@ class AppTest {
     }
 
     @Test
-    fun `asks for the network and nothing else`() {
+    fun `asks for what the exchange needs and nothing else`() {
         val context = ApplicationProvider.getApplicationContext<android.app.Application>()
         val info = context.packageManager.getPackageInfo(context.packageName, android.content.pm.PackageManager.GET_PERMISSIONS)
         // and a permission of its own, that a library makes so that no other app reaches what listens only inside this one
-        assertEquals(listOf("android.permission.INTERNET", "${context.packageName}.DYNAMIC_RECEIVER_NOT_EXPORTED_PERMISSION"), info.requestedPermissions.orEmpty().toList())
+        val wanted = listOf("INTERNET", "ACCESS_NETWORK_STATE", "RECEIVE_BOOT_COMPLETED", "POST_NOTIFICATIONS").map { "android.permission.$it" }
+        assertEquals(wanted + "${context.packageName}.DYNAMIC_RECEIVER_NOT_EXPORTED_PERMISSION", info.requestedPermissions.orEmpty().toList())
     }
 
     /** Robolectric's web view lays nothing out: this one makes the adapter that the print service is handed. */

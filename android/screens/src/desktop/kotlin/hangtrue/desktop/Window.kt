@@ -10,6 +10,7 @@ import hangtrue.core.HouseBook
 import hangtrue.screens.App
 import hangtrue.screens.Line
 import hangtrue.screens.Outside
+import hangtrue.screens.Place
 import hangtrue.screens.WalkState
 import java.awt.Desktop
 import java.awt.EventQueue
@@ -65,9 +66,9 @@ private class Desk(private val state: WalkState) : Outside {
         ask("A house file", FileDialog.LOAD)?.let { state.takeIn(it.readText()) }
     }
 
-    override fun pickFolder(then: (String) -> Unit) {
+    override fun pickFolder() {
         val chooser = JFileChooser().apply { fileSelectionMode = JFileChooser.DIRECTORIES_ONLY }
-        if (chooser.showOpenDialog(null) == JFileChooser.APPROVE_OPTION) then(chooser.selectedFile.path)
+        if (chooser.showOpenDialog(null) == JFileChooser.APPROVE_OPTION) state.exchange.choose(Place.at(chooser.selectedFile.path))
     }
 
     override fun saveHouse(house: String, name: String) {

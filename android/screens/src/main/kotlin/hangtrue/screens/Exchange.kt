@@ -46,11 +46,14 @@ class Exchange(private val state: WalkState, private val slow: Line, private val
     var key: String by mutableStateOf("")
 
     /** The folder of exchange that was chosen. */
-    var folder: String? by mutableStateOf(null)
+    var folder: Place? by mutableStateOf(null)
         private set
 
     /** True where photos that others took are fetched too. */
     var photos: Boolean by mutableStateOf(true)
+
+    /** Run on the slow line after an exchange that a person started, with the book. */
+    var after: (HouseBook) -> Unit = {}
 
     /** Looks whether the book has a firm. */
     fun look() = state.fetch({ it.firm() }) { firm = it }
@@ -66,14 +69,16 @@ class Exchange(private val state: WalkState, private val slow: Line, private val
     }
 
     private fun awaitDigits(book: HouseBook): FirmCard {
-        while (true) {
+        while (!state.ended) {
             book.finishPairing(http)?.let { return it }
             Thread.sleep(ASK_MS)
         }
+        // nobody is told: it only ends the wait
+        error("The screens are closed.")
     }
 
     /** Exchanges with the paired workroom. */
-    fun withWorkroom() = run("Exchanging with the workroom", { it.exchangeWithWorkroom(http, address.trim().ifEmpty { null }, photos) }) {
+    fun withWorkroom() = run("Exchanging with the workroom", { book -> book.exchangeWithWorkroom(http, address.trim().ifEmpty { null }, photos).also { after(book) } }) {
         if (it.stopped == null) address = ""
         came(it)
     }
@@ -81,7 +86,7 @@ class Exchange(private val state: WalkState, private val slow: Line, private val
     /** Exchanges through the chosen folder; [begin] makes it a place of exchange first. */
     fun withFolder(begin: Boolean) {
         val at = folder ?: return
-        run("Exchanging through the folder", { it.exchangeWithFolder(at, begin, photos) }, ::came)
+        run("Exchanging through the folder", { book -> at.exchange(book, begin, photos).also { after(book) } }, ::came)
     }
 
     /** Takes the firm's key that was typed. */
@@ -91,7 +96,7 @@ class Exchange(private val state: WalkState, private val slow: Line, private val
     }
 
     /** A person chose a folder. */
-    fun choose(folder: String) {
+    fun choose(folder: Place) {
         this.folder = folder
         report = null
         refused = null
@@ -123,5 +128,18 @@ class Exchange(private val state: WalkState, private val slow: Line, private val
     private companion object {
         /** Between two questions whether the digits were typed. */
         const val ASK_MS = 1500L
+    }
+}
+
+/** A folder of exchange: what a person calls it, and how the core exchanges through it. */
+class Place(
+    /** Its name or its path. */
+    val called: String,
+    /** Exchanges, with the book: makes it a place of exchange first or not, fetches photos or not. */
+    val exchange: (book: HouseBook, begin: Boolean, photos: Boolean) -> ExchangeReport,
+) {
+    companion object {
+        /** The folder at [path]. */
+        fun at(path: String) = Place(path) { book, begin, photos -> book.exchangeWithFolder(path, begin, photos) }
     }
 }

@@ -45,21 +45,25 @@ fun HousesPage(screen: Screen, houses: Houses, state: WalkState, outside: Outsid
     item("file") { Press("Take in a house file", outside::pickHouse, tag = "pick_house") }
 }
 
+/** How a house stands beside something: [at] is the opening that is open there, and if [quiet], what is to be said is said there. */
+class Aside(val at: String, val quiet: Boolean)
+
 /** A house: its rooms and openings, with what stands open. */
 @Composable
-fun HousePage(screen: Screen, house: HouseScreen, state: WalkState, outside: Outside) {
+fun HousePage(screen: Screen, house: HouseScreen, state: WalkState, outside: Outside, aside: Aside? = null) {
     var names by rememberSaveable(house.id) { mutableStateOf(false) }
     Page(
         screen,
         state,
+        quiet = aside?.quiet == true,
         foot = {
-            Press(house.walk, state::act, Modifier.weight(1f).fillMaxHeight(), Pull.Main)
+            Press(house.walk, state::act, Modifier.weight(1f).fillMaxHeight(), if (aside?.quiet == true) Pull.Plain else Pull.Main)
             Press(house.leaving, state::act, Modifier.weight(1f).fillMaxHeight())
         },
     ) {
         item("progress") { ProgressLine(house.progress, "openings") }
         flags(house.flags, state)
-        house.rooms.forEach { room -> room(room, state, names) }
+        house.rooms.forEach { room -> room(room, state, names, aside?.at) }
         item("add") { Foldaway("Add a room", house.addRoom, state, open = house.rooms.isEmpty()) }
         item("rest") {
             Presses {
@@ -83,12 +87,12 @@ fun HousePage(screen: Screen, house: HouseScreen, state: WalkState, outside: Out
 private fun shareHouse(house: String, name: String, state: WalkState, outside: Outside) =
     state.fetch({ it.houseFile(house) }) { outside.share("$name.json", "application/json", it) }
 
-private fun LazyListScope.room(room: RoomRow, state: WalkState, names: Boolean) {
+private fun LazyListScope.room(room: RoomRow, state: WalkState, names: Boolean, at: String?) {
     item("room ${room.id}") {
         Heading(room.name, Modifier.padding(top = 8.dp), Type.prompt)
     }
     if (names) item("rename ${room.id}") { Renaming(room.rename, room.earlier, room.remove, state) }
-    items(room.openings.size, { room.openings[it].id }) { i -> OpeningLine(room.openings[i], state, names) }
+    items(room.openings.size, { room.openings[it].id }) { i -> OpeningLine(room.openings[i], state, names, room.openings[i].id == at) }
     item("add ${room.id}") { Foldaway("Add an opening: ${room.name}", room.addOpening, state, open = room.openings.isEmpty()) }
 }
 
@@ -97,7 +101,7 @@ internal const val READ_AGAIN = "to read again"
 internal const val TO_DECIDE = "to decide"
 
 @Composable
-private fun OpeningLine(opening: OpeningRow, state: WalkState, names: Boolean) = Column(verticalArrangement = Arrangement.spacedBy(Reach.gap)) {
+private fun OpeningLine(opening: OpeningRow, state: WalkState, names: Boolean, here: Boolean) = Column(verticalArrangement = Arrangement.spacedBy(Reach.gap)) {
     val done = opening.progress.done + opening.progress.skipped >= opening.progress.of
     val below = listOfNotNull(opening.says, opening.asks.ifEmpty { null }?.let(::capital), opening.asked).joinToString("\n")
     val leads = @Composable { modifier: Modifier ->
@@ -108,6 +112,7 @@ private fun OpeningLine(opening: OpeningRow, state: WalkState, names: Boolean) =
             modifier,
             tag = opening.open.id,
             spoken = opening.open.spoken + ". " + below.replace("\n", ". "),
+            here = here,
             mark = {
                 when {
                     // red is for what the tape has to settle: a question is none of it, nor a window that is half read

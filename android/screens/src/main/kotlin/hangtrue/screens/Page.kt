@@ -43,11 +43,12 @@ import hangtrue.core.HowFar
 import hangtrue.core.Screen
 import hangtrue.core.Severity
 
-/** A page of things below each other, kept to a readable column on wide screens. */
+/** A page of things below each other, kept to a readable column on wide screens. A [quiet] one leaves what is to be said to the one beside. */
 @Composable
 fun Page(
     screen: Screen,
     state: WalkState,
+    quiet: Boolean = false,
     actions: @Composable RowScope.() -> Unit = {},
     foot: (@Composable RowScope.() -> Unit)? = null,
     content: LazyListScope.() -> Unit,
@@ -64,14 +65,14 @@ fun Page(
         }
         Column(Modifier.fillMaxSize()) {
             if (roomy) bar(12.dp)
-            NoticeLine(screen.notice, state, Modifier.padding(horizontal = 12.dp))
+            if (!quiet) NoticeLine(screen.notice, state, Modifier.padding(horizontal = 12.dp))
             LazyColumn(
                 Modifier.weight(1f).fillMaxWidth().testTag("page"),
                 contentPadding = PaddingValues(start = 12.dp, end = 12.dp, top = 4.dp, bottom = 24.dp),
                 verticalArrangement = Arrangement.spacedBy(10.dp),
             ) {
                 if (!roomy) item("bar") { bar(0.dp) }
-                if (state.opening.isNotEmpty()) item("notices") { OpeningNotices(state) }
+                if (!quiet && state.opening.isNotEmpty()) item("notices") { OpeningNotices(state) }
                 content()
             }
         }

@@ -212,18 +212,21 @@ fun Leads(
     modifier: Modifier = Modifier,
     tag: String? = null,
     spoken: String = if (below.isEmpty()) name else "$name. $below",
+    here: Boolean = false,
     mark: (@Composable () -> Unit)? = null,
 ) = Row(
     modifier
         .fillMaxWidth()
         .heightIn(min = 64.dp)
         .background(look.card, Corner)
-        .border(look.edge, look.line, Corner)
+        // what it leads to is open beside it: told by the edge and to a screen reader
+        .border(if (here) 4.dp else look.edge, if (here) look.strong else look.line, Corner)
         .clickable(role = Role.Button, onClick = onPress)
         .clearAndSetSemantics {
             contentDescription = spoken
             role = Role.Button
             if (tag != null) testTag = tag
+            if (here) selected = true
             onClick { onPress(); true }
         }
         .padding(14.dp),

@@ -35,9 +35,16 @@ object AtOnce : Line {
 
 /**
  * The screens' state: what the core shows now, and touches on their way to it. Kept for as long as the app's process. What
- * takes long runs on the line [slow], beside the touches.
+ * takes long runs on the line [slow], beside the touches. [letGo] is what becomes of the book at the end: where others hold
+ * it too, they keep it.
  */
-class WalkState(private val line: Line, slow: Line = line, http: HubHttp = PinnedHttp(), private val open: () -> HouseBook) {
+class WalkState(
+    private val line: Line,
+    slow: Line = line,
+    http: HubHttp = PinnedHttp(),
+    private val letGo: (HouseBook) -> Unit = HouseBook::destroy,
+    private val open: () -> HouseBook,
+) {
     /** What is shown; nothing until the book is open. */
     var screen: Screen? by mutableStateOf(null)
         private set
@@ -62,6 +69,12 @@ class WalkState(private val line: Line, slow: Line = line, http: HubHttp = Pinne
     var sheets: Boolean by mutableStateOf(false)
         private set
 
+    /** The house beside what is open in it; nothing while the glass has no room for both, or no house is open. */
+    var beside: Screen? by mutableStateOf(null)
+        private set
+
+    private var wide = false
+
     /** True where [back] leads somewhere inside the app. */
     val canGoBack: Boolean get() = sheets || screen?.back != null
 
@@ -70,7 +83,12 @@ class WalkState(private val line: Line, slow: Line = line, http: HubHttp = Pinne
 
     private var book: HouseBook? = null
 
-    /** True from [close] on: nothing is asked of the core any more, and nothing opens its book again. */
+    /** True from [end] on: nothing more is asked of the core. */
+    @Volatile
+    internal var ended = false
+        private set
+
+    /** True from [close] on: nothing opens the book again. */
     @Volatile
     private var closed = false
 
@@ -101,14 +119,23 @@ class WalkState(private val line: Line, slow: Line = line, http: HubHttp = Pinne
         if (walk?.live == true) book.act(walk.event) else book.screen()
     }
 
+    /** To what [opening] of [house] says, from wherever this is: a notification was touched. */
+    fun open(house: String, opening: String) = ask { book ->
+        val there = book.act(Event.ShowHouse(house))
+        // it may have been taken out since: then its house is shown
+        runCatching { book.act(Event.ShowOpening(opening)) }.getOrDefault(there)
+    }
+
     /** The hand felt it. */
     fun feltIt() {
         felt = null
     }
 
-    /** Shows the sheets of the house that is open. */
+    /** Shows the sheets of the house that is open: in its own place, also from beside what is open in it. */
     fun showSheets() {
         sheets = true
+        val house = (beside?.shown as? Shown.House)?.screen?.id
+        if (screen?.shown !is Shown.House && house != null) act(Event.ShowHouse(house))
     }
 
     /** Makes a sheet - of one opening, or the summary of the house - dated today, and hands it to [then]. */
@@ -128,16 +155,29 @@ class WalkState(private val line: Line, slow: Line = line, http: HubHttp = Pinne
 
     /** Makes something out of the book, such as a file to hand out, and hands it to [then]. */
     fun <T> fetch(make: (HouseBook) -> T, then: (T) -> Unit) {
-        if (closed) return
+        if (ended) return
         waiting += 1
         line.run({ runCatching { make(opened()) } }) { answer ->
             waiting -= 1
-            if (!closed) answer.onSuccess(then).onFailure { trouble = said(it) }
+            if (!ended) answer.onSuccess(then).onFailure { trouble = said(it) }
         }
     }
 
     /** Shows what is there now: something arrived that no touch brought. */
-    fun again() = fetch({ it.screen() }) { screen = it }
+    fun again() = fetch({ it.screen() }) {
+        screen = it
+        if (wide) lookBeside()
+    }
+
+    /** The glass has room for the house beside what is open in it, or has no more. */
+    fun isWide(now: Boolean) {
+        if (wide == now) return
+        wide = now
+        if (now) lookBeside() else beside = null
+    }
+
+    // not with the touch: a digit does not wait until all openings of the house are looked at
+    private fun lookBeside() = fetch({ it.houseBeside() }) { if (wide) beside = it }
 
     /** The notices of the opening are read. */
     fun read() {
@@ -149,20 +189,39 @@ class WalkState(private val line: Line, slow: Line = line, http: HubHttp = Pinne
         book?.pause()
     }
 
+    /** Nothing more is asked of the core: what was touched before is done, and what waits for the workroom waits no longer. */
+    fun end() {
+        ended = true
+    }
+
     /** Lets go of the book, for good. What was acknowledged is on the disk. To be run on the line's own thread. */
     fun close() {
+        end()
         closed = true
-        book?.destroy()
+        book?.let(letGo)
         book = null
     }
 
     private fun ask(what: (HouseBook) -> Screen) = fetch(what) {
-        felt = felt(screen, it) ?: felt
+        val was = screen
+        felt = felt(was, it) ?: felt
         screen = it
         trouble = null
+        // beside the sheets an opening was touched
+        if (it.shown !is Shown.House) sheets = false
+        if (!wide) return@fetch
+        // at once what was shown until now, so that the house does not blink
+        if (was?.shown is Shown.House) beside = was
+        if (placed(was) != placed(it)) lookBeside()
     }
 
     private fun opened(): HouseBook = if (closed) error("The book is closed.") else book ?: open().also { book = it }
+}
+
+/** What of a screen says that the house may be another since: where it is and what was written, and no digit. */
+private fun placed(screen: Screen?): Any? = screen?.run {
+    val at = (shown as? Shown.Reading)?.screen
+    listOf(shown::class, title, notice, undo, redo, at?.opening, at?.place)
 }
 
 /** What a touch did, to be felt without looking: each a new one, so that two alike are felt twice. */

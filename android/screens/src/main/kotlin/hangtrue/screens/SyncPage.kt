@@ -43,6 +43,7 @@ fun SyncPage(screen: Screen, sync: SyncScreen, state: WalkState, outside: Outsid
         }
         if (exchange.doing != null || exchange.refused != null || exchange.report != null) item("course") { Course(exchange) }
         item("workroom") { if (exchange.firm?.workroom == null) Pair(exchange) else Workroom(exchange) }
+        outside.background?.takeIf { exchange.firm?.workroom != null }?.let { item("background") { InBackground(it) } }
         item("folder") { ThroughFolder(exchange, outside) }
         item("photos") { OnOff("Fetch photos that others took", exchange.photos, { exchange.photos = it }, below = "Off saves a thin line; yours are sent all the same.") }
     }
@@ -102,6 +103,20 @@ private fun Workroom(exchange: Exchange) = Card {
     }
 }
 
+/** The switch of the exchange in the background, which says what it costs; and what came of it last. */
+@Composable
+private fun InBackground(background: BackgroundExchange) = Card {
+    OnOff(
+        "Exchange in the background",
+        background.on,
+        background::turn,
+        below = "Every six hours or so, on Wi-Fi or another network that is not metered, and never while the battery is low. " +
+            "Each time takes a little battery. A remeasure request from the workroom shows as a notification.",
+    )
+    if (background.on && !background.notifies) Words("Notifications of this app are off on this device: requests show in the list of houses only.", size = Type.small)
+    if (background.on) background.lastMs?.let { Words("Last: ${clock(it)}. ${background.lastSays}", size = Type.small) }
+}
+
 @Composable
 private fun ThroughFolder(exchange: Exchange, outside: Outside) = Card {
     Heading("Through a folder")
@@ -111,10 +126,10 @@ private fun ThroughFolder(exchange: Exchange, outside: Outside) = Card {
         WriteLine("The firm's key", exchange.key, { exchange.key = it })
         Press("Take the key", exchange::takeKey, live = exchange.key.isNotBlank() && exchange.doing == null, tag = "take_key")
     } else {
-        Words(folder ?: "A share, a stick or a folder that another program carries to the workroom.", size = Type.small, color = look.quiet)
+        Words(folder?.called ?: "A share, a stick or a folder that another program carries to the workroom.", size = Type.small, color = look.quiet)
         Presses {
             if (folder != null) Press("Exchange", { exchange.withFolder(false) }, spoken = "exchange through the folder", live = exchange.doing == null, pull = Pull.Main, tag = "exchange_folder")
-            Press(if (folder == null) "Choose a folder" else "Another folder", { outside.pickFolder(exchange::choose) }, spoken = "choose a folder of exchange", tag = "pick_folder")
+            Press(if (folder == null) "Choose a folder" else "Another folder", outside::pickFolder, spoken = "choose a folder of exchange", tag = "pick_folder")
             // on purpose only: a stick that is not plugged in leaves an empty folder too
             if (folder != null && exchange.report?.stopped != null) {
                 Press("Begin exchange there", { exchange.withFolder(true) }, spoken = "make the folder a place of exchange", live = exchange.doing == null, tag = "begin_folder")

@@ -11,6 +11,9 @@ import hangtrue.core.HouseBook
 import hangtrue.core.HttpFault
 import hangtrue.core.HubRequest
 import hangtrue.core.Shown
+import hangtrue.workroom.Hub
+import hangtrue.workroom.PATIENCE_S
+import hangtrue.workroom.ran
 import java.io.File
 import java.util.concurrent.LinkedBlockingQueue
 import java.util.concurrent.TimeUnit
@@ -23,12 +26,6 @@ import org.junit.jupiter.api.Assertions.assertNull
 import org.junit.jupiter.api.Assertions.assertThrows
 import org.junit.jupiter.api.Assertions.assertTrue
 import org.junit.jupiter.api.Test
-
-/** The program of the workroom, which check.sh builds beside the core's library. */
-private val program = File(System.getProperty("jna.library.path"), "hangtrue")
-
-/** A slow machine's patience. */
-private const val PATIENCE_S = 90L
 
 class ExchangeTest {
     private val hubs = mutableListOf<Hub>()
@@ -56,7 +53,9 @@ class ExchangeTest {
     fun `a house goes through a folder`() {
         val key = newFolder().resolve("firm.key").also { ran("key", it.path) }.readText()
         val stick = newFolder().resolve("stick")
-        onGlass(newFolder(), outside = Chooses(stick)) { state ->
+        val chooses = Chooses(stick)
+        onGlass(newFolder(), outside = chooses) { state ->
+            chooses.state = state
             begin()
             read(state, "34 3/8")
             toSync(state)
@@ -81,7 +80,8 @@ class ExchangeTest {
             assertEquals(here, counts(state).withWorkroom)
             assertNotNull(counts(state).confirmedMs)
         }
-        onGlass(newFolder(), outside = Chooses(stick)) { state ->
+        onGlass(newFolder(), outside = chooses) { state ->
+            chooses.state = state
             toSync(state)
             write("The firm's key", key.trim())
             press("Take the key")
@@ -170,50 +170,6 @@ class ExchangeTest {
     }
 }
 
-/** Runs the workroom's program to its end. */
-private fun ran(vararg words: String): String {
-    val process = ProcessBuilder(listOf(program.path) + words).redirectErrorStream(true).start()
-    val said = process.inputStream.bufferedReader().readText()
-    check(process.waitFor() == 0) { "hangtrue ${words.joinToString(" ")}: $said" }
-    return said
-}
-
-/** The workroom: `hangtrue hub` as a process. */
-private class Hub(folder: File) {
-    private val process: Process
-    private val lines = LinkedBlockingQueue<String>()
-
-    init {
-        check(program.exists()) { "there is no $program: cargo build -p hangtrue makes it, and android/check.sh does" }
-        val words = listOf("hub", "--folder", folder.resolve("hub").path, "--listen", "127.0.0.1:0", "--name", "Loft", "--book", folder.resolve("desk.book").path)
-        process = ProcessBuilder(listOf(program.path) + words).redirectError(ProcessBuilder.Redirect.INHERIT).start()
-        thread(isDaemon = true) { process.inputStream.bufferedReader().forEachLine { lines.put(it) } }
-        waitFor("Type \"pair\"")
-    }
-
-    fun waitFor(words: String): String {
-        val end = System.nanoTime() + TimeUnit.SECONDS.toNanos(PATIENCE_S)
-        while (true) {
-            val line = lines.poll(end - System.nanoTime(), TimeUnit.NANOSECONDS) ?: throw AssertionError("the hub did not say \"$words\"")
-            if (words in line) return line
-        }
-    }
-
-    fun type(line: String) = process.outputStream.run {
-        write("$line\n".encodeToByteArray())
-        flush()
-    }
-
-    fun code(): String {
-        type("pair")
-        return waitFor("hangtrue-pair:").trim()
-    }
-
-    fun stop() {
-        process.destroyForcibly().waitFor()
-    }
-}
-
 /** A line beside the touches, whose answers wait until the test lets them be told. */
 private class Beside : Line {
     private val answers = LinkedBlockingQueue<() -> Unit>()
@@ -233,5 +189,7 @@ private class Beside : Line {
 
 /** A device on which a person chooses this folder. */
 private class Chooses(private val folder: File) : Outside by Nowhere() {
-    override fun pickFolder(then: (String) -> Unit) = then(folder.path)
+    lateinit var state: WalkState
+
+    override fun pickFolder() = state.exchange.choose(Place.at(folder.path))
 }

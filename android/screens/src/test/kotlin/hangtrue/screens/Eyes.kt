@@ -25,13 +25,14 @@ import org.jetbrains.skia.Image
 /** A size of screen in dp. */
 data class Glass(val name: String, val wide: Int, val high: Int)
 
-/** A small phone, a usual one upright and on its side, a tablet. */
+/** A small phone, a usual one upright and on its side, a tablet upright and on its side. */
 val glasses = listOf(
     Glass("small", 360, 640),
     Glass("phone", 411, 891),
     Glass("low", 640, 360),
     Glass("side", 891, 411),
     Glass("tablet", 800, 1280),
+    Glass("wide", 1280, 800),
 )
 
 /** Pixels to a dp in pictures. */

@@ -42,7 +42,7 @@ class Nowhere : Outside {
     override fun share(name: String, type: String, text: String) { asked += "share $name: ${text.length}" }
     override fun print(name: String, html: String) { asked += "print $name: ${html.length}" }
     override fun pickHouse() { asked += "pick" }
-    override fun pickFolder(then: (String) -> Unit) { asked += "folder" }
+    override fun pickFolder() { asked += "folder" }
     override fun saveHouse(house: String, name: String) { asked += "save $name" }
 }
 
