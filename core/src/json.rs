@@ -69,16 +69,22 @@ pub struct Misread {
 /// What cannot be read, and where.
 pub fn read<'de, T: Deserialize<'de>>(text: &'de str) -> Result<T, Misread> {
     let mut reader = serde_json::Deserializer::from_str(text);
-    T::deserialize(&mut reader)
-        .map_err(|error| Misread { path: place(&path_at(text, error.line(), error.column())), error })
+    T::deserialize(&mut reader).map_err(|error| {
+        let start: usize = text.split_inclusive('\n').take(error.line().saturating_sub(1)).map(str::len).sum();
+        let before = text.get(..start + error.column()).unwrap_or(text);
+        // What a record says of a value that it read to its end is told once what follows that was taken too: a comma, or the
+        // bracket that ends what held it.
+        let said = error.to_string();
+        let is_whole = ["missing field", "invalid type", "invalid length"].iter().any(|known| said.starts_with(known));
+        let before = if is_whole { before } else { before.trim_end().strip_suffix(['}', ']', ',']).unwrap_or(before) };
+        Misread { path: place(&path_to(before)), error }
+    })
 }
 
-/// The steps to what stands at a line and a column of JSON, as far as it is any.
-fn path_at(text: &str, line: usize, column: usize) -> Vec<Step> {
-    let start: usize = text.split_inclusive('\n').take(line.saturating_sub(1)).map(str::len).sum();
-    let end = (start + column).min(text.len());
+/// The steps to where this beginning of a JSON text ends.
+fn path_to(text: &str) -> Vec<Step> {
     let mut path: Vec<Step> = Vec::new();
-    let mut bytes = text.bytes().enumerate().take(end);
+    let mut bytes = text.bytes().enumerate();
     // True where the next text is a name.
     let mut names = false;
     while let Some((at, byte)) = bytes.next() {
@@ -87,8 +93,7 @@ fn path_at(text: &str, line: usize, column: usize) -> Vec<Step> {
                 path.push(Step::Key(String::new()));
                 names = true;
             }
-            // A list that is not wanted at all is misread as soon as it begins.
-            b'[' if at + 1 < end => path.push(Step::Item(0)),
+            b'[' => path.push(Step::Item(0)),
             b'}' | b']' => {
                 path.pop();
                 names = false;
@@ -319,9 +324,9 @@ mod tests {
             match (ours, theirs) {
                 (Ok(_), Ok(_)) => {}
                 (Err((at, ours)), Err((path, said))) => {
-                    // An object in place of a word is said to be wrong at its name.
+                    // An object or a list in place of a word is said to be wrong at what it begins with.
                     let path = if path == "." { String::new() } else { path };
-                    prop_assert!(at == path || (what == 3 && at == format!("{path}.x")), "{at} {path}");
+                    prop_assert!(at == path || (what == 3 && at == format!("{path}.x")) || (what == 2 && at == format!("{path}[0]")), "{at} {path}");
                     prop_assert_eq!(ours, said);
                 }
                 (ours, theirs) => prop_assert!(false, "{:?} {:?}", ours.err(), theirs.err()),
