@@ -95,7 +95,7 @@ fn a_stick_serves_a_phone_that_picked_it_and_a_desk_that_has_its_path() {
     let key = FirmKey::generate();
     let (mut phone, mut desk) = (Device::new(at.path(), "phone", 1), Device::new(at.path(), "desk", 2));
     let (job, openings) = phone.house(1);
-    phone.photo(job, openings[0], &[7; 300_000]);
+    phone.photo(job, openings[0], &vec![7; 300_000]);
     let root = at.path().join("stick");
     fs::create_dir(&root).unwrap();
     let stick = Stick::new(&root);
@@ -152,7 +152,7 @@ fn every_step_fails_once_and_what_has_a_name_of_ours_is_whole_at_every_time() {
         let stick = Stick::new(&root);
         let (mut phone, mut desk) = (Device::new(at.path(), "phone", 1), Device::new(at.path(), "desk", 2));
         let (job, openings) = phone.house(1);
-        phone.photo(job, openings[0], &[7; 300_000]);
+        phone.photo(job, openings[0], &vec![7; 300_000]);
         stick.arm(strike);
         for device in [&mut phone, &mut desk] {
             if let Ok(mut place) = DocumentFolder::create_for(stick.clone(), CALLED, Uuid::from_u128(5), &key) {
