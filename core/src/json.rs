@@ -75,8 +75,16 @@ pub fn read<'de, T: Deserialize<'de>>(text: &'de str) -> Result<T, Misread> {
         // What a record says of a value that it read to its end is told once what follows that was taken too: a comma, or the
         // bracket that ends what held it.
         let said = error.to_string();
-        let is_whole = ["missing field", "invalid type", "invalid length"].iter().any(|known| said.starts_with(known));
-        let before = if is_whole { before } else { before.trim_end().strip_suffix(['}', ']', ',']).unwrap_or(before) };
+        let ends: &[char] = if said.starts_with("invalid type") || said.starts_with("invalid length") {
+            &[]
+        } else if said.starts_with("missing field") {
+            // An object that lacks one has been read to its own end.
+            &[']', ',']
+        } else {
+            &['}', ']', ',']
+        };
+        let whole = before.trim_end();
+        let before = if whole.ends_with(ends) { &whole[..whole.len() - 1] } else { before };
         Misread { path: place(&path_to(before)), error }
     })
 }

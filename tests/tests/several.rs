@@ -3,7 +3,7 @@
 //! what is left between is common practice, from memory, no source.
 
 use hangtrue_core::fixing::Ground;
-use hangtrue_core::house::{Job, Opening, Part, Place, Shares, file, spread};
+use hangtrue_core::house::{Job, Opening, Part, Place, Shares, Step, file, spread};
 use hangtrue_core::length::{Length, LengthUnit};
 use hangtrue_core::mount::{Catalogue, Form, Mounting};
 use hangtrue_core::walk::{Change, Event};
@@ -90,6 +90,20 @@ fn the_pencil_s_two_and_three() {
     let three = look(&house(&posts, THREE, &choices, &json!({})));
     let right = [("35 9/16", "3/16"), ("35 1/2", "36 1/4"), ("35 11/16", "72 1/4")];
     assert_eq!(three, right.map(|(width, at)| (width.to_owned(), at.to_owned())));
+}
+
+/// Of three shades one post was read: the other is asked for, and nothing is cut before.
+#[test]
+fn a_post_that_is_not_read_is_asked_for() {
+    let readings = inside(108 * 16, &[("post_first", 36 * 16)]);
+    let job = house(&readings, THREE, &[json!({"mount": "inside"})], &json!({}));
+    all(&job, |ones| {
+        for one in ones {
+            let asked = one.flags().into_iter().find(|flag| flag.code == "post_not_read").expect("it is asked for");
+            assert_eq!(asked.places, [Place::PostSecond]);
+            assert!(!one.standing.is_settled());
+        }
+    });
 }
 
 /// By pencil: the one behind has a 1x2, 1 1/2 deep, and 1 in for its folds; a 1x2 before it is flush where the opening is
@@ -324,6 +338,21 @@ fn on_the_walk_what_is_read_in_one_is_read_for_all() {
     assert_eq!(file::write(&file::read(&text).unwrap()), text);
     desk.act(&Event::Withdraw { reading, why: "another window".to_owned() }).unwrap();
     assert!(read(&desk, first).is_none() && read(&desk, second).is_none());
+    // The same again is the same part of the opening, not the whole of it, and two readings confirm it.
+    let width = |desk: &Bench, id: Uuid| {
+        let job = desk.now();
+        let house = work::house(&job, Catalogue::standard(job.unit)).unwrap();
+        let one = house.opening(id).unwrap();
+        (
+            one.mounts.get(Form::Inside).map(|way| way.width.total),
+            one.flags().iter().any(|flag| flag.code == "made_again"),
+        )
+    };
+    desk.act(&Event::Mark { opening: second, step: Step::Hung }).unwrap();
+    desk.act(&Event::Again { opening: second }).unwrap();
+    let again = desk.now().rooms[0].openings.iter().find(|one| one.name.ends_with("again")).unwrap().id;
+    assert_eq!(width(&desk, again), (width(&desk, second).0, true));
+    desk.act(&Event::Remove { on: again }).unwrap();
     // Taken out, the first leaves what was read to the other.
     desk.act(&Event::Remove { on: first }).unwrap();
     let job = desk.now();

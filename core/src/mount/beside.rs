@@ -2,6 +2,7 @@
 //! before another clears it.
 
 use super::{Form, Line, Mounting, Read, Refusal, Wedge, Working};
+use crate::flag::{Flag, Severity};
 use crate::house::Place;
 use crate::length::{Direction, Grain, Length};
 
@@ -47,6 +48,22 @@ pub(super) fn share(read: &Read<'_>, mut mounting: Mounting) -> Result<Mounting,
         |why: String, would: &str| Refusal { form: mounting.form, why, would: would.to_owned(), missing: Vec::new() };
     let posts: Vec<Length> =
         [Place::PostFirst, Place::PostSecond].into_iter().filter_map(|place| Some(read.at(place)?.value)).collect();
+    let wanted = &[Place::PostFirst, Place::PostSecond][..usize::try_from(count - 1).unwrap_or_default().min(2)];
+    // A post that was read and is not followed would be cut past.
+    if !posts.is_empty()
+        && let Some(missing) = wanted.iter().copied().find(|place| read.at(*place).is_none())
+    {
+        mounting.flags.push(Flag::new(
+            "post_not_read",
+            Severity::TakeAgain,
+            &[missing],
+            format!(
+                "The {} was not measured: the shades are as wide as each other, whatever posts there are.",
+                missing.words()
+            ),
+            "Read from the left jamb to the middle of each post.",
+        ));
+    }
     let narrow = read.smallest_width().map(|found| found.value);
     let lines = vec![Line::new("all that hang side by side", whole, mounting.width.rule.clone())];
     let by_posts = narrow.filter(|_| i64::try_from(posts.len()) == Ok(count - 1));

@@ -124,7 +124,9 @@ impl Hand<'_, '_> {
         let standing = Place::ALL.iter().flat_map(|place| opening.standing(*place));
         let mut readings: Vec<Reading> = standing.cloned().collect();
         readings.sort_by_key(|reading| reading.at);
-        for reading in readings {
+        // One of several in an opening is that part of it again, and has what was read there already.
+        next.shares = opening.shares;
+        for reading in readings.into_iter().filter(|_| opening.shares.is_none()) {
             next.readings.push(Reading {
                 id: self.moment().uuid(),
                 amends: None,
@@ -133,7 +135,9 @@ impl Hand<'_, '_> {
                 ..reading
             });
         }
-        next.skipped.clone_from(&opening.skipped);
+        if opening.shares.is_none() {
+            next.skipped.clone_from(&opening.skipped);
+        }
         let mut after = job.clone();
         if let Some(room) = after.rooms.iter_mut().find(|other| other.id == room.id) {
             room.openings.push(next);
