@@ -352,7 +352,7 @@ def help_at_hand(program):
         links = {a.get_attribute("href").split("#")[1] for a in browser.driver.find_elements(By.CSS_SELECTOR, "table.note th a")}
         browser.go(desk.address + "/help/measuring")
         shown = {each.get_attribute("id") for each in browser.driver.find_elements(By.CSS_SELECTOR, ".how article") if each.find_elements(By.CSS_SELECTOR, "svg .lit")}
-        check(links == shown and len(shown) == 31, f"{links ^ shown} are without help")
+        check(links == shown and len(shown) == 39, f"{links ^ shown} are without help")
         browser.go(opening)
         browser.click("button", "Read again")
         browser.sees("Type it, as on paper")
