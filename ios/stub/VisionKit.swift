@@ -8,7 +8,6 @@ public enum RecognizedItem: Identifiable, Sendable {
     public var id: UUID { fatalError() }
     public struct Text: Identifiable, Sendable {
         public let id: UUID
-        public let transcript: String
     }
     public struct Barcode: Identifiable, Sendable {
         public let id: UUID

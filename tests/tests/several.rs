@@ -358,7 +358,21 @@ fn on_the_walk_what_is_read_in_one_is_read_for_all() {
     let job = desk.now();
     assert_eq!(job.rooms[0].openings[0].id, second);
     assert_eq!(job.rooms[0].openings[0].readings.len(), before + 1);
+    // And what is around is said of what is left, also where the first never came.
+    let around = |desk: &Bench| desk.now().openings().find(|(_, one)| one.id == second).unwrap().1.wall.clone();
+    desk.act(&Event::Choose { on: second, field: "wall.door".to_owned(), value: Some("true".to_owned()) }).unwrap();
+    assert!(around(&desk).door && around(&desk).no_trim && around(&desk).tiled);
+    let mut other = Bench::new(&file::read(&file::write(&desk.now())).unwrap());
+    assert_eq!(around(&other), around(&desk));
+    other.act(&Event::Choose { on: second, field: "wall.escape".to_owned(), value: Some("true".to_owned()) }).unwrap();
+    assert!(around(&other).escape && around(&other).door);
     desk.act(&Event::BringBack { on: first }).unwrap();
+    // Put before the first in the walk, the other has what is around all the same, in its file too.
+    let order = Change { on: second, field: "order".to_owned(), value: Some("1".to_owned()) };
+    desk.act(&Event::SetAll { changes: vec![order] }).unwrap();
+    let text = file::write(&desk.now());
+    assert!(file::read(&text).unwrap().openings().all(|(_, one)| one.wall.no_trim && one.wall.door));
+    assert_eq!(text.matches("\"post_first\"").count(), 1);
     // Nothing is split twice, and what is no way to share is refused in words.
     let again = Event::GiveWords { slot: format!("shades/{first}"), text: "Three side by side".to_owned() };
     let said = desk.act(&again).unwrap_err();

@@ -1,7 +1,7 @@
 //! Several shades in one opening: side by side, or one before another. Each is an opening of its own in the house, with its
 //! own choices; what was read and what is around is that of the one opening in the wall.
 
-use super::{Job, Opening, Reading, Skip, Wall};
+use super::{Job, Opening, Reading, Skip};
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
@@ -80,6 +80,17 @@ impl Opening {
     }
 }
 
+impl Job {
+    /// True for an opening that is alone in the wall, and for the first of those that share one: what was read there is
+    /// counted once.
+    pub fn is_first_in_the_wall(&self, opening: &Opening) -> bool {
+        opening.shares.is_none_or(|shares| {
+            let first = self.openings().find(|(_, one)| one.in_the_wall() == shares.of);
+            first.is_none_or(|(_, first)| first.id == opening.id)
+        })
+    }
+}
+
 /// Gives every opening that shares one all that was read there, in whichever of them it was written, and what is around the
 /// first of them. Done twice it is as done once.
 pub fn spread(job: &mut Job) {
@@ -109,7 +120,10 @@ pub fn spread(job: &mut Job) {
         skipped.sort_by_key(|skip| (skip.at, skip.place));
         let last = |skip: &Skip| skipped.iter().rfind(|other| other.place == skip.place) == Some(skip);
         let skipped: Vec<Skip> = skipped.iter().filter(|skip| last(skip)).cloned().collect();
-        let around = mine.iter().find(|one| one.id == wall).unwrap_or(&mine[0]).wall.clone();
+        let first = mine.iter().map(|one| one.id).min();
+        let says = |one: &&&mut Opening| one.id == wall;
+        let around = mine.iter().find(says).or_else(|| mine.iter().find(|one| Some(one.id) == first));
+        let around = around.map(|one| one.wall.clone()).unwrap_or_default();
         for one in &mut mine {
             one.readings.clone_from(&readings);
             one.skipped.clone_from(&skipped);
@@ -118,7 +132,7 @@ pub fn spread(job: &mut Job) {
     }
 }
 
-/// The other way: what several share stands once, in the first of them, as a job file has it.
+/// The other way: what was read in an opening that several share stands once, in the first of them, as a job file has it.
 pub fn gather(job: &mut Job) {
     let mut seen: Vec<Uuid> = Vec::new();
     for one in job.rooms.iter_mut().flat_map(|room| &mut room.openings) {
@@ -126,7 +140,6 @@ pub fn gather(job: &mut Job) {
         if seen.contains(&shares.of) {
             one.readings.clear();
             one.skipped.clear();
-            one.wall = Wall::default();
         } else {
             seen.push(shares.of);
         }

@@ -390,15 +390,8 @@ impl<'a> Around<'a> {
         } else {
             (settings.fixing_above_trim, "fixing_above_trim")
         };
-        let Some(slopes) = self.slopes else { return Line::new(term, above, why) };
         // Counted at the lower end, and so that it holds at the higher one.
-        let why = format!(
-            "{}, and {} by which the head is higher at the {}",
-            crate::settings::label(why),
-            slopes.opens.show_marked(self.read.unit),
-            if slopes.at_right { "right" } else { "left" }
-        );
-        Line::new(term, above + slopes.opens, why)
+        Line::new(term, above + self.slope(), why)
     }
 
     /// How far the surface that a fixing at this height sits on stands off the wall.
@@ -846,7 +839,14 @@ impl<'a> Around<'a> {
         let projection = bearing + packing + out;
         let mut lines = self.down.clone();
         lines.extend(self.below.iter().cloned());
-        lines.push(above);
+        // What a slope adds is a line of its own, so that the number it is added to keeps its name.
+        let slopes = self.slopes.filter(|_| self.read.choices.above_trim.is_none());
+        let up = slopes.map_or(Length::ZERO, |slopes| slopes.opens);
+        lines.push(Line { value: above.value - up, ..above });
+        lines.extend(slopes.map(|slopes| {
+            let side = if slopes.at_right { "right" } else { "left" };
+            Line::new(format!("by which the head is higher at the {side}"), up, "read")
+        }));
         lines.extend(adding);
         let edge = self.edge.words();
         let mut clear = self.clear.clone();

@@ -169,7 +169,7 @@ fn folded(conn: &Connection, job: Uuid) -> rusqlite::Result<Known> {
                 .job
                 .openings()
                 // What several shades in one opening share was read once.
-                .filter(|(_, opening)| opening.in_the_wall() == opening.id)
+                .filter(|(_, opening)| house.job.is_first_in_the_wall(opening))
                 .map(|(_, opening)| opening.readings.iter().filter(|reading| opening.stands(reading)).count())
                 .sum(),
         ),

@@ -109,8 +109,7 @@ pub(super) fn shades(job: &Job, opening: &Opening) -> ChoiceGroup {
         let slot = format!("shades/{}", opening.id);
         let options = SPLITS.map(|(words, _)| {
             let id = format!("shades_{}", words.to_lowercase().replace(' ', "_"));
-            touch(id, words, Event::GiveWords { slot: slot.clone(), text: words.to_owned() })
-                .live(opening.progress.cut.is_none())
+            touch(id, words, Event::GiveWords { slot: slot.clone(), text: words.to_owned() }).live(!is_begun(opening))
         });
         return ChoiceGroup { field, title: "Several shades in this opening".to_owned(), options: options.to_vec() };
     };
@@ -126,9 +125,15 @@ pub(super) fn shades(job: &Job, opening: &Opening) -> ChoiceGroup {
     }
 }
 
+/// True once its one shade is cut, or further.
+const fn is_begun(opening: &Opening) -> bool {
+    let progress = &opening.progress;
+    progress.cut.is_some() || progress.made.is_some() || progress.hung.is_some()
+}
+
 /// The parts that these words make of an opening.
 pub(super) fn may_split(opening: &Opening, words: &str) -> Result<&'static [Part], Refusal> {
-    if opening.progress.cut.is_some() {
+    if is_begun(opening) {
         return Err(Refusal::new("its shade is cut already", "add another opening for another shade"));
     }
     if opening.shares.is_some() {

@@ -1,8 +1,8 @@
 //! Values that are given to fields: checked against the record before a fact is written, so that none is refused later.
 
 use super::step::capital;
-use crate::fact::placed;
-use crate::house::{Choices, Job, Region, Wall};
+use crate::fact::{House, placed};
+use crate::house::{Choices, Job, Region, Shares, Wall};
 use crate::length::{LengthUnit, with_default_unit};
 use crate::settings::{Settings, label, nearest};
 use serde::Serialize;
@@ -33,11 +33,16 @@ impl Refusal {
     }
 }
 
-/// What a field is set on: what is around an opening is said of the one in the wall, whichever shade of it was shown.
-pub(super) fn set_on(job: &Job, on: Uuid, field: &str) -> Uuid {
-    let shares = job.openings().find(|(_, one)| one.id == on).and_then(|(_, one)| one.shares);
-    let first = shares.map(|shares| shares.of).filter(|of| job.openings().any(|(_, one)| one.id == *of));
-    first.filter(|_| field.starts_with("wall.")).unwrap_or(on)
+/// What a field is set on: what is around an opening is said of the one in the wall, whichever shade of it was shown, and
+/// also once that one was taken out; where a house came without it, of the first that is there.
+pub(super) fn set_on(house: &House, on: Uuid, field: &str) -> Uuid {
+    let shares = house.job.openings().find(|(_, one)| one.id == on).and_then(|(_, one)| one.shares);
+    let Some(Shares { of, .. }) = shares.filter(|_| field.starts_with("wall.")) else { return on };
+    let there = || house.job.openings().filter(|(_, one)| one.in_the_wall() == of).map(|(_, one)| one.id);
+    if house.removed.iter().any(|removed| removed.on == of) || there().any(|id| id == of) {
+        return of;
+    }
+    there().min().unwrap_or(on)
 }
 
 /// The JSON that a field takes for a value given as text; null for none.

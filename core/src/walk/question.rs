@@ -14,8 +14,7 @@ const TRIM: [Place; 4] = [Place::TrimWidth, Place::TrimHeight, Place::TrimLeg, P
 /// The question that stands open at an opening while `place` is read; `needed` are the places that are needed there.
 pub(super) fn ask(house: &House, opening: &Opening, place: Place, needed: &[Place]) -> Option<ChoiceGroup> {
     let choices = &opening.choices;
-    let answered =
-        |field: &str| house.standing.contains_key(&(set_on(&house.job, opening.id, field), field.to_owned()));
+    let answered = |field: &str| house.standing.contains_key(&(set_on(house, opening.id, field), field.to_owned()));
     let is_open = |place: &Place| needed.contains(place) && opening.standing(*place).next().is_none();
     if choices.mount.is_none() && !choices.undecided {
         let options = mounts(house, opening);

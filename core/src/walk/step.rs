@@ -511,10 +511,10 @@ impl<'w> Hand<'_, 'w> {
 
     fn choose(&mut self, on: Uuid, field: &str, value: Option<&str>) -> Result<(), Refusal> {
         let house = self.house()?;
-        let on = set_on(&house.job, on, field);
         let value = value_of(&house.job, on, field, value)?;
-        let replaces = house.standing.get(&(on, field.to_owned())).cloned().unwrap_or_default();
-        let apart = house.job.disagreements.iter().any(|apart| apart.on == on && apart.field == field);
+        let target = set_on(house, on, field);
+        let replaces = house.standing.get(&(target, field.to_owned())).cloned().unwrap_or_default();
+        let apart = house.job.disagreements.iter().any(|apart| apart.on == target && apart.field == field);
         // What is chosen stays chosen, and nothing is written twice.
         if !apart && is_so(&house.job, on, field, &value) {
             self.say("It is so already.", false);
@@ -522,7 +522,7 @@ impl<'w> Hand<'_, 'w> {
         }
         let says = given_words(field, &value);
         let moment = self.moment();
-        let body = Body::Set { on, field: field.to_owned(), value, replaces };
+        let body = Body::Set { on: target, field: field.to_owned(), value, replaces };
         self.write((house.job.id, house.job.unit), moment, body, says, None);
         Ok(())
     }
@@ -553,8 +553,8 @@ impl<'w> Hand<'_, 'w> {
     pub(super) fn set(&mut self, house: &House, changes: &[super::Change]) -> Result<Vec<(Moment, Body)>, Refusal> {
         let mut all = Vec::new();
         for change in changes {
-            let on = set_on(&house.job, change.on, &change.field);
-            let value = value_of(&house.job, on, &change.field, change.value.as_deref())?;
+            let value = value_of(&house.job, change.on, &change.field, change.value.as_deref())?;
+            let on = set_on(house, change.on, &change.field);
             let replaces = house.standing.get(&(on, change.field.clone())).cloned().unwrap_or_default();
             let body = Body::Set { on, field: change.field.clone(), value, replaces };
             all.push((self.moment(), body));

@@ -301,7 +301,7 @@ pub fn judge(job: &Job, opening: &Opening, settings: &Settings) -> Truth {
         let room_of = |id: Uuid| job.openings().find(|(_, one)| one.id == id).map(|(room, _)| room.name.as_str());
         let others: Vec<(Readings, &str)> = job
             .openings()
-            .filter(|(_, other)| other.in_the_wall() != opening.in_the_wall() && is_first(job, other))
+            .filter(|(_, other)| other.in_the_wall() != opening.in_the_wall() && job.is_first_in_the_wall(other))
             .map(|(room, other)| (Readings::of(other, &job.instruments, job.unit), room.name.as_str()))
             .collect();
         let others = others.iter().map(|(readings, room)| (readings, Some(*room)));
@@ -310,18 +310,11 @@ pub fn judge(job: &Job, opening: &Opening, settings: &Settings) -> Truth {
     beside_apart(job, opening, truth::judge_around(&readings, &around, settings))
 }
 
-/// True for the first of those that share one opening of the wall: what was read there says once what it says of others.
-fn is_first(job: &Job, opening: &Opening) -> bool {
-    opening.shares.is_none_or(|shares| {
-        job.openings().find(|(_, one)| one.in_the_wall() == shares.of).is_none_or(|(_, first)| first.id == opening.id)
-    })
-}
-
 /// As [`judge`], for every opening of a house.
 fn judge_all(job: &Job, settings: &Settings) -> Vec<Truth> {
     let all: Vec<(Readings, Around, &str)> = job
         .openings()
-        .filter(|(_, one)| is_first(job, one))
+        .filter(|(_, one)| job.is_first_in_the_wall(one))
         .map(|(room, one)| (Readings::of(one, &job.instruments, job.unit), Around::of(one), room.name.as_str()))
         .collect();
     let openings: Vec<OfHouse<'_>> = all
@@ -330,7 +323,7 @@ fn judge_all(job: &Job, settings: &Settings) -> Vec<Truth> {
         .collect();
     let mut truths = truth::judge_house(&openings).into_iter();
     let judged = job.openings().map(|(_, one)| {
-        let first = if is_first(job, one) { truths.next() } else { None };
+        let first = if job.is_first_in_the_wall(one) { truths.next() } else { None };
         first.map_or_else(|| judge(job, one, settings), |truth| beside_apart(job, one, truth))
     });
     judged.collect()
