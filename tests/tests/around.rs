@@ -318,6 +318,8 @@ proptest! {
         look(&job, |one| {
             let likely = one.truth.suspects.iter().find(|suspect| suspect.chance > 0.1);
             prop_assert!(one.truth.holds && likely.is_none(), "{likely:?} {:?}", one.truth.flags);
+            let told = one.truth.flags.iter().find(|flag| flag.code == "heights_differ");
+            prop_assert!(told.is_none(), "{told:?}");
             prop_assert!(one.mounts.advised.is_some(), "{:?}", one.mounts.cannot);
             for way in one.mounts.can.iter().filter(|way| !way.form.is_screwed_up()) {
                 let crown = if arched { high + rise } else { high.max(heights.0).max(heights.1) };

@@ -383,7 +383,7 @@ impl Hanging<'_> {
         format!(
             "Mark the board's left end {on}: {} {} {edge}.",
             self.near(past.abs()),
-            if past.is_negative() { "inside the left edge of" } else { "left of" }
+            if past.is_negative() { "right of the left edge of" } else { "left of" }
         )
     }
 

@@ -316,8 +316,10 @@ fn spreads(readings: &Readings, settings: &Settings, flags: &mut Vec<Flag>) {
             "No action if the opening looks out of square; an inside mount is sized from the clear width.",
         ),
     ] {
+        // What a head that is not level makes is no spread: it was said.
         let read: Vec<(Place, Length)> = places
             .iter()
+            .filter(|place| readings.in_figure(**place))
             .filter_map(|place| stand(readings, *place, settings.repeat_spread).map(|s| (*place, s.value())))
             .collect();
         let lengths = || read.iter().map(|(_, length)| *length);
